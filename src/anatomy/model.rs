@@ -1,0 +1,339 @@
+//! The checked anatomy of one region: after the check nothing in here is doubted again.
+
+use std::collections::HashMap;
+
+/// Index types: positions in the vectors of [`Model`].
+pub type SegmentIx = usize;
+pub type MuscleIx = usize;
+
+/// A set of segments, as bits; a region holds at most [`SegmentSet::CAPACITY`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash)]
+pub struct SegmentSet([u64; 4]);
+
+impl SegmentSet {
+    pub const CAPACITY: usize = 256;
+
+    pub fn insert(&mut self, segment: SegmentIx) {
+        if let Some(word) = self.0.get_mut(segment / 64) {
+            *word |= 1 << (segment % 64);
+        }
+    }
+
+    #[inline]
+    pub fn contains(&self, segment: SegmentIx) -> bool {
+        self.0
+            .get(segment / 64)
+            .is_some_and(|word| word >> (segment % 64) & 1 == 1)
+    }
+
+    #[inline]
+    pub fn meets(&self, other: &SegmentSet) -> bool {
+        (0..4).any(|i| self.0[i] & other.0[i] != 0)
+    }
+
+    #[must_use]
+    pub fn union(mut self, other: &SegmentSet) -> Self {
+        for i in 0..4 {
+            self.0[i] |= other.0[i];
+        }
+        self
+    }
+
+    pub fn iter(&self) -> impl Iterator<Item = SegmentIx> + '_ {
+        (0..Self::CAPACITY).filter(|&i| self.contains(i))
+    }
+}
+
+/// What a segment is; the order is from the spinal cord outwards.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SegmentKind {
+    /// Rootlets, before the spinal ganglion: what an avulsion tears.
+    Rootlets,
+    /// Anterior ramus, beyond the ganglion; also a cranial nerve's root.
+    Root,
+    /// Posterior ramus or white ramus communicans.
+    Ramus,
+    Trunk,
+    Division,
+    Cord,
+    Nerve,
+}
+
+/// A stretch of nerve. Whatever leaves it leaves at its far end, so a lesion of the segment cuts it.
+#[derive(Debug, Clone)]
+pub struct Segment {
+    pub id: String,
+    /// As in a sentence: "radial nerve in the axilla".
+    pub label: String,
+    pub kind: SegmentKind,
+    /// Id and label of the nerve (or of the root, trunk, cord itself): "radial", "radial nerve".
+    pub nerve: String,
+    pub nerve_label: String,
+    /// Where along the nerve, as in "its branch leaves the radial nerve ...": "in the axilla".
+    pub level: String,
+    /// Place along the nerve's course, rising towards the periphery.
+    pub order: u32,
+    pub from: Vec<SegmentIx>,
+    /// Only some limbs have it: reached only by a variant's routes.
+    pub only_in_variant: bool,
+    pub source: String,
+}
+
+/// A nerve and the segments of its course, from proximal to distal.
+#[derive(Debug, Clone)]
+pub struct Nerve {
+    pub id: String,
+    pub label: String,
+    pub synonyms: Vec<String>,
+    /// Course and relations in prose, from origin to end, one step an entry.
+    pub course: Vec<String>,
+    pub segments: Vec<SegmentIx>,
+    pub source: String,
+}
+
+/// A share of a structure's fibres: which root they start in and which segments they pass.
+#[derive(Debug, Clone)]
+pub struct Fibres {
+    pub root: usize,
+    /// Share of all the structure's fibres; a structure's shares add to 1.
+    pub weight: f64,
+    pub path: SegmentSet,
+    /// The last segment, from whose far end the branch leaves.
+    pub leaves: SegmentIx,
+}
+
+/// How a structure is reached, in every combination of the variants that touch it.
+#[derive(Debug, Clone)]
+pub struct Supply {
+    /// The variants that matter here (positions in [`Model::variants`]).
+    pub variants: Vec<usize>,
+    /// One list of fibres for each combination, first variant slowest (mixed radix; alternative 0 is the usual one).
+    pub table: Vec<Vec<Fibres>>,
+    /// Every segment any combination passes.
+    pub reach: SegmentSet,
+}
+
+impl Supply {
+    /// The textbook routes: every variant in its usual alternative.
+    pub fn usual(&self) -> &[Fibres] {
+        self.table.first().map_or(&[], Vec::as_slice)
+    }
+}
+
+#[derive(Debug, Clone)]
+pub struct Muscle {
+    pub id: String,
+    pub label: String,
+    pub synonyms: Vec<String>,
+    /// Part of the limb: scapula, shoulder, arm, "forearm post", "forearm ant", hand ...
+    pub part: String,
+    /// The textbook nerve, for sentences: "posterior interosseous nerve".
+    pub nerve_label: String,
+    /// What it does, as a verb phrase: "extend the fingers at the metacarpophalangeal joints".
+    pub action: String,
+    /// How it is tested at the bedside, as an instruction.
+    pub test: String,
+    pub supply: Supply,
+    pub source: String,
+}
+
+/// A movement as a sum over muscles: shares of peak torque that add to 1.
+#[derive(Debug, Clone)]
+pub struct Movement {
+    pub id: String,
+    /// "extension of the wrist".
+    pub label: String,
+    /// As an order to the patient: "Bend your wrist back and stop me pushing it down".
+    pub command: String,
+    pub shares: Vec<(MuscleIx, f64)>,
+    pub source: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SkinKind {
+    /// The field of a peripheral nerve.
+    Peripheral,
+    Dermatome,
+}
+
+#[derive(Debug, Clone)]
+pub struct SkinArea {
+    pub id: String,
+    pub kind: SkinKind,
+    pub label: String,
+    /// Where it lies, for a lay reader of the sheet: "back of the radial side of the hand".
+    pub region: String,
+    /// The small patch that only this nerve or root supplies, if there is one.
+    pub autonomous: Option<String>,
+    pub nerve_label: String,
+    pub supply: Supply,
+    pub source: String,
+}
+
+#[derive(Debug, Clone)]
+pub struct Reflex {
+    pub id: String,
+    pub label: String,
+    pub synonyms: Vec<String>,
+    pub muscles: Vec<MuscleIx>,
+    /// How often it can be obtained in health, 0-1: a reflex many healthy people lack cannot decide a mark.
+    pub reliability: f64,
+    pub supply: Supply,
+    pub source: String,
+}
+
+/// A condition of a sign's rule, over what the lesion leaves.
+#[derive(Debug, Clone)]
+pub enum Condition {
+    All(Vec<Condition>),
+    Any(Vec<Condition>),
+    Not(Box<Condition>),
+    /// Power of the muscle is at most this MRC grade.
+    MuscleAtMost(MuscleIx, u8),
+    /// Power of the muscle is at least this MRC grade.
+    MuscleAtLeast(MuscleIx, u8),
+    /// Power of the movement (position in [`Model::movements`]).
+    MovementAtMost(usize, u8),
+    MovementAtLeast(usize, u8),
+    /// Sensation of the area (position in [`Model::skin`]) is lost or reduced.
+    SkinAffected(usize),
+    /// At least one lesion lies on one of these segments.
+    LesionOn(Vec<SegmentIx>),
+}
+
+/// One way a sign can come about: the chance that it shows when the condition holds, and why.
+#[derive(Debug, Clone)]
+pub struct SignCase {
+    pub when: Condition,
+    /// 0-1: how often the sign shows when the condition is met.
+    pub probability: f64,
+    pub because: String,
+}
+
+#[derive(Debug, Clone)]
+pub struct Sign {
+    pub id: String,
+    pub label: String,
+    pub synonyms: Vec<String>,
+    /// How to bring it out and what is seen, for the examiner.
+    pub look: String,
+    /// Group: special test, deformity, posture, autonomic, winging, electrodiagnosis.
+    pub group: String,
+    /// May be shown or told to a candidate without naming the nerve (an eponym that gives it away may not).
+    pub plain: String,
+    /// The first case whose condition holds decides; none: absent.
+    pub cases: Vec<SignCase>,
+    /// Why it is absent when no case holds.
+    pub otherwise: String,
+    pub source: String,
+}
+
+/// One arrangement that a limb may have instead of the usual one.
+#[derive(Debug, Clone)]
+pub struct Alternative {
+    pub id: String,
+    pub label: String,
+    /// Share of limbs (or, where sources disagree, weight of the sources), 0-1.
+    pub prevalence: f64,
+}
+
+#[derive(Debug, Clone)]
+pub struct Variant {
+    pub id: String,
+    pub label: String,
+    pub synonyms: Vec<String>,
+    /// `true`: limbs differ. `false`: books differ.
+    pub anatomical: bool,
+    /// Alternative 0 is the usual one; prevalences add to 1.
+    pub alternatives: Vec<Alternative>,
+    pub note: String,
+    pub source: String,
+}
+
+/// A place where nerves are injured in practice.
+#[derive(Debug, Clone)]
+pub struct Site {
+    pub id: String,
+    /// "radial nerve at spiral groove".
+    pub label: String,
+    pub synonyms: Vec<String>,
+    /// Segments cut by a complete lesion here.
+    pub segments: Vec<SegmentIx>,
+    /// Relative frequency, any unit: how often it is drawn and its prior.
+    pub weight: f64,
+    /// A root lesion before the ganglion.
+    pub avulsion: bool,
+    /// Words that would give this site away in a candidate sheet.
+    pub giveaways: Vec<String>,
+    /// First steps in care, general terms.
+    pub care: Vec<String>,
+    pub source: String,
+}
+
+/// One region of the body, checked.
+#[derive(Debug, Clone)]
+pub struct Model {
+    /// "upper_limb".
+    pub region: String,
+    pub label: String,
+    /// "C5", "C6" ... in order; `Fibres::root` is a position in here.
+    pub roots: Vec<String>,
+    pub segments: Vec<Segment>,
+    pub nerves: Vec<Nerve>,
+    pub muscles: Vec<Muscle>,
+    pub movements: Vec<Movement>,
+    pub skin: Vec<SkinArea>,
+    pub reflexes: Vec<Reflex>,
+    pub signs: Vec<Sign>,
+    pub variants: Vec<Variant>,
+    pub sites: Vec<Site>,
+    /// Code to citation.
+    pub sources: Vec<(String, String)>,
+    pub(super) index: HashMap<String, Vec<Entry>>,
+}
+
+/// What an id names; one id may name several kinds of thing (`brachioradialis` is a muscle and a reflex).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Entry {
+    Segment(SegmentIx),
+    Muscle(MuscleIx),
+    Movement(usize),
+    Skin(usize),
+    Reflex(usize),
+    Sign(usize),
+    Variant(usize),
+    Site(usize),
+}
+
+impl Model {
+    /// All things with this id or synonym (lower case, `_` for blanks).
+    pub fn lookup(&self, id: &str) -> &[Entry] {
+        self.index.get(id).map_or(&[], Vec::as_slice)
+    }
+
+    pub fn site(&self, id: &str) -> Option<&Site> {
+        self.lookup(id).iter().find_map(|e| match e {
+            Entry::Site(i) => self.sites.get(*i),
+            _ => None,
+        })
+    }
+
+    pub fn segment_ix(&self, id: &str) -> Option<SegmentIx> {
+        self.lookup(id).iter().find_map(|e| match e {
+            Entry::Segment(i) => Some(*i),
+            _ => None,
+        })
+    }
+
+    pub fn muscle_ix(&self, id: &str) -> Option<MuscleIx> {
+        self.lookup(id).iter().find_map(|e| match e {
+            Entry::Muscle(i) => Some(*i),
+            _ => None,
+        })
+    }
+
+    pub fn nerve(&self, id: &str) -> Option<&Nerve> {
+        self.nerves.iter().find(|n| n.id == id)
+    }
+}

@@ -1,0 +1,179 @@
+//! Turns "what went wrong" into one message a teacher can act on: where it is, what is wrong, what to change, and the exit code.
+
+use std::fmt;
+
+/// A place in a text file. Lines and columns count from 1, columns in characters.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Place {
+    pub file: String,
+    pub line: usize,
+    pub column: usize,
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}:{}:{}", self.file, self.line, self.column)
+    }
+}
+
+/// One thing that is wrong, where it is, and what to do about it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    pub place: Option<Place>,
+    pub message: String,
+    /// What to change, as an instruction; empty when the message says it all.
+    pub hint: String,
+}
+
+impl Problem {
+    pub fn new(message: impl Into<String>) -> Self {
+        Problem {
+            place: None,
+            message: message.into(),
+            hint: String::new(),
+        }
+    }
+
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = hint.into();
+        self
+    }
+
+    #[must_use]
+    pub fn at(mut self, place: Place) -> Self {
+        self.place = Some(place);
+        self
+    }
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(place) = &self.place {
+            write!(f, "{place}: ")?;
+        }
+        write!(f, "{}", self.message)?;
+        if !self.hint.is_empty() {
+            write!(f, "\n  hint: {}", self.hint)?;
+        }
+        Ok(())
+    }
+}
+
+/// Why a command stopped; each kind has its own exit code.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Failure {
+    /// The content reads well but says something wrong (exit code 1). All problems at once.
+    Content(Vec<Problem>),
+    /// An argument or an input file cannot be understood (exit code 2).
+    Usage(Box<Problem>),
+    /// A file could not be read or written (exit code 3).
+    Disk(Box<Problem>),
+}
+
+impl Failure {
+    pub fn usage(problem: Problem) -> Self {
+        Failure::Usage(Box::new(problem))
+    }
+
+    pub fn disk(problem: Problem) -> Self {
+        Failure::Disk(Box::new(problem))
+    }
+
+    pub fn content(problem: Problem) -> Self {
+        Failure::Content(vec![problem])
+    }
+
+    pub fn exit_code(&self) -> u8 {
+        match self {
+            Failure::Content(_) => 1,
+            Failure::Usage(_) => 2,
+            Failure::Disk(_) => 3,
+        }
+    }
+
+    pub fn problems(&self) -> &[Problem] {
+        match self {
+            Failure::Content(all) => all,
+            Failure::Usage(one) | Failure::Disk(one) => std::slice::from_ref(one),
+        }
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, problem) in self.problems().iter().enumerate() {
+            if i > 0 {
+                writeln!(f)?;
+            }
+            write!(f, "{problem}")?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Failure {}
+
+/// The known word closest to `word`, when one is close enough to be meant.
+pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let folded = fold(word);
+    known
+        .into_iter()
+        .map(|k| (strsim::jaro_winkler(&folded, &fold(k)), k))
+        .filter(|(score, _)| *score >= 0.78)
+        .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
+        .map(|(_, k)| k)
+}
+
+/// "did you mean `x`?", or where to look when nothing is close.
+pub fn did_you_mean<'a>(
+    word: &str,
+    known: impl IntoIterator<Item = &'a str>,
+    otherwise: &str,
+) -> String {
+    match nearest(word, known) {
+        Some(close) => format!("did you mean `{close}`?"),
+        None => otherwise.to_string(),
+    }
+}
+
+/// A word shortened so that a hostile input cannot fill the screen.
+pub fn short(word: &str) -> String {
+    let clean: String = word
+        .chars()
+        .map(|c| if c.is_control() { '\u{fffd}' } else { c })
+        .collect();
+    if clean.chars().count() <= 60 {
+        clean
+    } else {
+        let mut cut: String = clean.chars().take(57).collect();
+        cut.push_str("...");
+        cut
+    }
+}
+
+fn fold(word: &str) -> String {
+    word.chars()
+        .take(80)
+        .flat_map(char::to_lowercase)
+        .map(|c| if c == '-' || c == ' ' { '_' } else { c })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_near_miss_is_answered_with_the_word_meant() {
+        let known = ["radial_axilla", "radial_spiral_groove", "ulnar_elbow"];
+        assert_eq!(nearest("radial-spiral-grove", known), Some("radial_spiral_groove"));
+        assert_eq!(nearest("zzzz", known), None);
+    }
+
+    #[test]
+    fn a_long_or_binary_word_is_shortened() {
+        assert!(short(&"x".repeat(10_000)).chars().count() <= 60);
+        assert!(!short("a\u{1b}[31m").contains('\u{1b}'));
+    }
+}
