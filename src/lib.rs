@@ -9,6 +9,3 @@ pub mod anatomy;
 pub mod lesion;
 pub mod findings;
 pub mod case;
-pub mod station;
-pub mod render;
-pub mod cli;

@@ -1,0 +1,88 @@
+//! Turns a lesion and its findings into a patient who could have it: mechanism, setting, side, time since injury and what follows from time.
+
+use crate::findings::Findings;
+use crate::lesion::Lesion;
+
+/// How far the candidate has come; decides depth, not anatomy.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Level {
+    /// Early student: one structure at a time.
+    Early,
+    /// Clinical student.
+    Clinical,
+    /// Surgical trainee.
+    Trainee,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    Left,
+    Right,
+}
+
+/// The usual behaviour of the injured fibres (Seddon 1943).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum NerveInjury {
+    Neurapraxia,
+    Axonotmesis,
+    Neurotmesis,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub enum Age {
+    Years(u32),
+    /// A newborn, in days.
+    Days(u32),
+}
+
+/// An invented person.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Patient {
+    /// "Ash Vellory", "Baby Vellory".
+    pub name: String,
+    pub age: Age,
+    pub side: Side,
+    /// `None`: too young to have one.
+    pub dominant: Option<Side>,
+    /// `None`: a newborn or child.
+    pub occupation: Option<String>,
+}
+
+/// What time since injury does to the picture.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Timeline {
+    pub since_days: u32,
+    /// "3 days", "about 5 weeks".
+    pub since: String,
+    pub gradual: bool,
+    pub injury: NerveInjury,
+    /// Wasting can be seen by now.
+    pub wasting: bool,
+    /// Denervation (fibrillation) can be shown electrically by now.
+    pub denervation: bool,
+    /// What to expect, one sentence.
+    pub recovery: String,
+}
+
+/// A patient with one lesion: everything the sheets say comes from here or from the model.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Case {
+    /// Site id (or segment id) of the lesion.
+    pub site: String,
+    pub lesion: Lesion,
+    pub findings: Findings,
+    /// Id of the mechanism within the site's scenario file.
+    pub mechanism: String,
+    pub patient: Patient,
+    /// "a walk-in clinic at Fernhollow Infirmary".
+    pub setting: String,
+    /// What happened, filled in; for the candidate.
+    pub story: String,
+    /// One more sentence for the candidate, or empty.
+    pub stem_note: String,
+    /// For the examiner only.
+    pub also_damaged: Vec<String>,
+    pub examiner_note: String,
+    pub timeline: Timeline,
+}

@@ -1,0 +1,112 @@
+//! Turns a content text into typed data, or into one message with file, line, column and hint.
+
+use super::content::Source;
+use crate::diagnostic::{Failure, Place, Problem};
+use serde::de::{Deserialize, DeserializeOwned, Deserializer, MapAccess, Visitor};
+use std::fmt;
+use std::marker::PhantomData;
+
+/// Parses one content file.
+///
+/// # Errors
+/// Exit code 2 with the place and what to change.
+pub fn parse<T: DeserializeOwned>(source: &Source) -> Result<T, Failure> {
+    serde_yaml::from_str::<T>(&source.text).map_err(|e| {
+        let mut message = e.to_string();
+        let place = e.location().map(|l| Place {
+            file: source.shown.clone(),
+            line: l.line(),
+            column: l.column(),
+        });
+        // The library repeats the place at the end of the text; ours stands in front.
+        if let Some(cut) = message.rfind(" at line ") {
+            message.truncate(cut);
+        }
+        let hint = hint_for(&message);
+        let problem = Problem::new(message).hint(hint);
+        Failure::usage(match place {
+            Some(place) => problem.at(place),
+            None => problem.at(Place {
+                file: source.shown.clone(),
+                line: 1,
+                column: 1,
+            }),
+        })
+    })
+}
+
+fn hint_for(message: &str) -> String {
+    let known = [
+        (
+            "unknown field",
+            "check the spelling of the key, or remove the line",
+        ),
+        ("missing field", "add the missing key to this entry"),
+        ("duplicate", "keep one of the two and remove the other"),
+        (
+            "invalid type",
+            "the value has the wrong form: compare it with its neighbours in the shipped files",
+        ),
+        ("unknown variant", "use one of the words listed"),
+        (
+            "did not find expected",
+            "check the indentation (blanks, no tabs), the quotes and the brackets near this line",
+        ),
+        (
+            "mapping values are not allowed",
+            "put the text in double quotes: it holds a colon followed by a blank",
+        ),
+        (
+            "recursion limit",
+            "the file is nested too deeply: flatten it",
+        ),
+        (
+            "repetition limit",
+            "the file repeats itself through aliases (&, *) too often: write the entries out",
+        ),
+        (
+            "cannot start any token",
+            "a tab or a stray character stands here: use blanks for indentation",
+        ),
+    ];
+    known
+        .iter()
+        .find(|(part, _)| message.contains(part))
+        .map_or_else(
+            || "compare this entry with the shipped files of the same name".to_string(),
+            |(_, hint)| (*hint).to_string(),
+        )
+}
+
+/// A map in file order that refuses a key written twice (the YAML library alone lets the last one win).
+#[derive(Debug, Clone)]
+pub struct UniqueMap<V>(pub Vec<(String, V)>);
+
+impl<V> Default for UniqueMap<V> {
+    fn default() -> Self {
+        UniqueMap(Vec::new())
+    }
+}
+
+impl<'de, V: Deserialize<'de>> Deserialize<'de> for UniqueMap<V> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct V1<V>(PhantomData<V>);
+        impl<'de, V: Deserialize<'de>> Visitor<'de> for V1<V> {
+            type Value = UniqueMap<V>;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a list of `key: value` pairs")
+            }
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
+                let mut all: Vec<(String, V)> = Vec::new();
+                while let Some((key, value)) = map.next_entry::<String, V>()? {
+                    if all.iter().any(|(k, _)| *k == key) {
+                        return Err(serde::de::Error::custom(format!("duplicate key `{key}`")));
+                    }
+                    all.push((key, value));
+                }
+                Ok(UniqueMap(all))
+            }
+        }
+        deserializer.deserialize_map(V1(PhantomData))
+    }
+}

@@ -1,0 +1,42 @@
+//! Turns "where and how badly" into cuts: which segments let through how much.
+
+use crate::anatomy::SegmentIx;
+
+/// How badly a place is injured.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Severity {
+    Complete,
+    /// Share of the fibres that is cut, above 0 and below 1.
+    Partial(f64),
+    /// Only the fibres of these roots (positions in `Model::roots`) are cut.
+    Roots(Vec<usize>),
+    /// A root torn before its ganglion.
+    Avulsion,
+}
+
+/// One injured place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Id of a site or of a segment.
+    pub place: String,
+    /// As in a sentence: "radial nerve at spiral groove".
+    pub label: String,
+    pub severity: Severity,
+}
+
+/// What one injured place does to one segment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cut {
+    pub segment: SegmentIx,
+    /// Share of the fibres that still passes, 0-1.
+    pub passes: f64,
+    /// Only fibres of these roots are touched; empty: all.
+    pub roots: Vec<usize>,
+}
+
+/// One or more injured places, with what they cut.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lesion {
+    pub parts: Vec<Part>,
+    pub cuts: Vec<Cut>,
+}
