@@ -9,3 +9,4 @@ pub mod anatomy;
 pub mod lesion;
 pub mod findings;
 pub mod case;
+pub mod cli;

@@ -1,5 +1,14 @@
 //! Turns the YAML of one region into a checked model of nerves, muscles, skin, reflexes, signs and variants.
 
+mod check;
+mod graph;
+mod index;
+mod load;
 mod model;
+mod raw;
+mod routes;
+mod signs;
 
+pub use index::fold;
+pub use load::{load, regions};
 pub use model::*;

@@ -106,12 +106,24 @@ pub struct Fibres {
 /// How a structure is reached, in every combination of the variants that touch it.
 #[derive(Debug, Clone)]
 pub struct Supply {
-    /// The variants that matter here (positions in [`Model::variants`]).
-    pub variants: Vec<usize>,
-    /// One list of fibres for each combination, first variant slowest (mixed radix; alternative 0 is the usual one).
+    /// The variants that matter here.
+    pub variants: Vec<Choice>,
+    /// One list of fibres for each combination of choices, the first choice slowest (mixed radix); row 0 is the usual one.
     pub table: Vec<Vec<Fibres>>,
     /// Every segment any combination passes.
     pub reach: SegmentSet,
+}
+
+/// How one variant matters to one structure: alternatives that come to the same are one way.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// Position in [`Model::variants`].
+    pub variant: usize,
+    /// For each alternative of the variant, which of the `ways` it is; alternative 0 is way 0.
+    pub way: Vec<usize>,
+    pub ways: usize,
+    /// How far apart two neighbouring ways stand in [`Supply::table`].
+    pub stride: usize,
 }
 
 impl Supply {
@@ -167,6 +179,8 @@ pub struct SkinArea {
     /// The small patch that only this nerve or root supplies, if there is one.
     pub autonomous: Option<String>,
     pub nerve_label: String,
+    /// How often the loss is found where the area is cut off, 0-1.
+    pub reliability: f64,
     pub supply: Supply,
     pub source: String,
 }
@@ -198,6 +212,8 @@ pub enum Condition {
     MovementAtLeast(usize, u8),
     /// Sensation of the area (position in [`Model::skin`]) is lost or reduced.
     SkinAffected(usize),
+    /// Sensation of the area is lost.
+    SkinLost(usize),
     /// At least one lesion lies on one of these segments.
     LesionOn(Vec<SegmentIx>),
 }

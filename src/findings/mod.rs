@@ -1,5 +1,18 @@
 //! Turns a lesion into what an examiner finds: power, movement, skin, reflexes and signs, each with its probability and its reason.
 
+mod derive;
+mod fixed;
+mod reason;
+mod rule;
+mod scale;
+mod share;
+
+pub use derive::derive;
+pub use fixed::fixed;
+pub use reason::{reason, reason_in};
+pub use scale::{DECIDES, DOUBT, POWER, REFLEX, SENSATION, grade};
+pub use share::Fixed;
+
 use crate::anatomy::Model;
 
 /// How a finding reads. `Variable` may not decide a mark: good sources or common variants disagree.

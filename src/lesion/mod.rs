@@ -1,6 +1,11 @@
 //! Turns "where and how badly" into cuts: which segments let through how much.
 
-use crate::anatomy::SegmentIx;
+mod parse;
+mod words;
+
+pub use parse::{MAX_PARTS, at, parse};
+
+use crate::anatomy::{SegmentIx, SegmentSet};
 
 /// How badly a place is injured.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,14 +19,19 @@ pub enum Severity {
     Avulsion,
 }
 
+/// The share that `partial` cuts when no figure is given.
+pub const HALF: f64 = 0.5;
+
 /// One injured place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Part {
     /// Id of a site or of a segment.
     pub place: String,
-    /// As in a sentence: "radial nerve at spiral groove".
+    /// As in a sentence: "radial nerve in the spiral groove".
     pub label: String,
     pub severity: Severity,
+    /// The severity as written in arguments and JSON: "complete", "partial", "40%", "C7,C8", "avulsion".
+    pub severity_word: String,
 }
 
 /// What one injured place does to one segment.
@@ -39,4 +49,6 @@ pub struct Cut {
 pub struct Lesion {
     pub parts: Vec<Part>,
     pub cuts: Vec<Cut>,
+    /// The cut segments as a set.
+    pub set: SegmentSet,
 }

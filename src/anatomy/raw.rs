@@ -1,0 +1,302 @@
+//! The YAML of a region as it is written, before anything is checked.
+
+use super::model::SegmentKind;
+use crate::files::UniqueMap;
+use serde::Deserialize;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Region {
+    pub region: String,
+    pub label: String,
+    pub roots: Vec<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Plexus {
+    pub segments: Vec<Segment>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Segment {
+    pub id: String,
+    pub kind: SegmentKind,
+    pub label: String,
+    pub level: Option<String>,
+    pub root: Option<String>,
+    #[serde(default)]
+    pub from: Vec<String>,
+    #[serde(default)]
+    pub only_in_variant: bool,
+    pub source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Nerves {
+    pub nerves: Vec<Nerve>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Nerve {
+    pub id: String,
+    pub label: String,
+    #[serde(default)]
+    pub synonyms: Vec<String>,
+    pub from: Vec<String>,
+    pub source: String,
+    pub relations: Vec<String>,
+    pub course: Vec<Stretch>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Stretch {
+    pub order: u32,
+    pub id: String,
+    pub level: String,
+    pub label: Option<String>,
+    /// Segments that join here, beside the stretch before.
+    #[serde(default)]
+    pub from: Vec<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Route {
+    pub via: String,
+    #[serde(default)]
+    pub through: Vec<String>,
+    pub roots: UniqueMap<f64>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Muscles {
+    pub muscles: Vec<Muscle>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Muscle {
+    pub id: String,
+    pub label: String,
+    #[serde(default)]
+    pub synonyms: Vec<String>,
+    pub part: String,
+    pub nerve_label: String,
+    pub action: String,
+    pub test: String,
+    pub supply: Vec<Route>,
+    #[serde(default)]
+    #[allow(
+        dead_code,
+        reason = "a remark for editors, read so that the key is known"
+    )]
+    pub note: Option<String>,
+    pub source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Movements {
+    pub movements: Vec<Movement>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Movement {
+    pub id: String,
+    pub label: String,
+    pub command: String,
+    pub shares: UniqueMap<f64>,
+    pub source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Skin {
+    pub skin: Vec<SkinArea>,
+}
+
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SkinKind {
+    Peripheral,
+    Dermatome,
+}
+
+fn always() -> f64 {
+    1.0
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SkinArea {
+    pub id: String,
+    pub kind: SkinKind,
+    pub label: String,
+    pub nerve_label: String,
+    pub region: String,
+    pub autonomous: Option<String>,
+    #[serde(default = "always")]
+    pub reliability: f64,
+    pub supply: Vec<Route>,
+    #[serde(default)]
+    #[allow(
+        dead_code,
+        reason = "a remark for editors, read so that the key is known"
+    )]
+    pub note: Option<String>,
+    pub source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Reflexes {
+    pub reflexes: Vec<Reflex>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Reflex {
+    pub id: String,
+    pub label: String,
+    #[serde(default)]
+    pub synonyms: Vec<String>,
+    pub muscles: Vec<String>,
+    #[serde(default = "always")]
+    pub reliability: f64,
+    pub supply: Vec<Route>,
+    #[serde(default)]
+    #[allow(
+        dead_code,
+        reason = "a remark for editors, read so that the key is known"
+    )]
+    pub note: Option<String>,
+    pub source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Signs {
+    pub signs: Vec<Sign>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sign {
+    pub id: String,
+    pub label: String,
+    #[serde(default)]
+    pub synonyms: Vec<String>,
+    pub group: String,
+    pub look: String,
+    pub plain: String,
+    pub cases: Vec<SignCase>,
+    pub otherwise: String,
+    pub source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SignCase {
+    pub when: Condition,
+    pub probability: f64,
+    pub because: String,
+}
+
+/// Exactly one key is set; a plain struct keeps the line numbers that a tagged enum would lose.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Condition {
+    pub all: Option<Vec<Condition>>,
+    pub any: Option<Vec<Condition>>,
+    pub not: Option<Box<Condition>>,
+    pub lost: Option<String>,
+    pub feeble: Option<String>,
+    pub weak: Option<String>,
+    pub works: Option<String>,
+    pub strong: Option<String>,
+    pub numb: Option<String>,
+    pub senseless: Option<String>,
+    pub lesion_on: Option<Vec<String>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Variants {
+    pub variants: Vec<Variant>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum VariantKind {
+    Limbs,
+    Books,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Variant {
+    pub id: String,
+    pub label: String,
+    #[serde(default)]
+    pub synonyms: Vec<String>,
+    pub kind: VariantKind,
+    pub usual: String,
+    pub note: String,
+    pub source: String,
+    pub alternatives: Vec<Alternative>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Alternative {
+    pub id: String,
+    pub label: String,
+    pub prevalence: f64,
+    #[serde(default)]
+    pub root_shift: i32,
+    #[serde(default)]
+    pub supply: UniqueMap<Vec<Route>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sites {
+    pub sites: Vec<Site>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Site {
+    pub id: String,
+    pub label: String,
+    #[serde(default)]
+    pub synonyms: Vec<String>,
+    pub segments: Vec<String>,
+    #[serde(default)]
+    pub avulsion: bool,
+    pub weight: f64,
+    pub source: String,
+    pub giveaways: Vec<String>,
+    pub care: Vec<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sources {
+    pub sources: Vec<SourceEntry>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SourceEntry {
+    pub code: String,
+    pub status: String,
+    pub citation: String,
+}

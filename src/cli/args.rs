@@ -1,0 +1,103 @@
+//! The command line as types: what may be asked, with examples that can be copied.
+
+use clap::{Args as ClapArgs, CommandFactory, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Viva stations on the nerves of the limbs: a lesion, a patient, and the sheets to examine with.
+///
+/// Teaching and assessment material, not clinical guidance. Local curriculum, exam rules and licensed practice come first,
+/// and a named person must review every sheet before use.
+#[derive(Debug, Parser)]
+#[command(
+    name = "vivasmith",
+    version,
+    propagate_version = true,
+    arg_required_else_help = true
+)]
+pub struct Args {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Show what an examiner would find after a lesion
+    Findings(FindingsArgs),
+    /// List what the model knows: sites, muscles, skin, reflexes, signs ...
+    List(ListArgs),
+    /// Write a completion script for your shell
+    Completions { shell: clap_complete::Shell },
+    /// Print the licences of the program and of the embedded font
+    Licenses,
+}
+
+/// Options that every command with a model understands.
+#[derive(Debug, ClapArgs)]
+pub struct Shared {
+    /// Folder whose files win over the shipped ones (anatomy/, scenarios/, questions/, templates/)
+    #[arg(long, value_name = "DIR", global = true)]
+    pub content: Option<PathBuf>,
+    /// Region of the body
+    #[arg(
+        long,
+        value_name = "REGION",
+        default_value = "upper_limb",
+        global = true
+    )]
+    pub region: String,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  vivasmith findings radial_spiral_groove
+  vivasmith findings carpal_tunnel@partial+ulnar_elbow
+  vivasmith findings root_c8@avulsion+root_t1@avulsion
+  vivasmith findings ulnar_elbow --variant mga --json")]
+pub struct FindingsArgs {
+    /// SITE[@SEVERITY][+SITE...]: severity is complete, partial, 40%, roots such as C7, or avulsion
+    #[arg(value_name = "LESION")]
+    pub lesion: String,
+    /// Print one JSON object
+    #[arg(long)]
+    pub json: bool,
+    /// Hold a variant: ID or ID=ALTERNATIVE (may be given several times)
+    #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
+    pub variants: Vec<String>,
+    /// Show spared structures too
+    #[arg(long)]
+    pub all: bool,
+    #[command(flatten)]
+    pub shared: Shared,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum Topic {
+    Sites,
+    Segments,
+    Muscles,
+    Movements,
+    Skin,
+    Reflexes,
+    Signs,
+    Variants,
+    Levels,
+    Kinds,
+    Sources,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  vivasmith list sites
+  vivasmith list muscles")]
+pub struct ListArgs {
+    pub topic: Topic,
+    #[command(flatten)]
+    pub shared: Shared,
+}
+
+/// The completion script of one shell.
+pub fn completions(shell: clap_complete::Shell) -> String {
+    let mut bytes = Vec::new();
+    clap_complete::generate(shell, &mut Args::command(), "vivasmith", &mut bytes);
+    String::from_utf8_lossy(&bytes).into_owned()
+}

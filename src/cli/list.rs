@@ -1,0 +1,112 @@
+//! Turns a topic into a table of what the model knows of it.
+
+use super::args::{ListArgs, Topic};
+use super::{load, print};
+use crate::anatomy::{Model, Supply};
+use crate::diagnostic::Failure;
+
+pub fn run(args: &ListArgs) -> Result<String, Failure> {
+    let (_, model) = load(&args.shared)?;
+    let rows: Vec<Vec<String>> = match args.topic {
+        Topic::Sites => model
+            .sites
+            .iter()
+            .map(|x| row(&[&x.id, &x.label, &x.synonyms.join("; ")]))
+            .collect(),
+        Topic::Segments => model
+            .segments
+            .iter()
+            .map(|x| {
+                let from: Vec<&str> = x
+                    .from
+                    .iter()
+                    .map(|&f| model.segments[f].id.as_str())
+                    .collect();
+                row(&[
+                    &x.id,
+                    &x.label,
+                    &format!(
+                        "from {}",
+                        if from.is_empty() {
+                            "the cord".to_string()
+                        } else {
+                            from.join(", ")
+                        }
+                    ),
+                ])
+            })
+            .collect(),
+        Topic::Muscles => model
+            .muscles
+            .iter()
+            .map(|x| row(&[&x.id, &x.label, &roots(&model, &x.supply), &x.nerve_label]))
+            .collect(),
+        Topic::Movements => model
+            .movements
+            .iter()
+            .map(|x| {
+                let shares: Vec<String> = x
+                    .shares
+                    .iter()
+                    .map(|(m, w)| format!("{} {:.0} %", model.muscles[*m].id, w * 100.0))
+                    .collect();
+                row(&[&x.id, &x.label, &shares.join(", ")])
+            })
+            .collect(),
+        Topic::Skin => model
+            .skin
+            .iter()
+            .map(|x| row(&[&x.id, &x.region, &roots(&model, &x.supply), &x.nerve_label]))
+            .collect(),
+        Topic::Reflexes => model
+            .reflexes
+            .iter()
+            .map(|x| row(&[&x.id, &x.label, &roots(&model, &x.supply)]))
+            .collect(),
+        Topic::Signs => model
+            .signs
+            .iter()
+            .map(|x| row(&[&x.id, &x.label, &x.look]))
+            .collect(),
+        Topic::Variants => model
+            .variants
+            .iter()
+            .flat_map(|v| {
+                v.alternatives.iter().map(|a| {
+                    row(&[
+                        &format!("{}={}", v.id, a.id),
+                        &format!("{:.1} %", a.prevalence * 100.0),
+                        &a.label,
+                    ])
+                })
+            })
+            .collect(),
+        Topic::Sources => model
+            .sources
+            .iter()
+            .map(|(code, text)| row(&[code, text]))
+            .collect(),
+        Topic::Levels | Topic::Kinds => Vec::new(),
+    };
+    Ok(print::columns(&rows))
+}
+
+fn row(cells: &[&str]) -> Vec<String> {
+    cells.iter().map(|c| (*c).to_string()).collect()
+}
+
+/// "C5 25, C6 65, C7 10": the share of each root in percent.
+fn roots(model: &Model, supply: &Supply) -> String {
+    let shares: Vec<String> = (0..model.roots.len())
+        .filter_map(|r| {
+            let sum: f64 = supply
+                .usual()
+                .iter()
+                .filter(|f| f.root == r)
+                .map(|f| f.weight)
+                .sum();
+            (sum > 0.0).then(|| format!("{} {:.0}", model.roots[r], sum * 100.0))
+        })
+        .collect();
+    shares.join(", ")
+}

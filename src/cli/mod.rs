@@ -1,0 +1,57 @@
+//! Turns arguments into calls and results into text and exit codes: the only place that prints, colours or reads the clock.
+
+mod args;
+mod findings;
+mod list;
+mod print;
+
+use crate::anatomy::{self, Model};
+use crate::diagnostic::Failure;
+use crate::files::Content;
+use args::{Command, Shared};
+use clap::Parser;
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+/// Runs one command. Exit codes: 0 done, 1 content is wrong, 2 usage or bad input, 3 could not read or write.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let args = match args::Args::try_parse_from(arguments) {
+        Ok(args) => args,
+        Err(e) => {
+            // clap knows which of the two streams it belongs to; a closed pipe is no news.
+            let _ = e.print();
+            return ExitCode::from(if e.use_stderr() { 2 } else { 0 });
+        }
+    };
+    match command(&args.command) {
+        Ok(text) => print::out(&text),
+        Err(failure) => {
+            print::failure(&failure);
+            ExitCode::from(failure.exit_code())
+        }
+    }
+}
+
+fn command(command: &Command) -> Result<String, Failure> {
+    match command {
+        Command::Findings(args) => findings::run(args),
+        Command::List(args) => list::run(args),
+        Command::Completions { shell } => Ok(args::completions(*shell)),
+        Command::Licenses => Ok(print::licences()),
+    }
+}
+
+/// The content and the region's model that the shared options name.
+fn load(shared: &Shared) -> Result<(Content, Model), Failure> {
+    let content = match &shared.content {
+        Some(folder) => Content::overlaid(folder)?,
+        None => Content::embedded(),
+    };
+    let model = anatomy::load(&content, &shared.region)?;
+    Ok((content, model))
+}
+
+/// The variants that `--variant` names, held at one alternative each.
+fn fixed(model: &Model, names: &[String]) -> Result<Vec<crate::findings::Fixed>, Failure> {
+    crate::findings::fixed(model, names)
+}

@@ -1,0 +1,254 @@
+//! Turns a lesion into findings: for every structure, what arrives in every arrangement of a limb, weighed by how common it is.
+
+use super::rule::{Limb, holds, needs};
+use super::scale::{DECIDES, REFLEX, SENSATION, chance_below, grade, limit};
+use super::share::{Arrival, Fixed, arrangements, arrival};
+use super::{Finding, Findings, Kind, State};
+use crate::anatomy::{Model, SegmentKind, SkinArea, SkinKind};
+use crate::lesion::Lesion;
+
+/// Derives all findings of a lesion. `fixed` holds variants at one alternative; all others are averaged over.
+pub fn derive(model: &Model, lesion: &Lesion, fixed: &[Fixed]) -> Findings {
+    let muscles: Vec<Arrival> = model
+        .muscles
+        .iter()
+        .map(|m| arrival(&m.supply, lesion))
+        .collect();
+    let skin: Vec<Arrival> = model
+        .skin
+        .iter()
+        .map(|s| arrival(&s.supply, lesion))
+        .collect();
+    let limb = Limb {
+        model,
+        lesion,
+        muscles: &muscles,
+        skin: &skin,
+    };
+    Findings {
+        muscles: muscles
+            .iter()
+            .enumerate()
+            .map(|(i, a)| power(model, fixed, Kind::Muscle, i, &[(a, 1.0)]))
+            .collect(),
+        movements: model
+            .movements
+            .iter()
+            .enumerate()
+            .map(|(i, m)| {
+                let parts: Vec<(&Arrival, f64)> =
+                    m.shares.iter().map(|(ix, w)| (&muscles[*ix], *w)).collect();
+                power(model, fixed, Kind::Movement, i, &parts)
+            })
+            .collect(),
+        skin: skin
+            .iter()
+            .enumerate()
+            .map(|(i, a)| sensation(model, lesion, fixed, i, a))
+            .collect(),
+        reflexes: model
+            .reflexes
+            .iter()
+            .enumerate()
+            .map(|(i, r)| {
+                let weighed = weigh(
+                    model,
+                    fixed,
+                    &[(&arrival(&r.supply, lesion), 1.0)],
+                    REFLEX.0,
+                    REFLEX.1,
+                );
+                let (affected, lost) = (
+                    weighed.affected * r.reliability,
+                    weighed.lost * r.reliability,
+                );
+                finding(Kind::Reflex, i, affected, lost, weighed.share, 5)
+            })
+            .collect(),
+        signs: (0..model.signs.len())
+            .map(|i| sign(&limb, fixed, i))
+            .collect(),
+    }
+}
+
+struct Weighed {
+    affected: f64,
+    lost: f64,
+    share: f64,
+    /// Chance of each MRC grade.
+    grades: [f64; 6],
+}
+
+/// Averages over the arrangements that matter: chance of being below two limits, mean share, grades.
+fn weigh(
+    model: &Model,
+    fixed: &[Fixed],
+    parts: &[(&Arrival, f64)],
+    low: f64,
+    high: f64,
+) -> Weighed {
+    let mut sum = Weighed {
+        affected: 0.0,
+        lost: 0.0,
+        share: 0.0,
+        grades: [0.0; 6],
+    };
+    let mut add = |share: f64, p: f64| {
+        sum.affected += p * chance_below(share, high);
+        sum.lost += p * chance_below(share, low);
+        sum.share += p * share;
+        sum.grades[usize::from(grade(share))] += p;
+    };
+    let mut variants = Vec::new();
+    for (part, _) in parts {
+        part.variants(&mut variants);
+    }
+    if variants.is_empty() {
+        add(parts.iter().map(|(a, w)| a.share(&[], &[]) * w).sum(), 1.0);
+    } else {
+        arrangements(model, &variants, fixed, |alternatives, p| {
+            add(
+                parts
+                    .iter()
+                    .map(|(a, w)| a.share(&variants, alternatives) * w)
+                    .sum(),
+                p,
+            );
+        });
+    }
+    sum
+}
+
+fn power(
+    model: &Model,
+    fixed: &[Fixed],
+    kind: Kind,
+    index: usize,
+    parts: &[(&Arrival, f64)],
+) -> Finding {
+    if parts
+        .iter()
+        .all(|(a, _)| matches!(a, Arrival::Sure(s) if *s >= 1.0))
+    {
+        return finding(kind, index, 0.0, 0.0, 1.0, 5);
+    }
+    let weighed = weigh(model, fixed, parts, limit(1), limit(4));
+    let mut below = 0.0;
+    let median = weighed
+        .grades
+        .iter()
+        .position(|p| {
+            below += p;
+            below >= 0.5 - 1e-9
+        })
+        .map_or(5, |g| g as u8);
+    finding(
+        kind,
+        index,
+        weighed.affected,
+        weighed.lost,
+        weighed.share,
+        median,
+    )
+}
+
+fn sensation(
+    model: &Model,
+    lesion: &Lesion,
+    fixed: &[Fixed],
+    index: usize,
+    a: &Arrival,
+) -> Finding {
+    let SkinArea {
+        reliability, kind, ..
+    } = &model.skin[index];
+    let weighed = weigh(model, fixed, &[(a, 1.0)], SENSATION.0, SENSATION.1);
+    // A lesion beyond the trunks never numbs a dermatome as such, only the part of it that its own skin overlaps:
+    // the chance that a test inside the dermatome meets numb skin is the share that is cut.
+    let radicular = lesion.cuts.iter().any(|c| {
+        matches!(
+            model.segments[c.segment].kind,
+            SegmentKind::Rootlets | SegmentKind::Root | SegmentKind::Trunk
+        )
+    });
+    let (affected, lost) = if *kind == SkinKind::Dermatome && !radicular {
+        let numb = 1.0 - weighed.share;
+        (numb.min(weighed.affected), numb.min(weighed.lost))
+    } else {
+        (weighed.affected * reliability, weighed.lost * reliability)
+    };
+    finding(Kind::Skin, index, affected, lost, weighed.share, 5)
+}
+
+fn sign(limb: &Limb, fixed: &[Fixed], index: usize) -> Finding {
+    let sign = &limb.model.signs[index];
+    let mut variants = Vec::new();
+    sign.cases
+        .iter()
+        .for_each(|c| needs(limb, &c.when, &mut variants));
+    let mut present = 0.0;
+    let mut add = |alternatives: &[usize], p: f64| {
+        let mut open = 1.0;
+        for case in &sign.cases {
+            let met = holds(limb, &case.when, &variants, alternatives);
+            present += p * open * met * case.probability;
+            open *= 1.0 - met;
+            if open <= 0.0 {
+                break;
+            }
+        }
+    };
+    if variants.is_empty() {
+        add(&[], 1.0);
+    } else {
+        arrangements(limb.model, &variants, fixed, add);
+    }
+    let state = match present {
+        p if p >= DECIDES => State::Present,
+        p if p <= 1.0 - DECIDES => State::Absent,
+        _ => State::Variable,
+    };
+    Finding {
+        kind: Kind::Sign,
+        index,
+        state,
+        probability: clean(present),
+        lost: 0.0,
+        share: 1.0,
+        power: 5,
+    }
+}
+
+fn finding(kind: Kind, index: usize, affected: f64, lost: f64, share: f64, power: u8) -> Finding {
+    let state = if affected <= 1.0 - DECIDES {
+        State::Spared
+    } else if affected < DECIDES {
+        State::Variable
+    } else if lost >= 0.5 {
+        State::Lost
+    } else {
+        State::Weak
+    };
+    let motor = matches!(kind, Kind::Muscle | Kind::Movement);
+    // The grade is the median limb's; the word weighs all limbs. Where they part, the word wins.
+    let power = match state {
+        State::Lost if motor => power.min(1),
+        State::Weak if motor => power.clamp(2, 4),
+        State::Spared => 5,
+        _ => power,
+    };
+    Finding {
+        kind,
+        index,
+        state,
+        probability: clean(affected),
+        lost: clean(lost),
+        share,
+        power,
+    }
+}
+
+/// A probability without the dust of floating-point sums.
+fn clean(p: f64) -> f64 {
+    (p.clamp(0.0, 1.0) * 1e4).round() / 1e4
+}
