@@ -1,0 +1,5 @@
+//! Turns the whole crate into one test binary: checks that need more than one module, or the program itself.
+
+mod anatomy_loader;
+mod architecture;
+mod cli_findings;
