@@ -90,6 +90,8 @@ pub struct Muscle {
     pub nerve_label: String,
     pub action: String,
     pub test: String,
+    #[serde(default = "always")]
+    pub isolation: f64,
     pub supply: Vec<Route>,
     #[serde(default)]
     #[allow(

@@ -3,3 +3,4 @@
 mod anatomy_loader;
 mod architecture;
 mod cli_findings;
+mod localise;
