@@ -108,6 +108,8 @@ pub enum Topic {
     Reflexes,
     Signs,
     Variants,
+    /// Sites that bedside examination cannot tell apart
+    Lookalikes,
     Levels,
     Kinds,
     Sources,
