@@ -220,6 +220,7 @@ pub struct Condition {
     pub not: Option<Box<Condition>>,
     pub lost: Option<String>,
     pub feeble: Option<String>,
+    pub poor: Option<String>,
     pub weak: Option<String>,
     pub works: Option<String>,
     pub strong: Option<String>,
