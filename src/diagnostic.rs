@@ -117,11 +117,17 @@ impl std::error::Error for Failure {}
 /// The known word closest to `word`, when one is close enough to be meant.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let folded = fold(word);
+    let slips = 1 + folded.chars().count() / 5;
     known
         .into_iter()
-        .map(|k| (strsim::jaro_winkler(&folded, &fold(k)), k))
-        .filter(|(score, _)| *score >= 0.78)
-        .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
+        .filter_map(|k| {
+            let other = fold(k);
+            let distance = strsim::osa_distance(&folded, &other);
+            let alike = strsim::jaro_winkler(&folded, &other);
+            let close = distance <= slips || alike >= 0.82;
+            close.then(|| (alike - distance as f64 / 20.0, k))
+        })
+        .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(b.1)))
         .map(|(_, k)| k)
 }
 

@@ -12,7 +12,7 @@ pub struct Checker<'c> {
 
 /// A path inside a file: `here!["muscles", 3, "supply"]`.
 macro_rules! here {
-    ($($step:expr),* $(,)?) => { vec![$($crate::files::Step::from($step)),*] };
+    ($($step:expr),* $(,)?) => { [$($crate::files::Step::from($step)),*] };
 }
 pub(super) use here;
 

@@ -132,12 +132,12 @@ fn add_plexus_segment(
     );
     parents.push(Parents {
         file: "plexus.yaml",
-        at: here!["segments", i],
+        at: here!["segments", i].to_vec(),
         from: s
             .from
             .iter()
             .enumerate()
-            .map(|(k, f)| (f.clone(), here!["segments", i, "from", k]))
+            .map(|(k, f)| (f.clone(), here!["segments", i, "from", k].to_vec()))
             .collect(),
         root,
     });
@@ -174,22 +174,21 @@ fn add_nerve(
         }
         let mut from: Vec<(String, Vec<crate::files::Step>)> = Vec::new();
         match previous {
-            Some(p) => from.push((p.id.clone(), here!["nerves", n, "course", k])),
+            Some(p) => from.push((p.id.clone(), here!["nerves", n, "course", k].to_vec())),
             None => from.extend(
                 nerve
                     .from
                     .iter()
                     .enumerate()
-                    .map(|(j, f)| (f.clone(), here!["nerves", n, "from", j])),
+                    .map(|(j, f)| (f.clone(), here!["nerves", n, "from", j].to_vec())),
             ),
         }
-        from.extend(
-            stretch
-                .from
-                .iter()
-                .enumerate()
-                .map(|(j, f)| (f.clone(), here!["nerves", n, "course", k, "from", j])),
-        );
+        from.extend(stretch.from.iter().enumerate().map(|(j, f)| {
+            (
+                f.clone(),
+                here!["nerves", n, "course", k, "from", j].to_vec(),
+            )
+        }));
         segments.push(insert(
             graph,
             Segment {
@@ -210,7 +209,7 @@ fn add_nerve(
         ));
         parents.push(Parents {
             file: "nerves.yaml",
-            at: here!["nerves", n, "course", k],
+            at: here!["nerves", n, "course", k].to_vec(),
             from,
             root: None,
         });

@@ -6,6 +6,7 @@ mod index;
 mod load;
 mod model;
 mod raw;
+mod resolve;
 mod routes;
 mod signs;
 

@@ -3,6 +3,7 @@
 mod derive;
 mod fixed;
 mod reason;
+mod route;
 mod rule;
 mod scale;
 mod share;

@@ -1,5 +1,9 @@
-//! Runs all checks from outside the crate as one binary, so that the program is linked once.
+//! Turns the whole crate into one test binary: checks that need more than one module, or the program itself.
 
+mod anatomy_loader;
+mod architecture;
+mod cli_findings;
+mod localise;
 mod outside_branches;
 mod outside_common;
 mod outside_discriminators;
