@@ -4,11 +4,4 @@
 //! (a test keeps it so).
 
 pub mod diagnostic;
-pub mod files;
-pub mod anatomy;
-pub mod lesion;
-pub mod findings;
-pub mod case;
-pub mod station;
 pub mod render;
-pub mod cli;

@@ -1,0 +1,344 @@
+//! Turns a table into pieces that do not split: the head to repeat, and the rows, with columns as wide as they need.
+
+use super::blocks::{Align, Table};
+use super::flow::{Keep, Piece};
+use super::fonts::Fonts;
+use super::inline::{Line, Text};
+use super::item::{Item, Role};
+use super::style::{
+    CELL, CELL_HEAD, CELL_X, CELL_Y, GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, RULE, Type,
+    WRITING_ROW,
+};
+use crate::diagnostic::Problem;
+
+/// The pieces of a table; a head without a word in it is left out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pieces {
+    pub head: Option<Piece>,
+    pub rows: Vec<Piece>,
+}
+
+struct Grid {
+    /// Left edge and width of each column.
+    columns: Vec<(f32, f32)>,
+    align: Vec<Align>,
+    /// Upright rules between the columns, for tables that are filled in by hand.
+    upright: bool,
+    left: f32,
+    right: f32,
+}
+
+/// Lays a table out between `x` and `x + width`; no piece becomes higher than `page`.
+///
+/// # Errors
+/// More columns than the width can hold; a character that cannot be drawn.
+pub fn pieces(
+    table: &Table,
+    x: f32,
+    width: f32,
+    page: f32,
+    fonts: &Fonts,
+) -> Result<Pieces, Problem> {
+    let measure = |cells: &[Vec<super::blocks::Span>], style: Type| {
+        cells
+            .iter()
+            .map(|cell| Text::measure(cell, style, fonts))
+            .collect::<Result<Vec<_>, _>>()
+    };
+    let head = measure(&table.head, CELL_HEAD)?;
+    let rows = table
+        .rows
+        .iter()
+        .map(|row| measure(row, CELL))
+        .collect::<Result<Vec<_>, _>>()?;
+
+    let count = table.align.len();
+    if count as f32 * LEAST_COLUMN > width {
+        return Err(Problem::new(format!(
+            "a table has {count} columns; {} fit here",
+            (width / LEAST_COLUMN) as usize
+        ))
+        .hint("split the table, or turn its rows into columns"));
+    }
+    let column = |i: usize| rows.iter().filter_map(move |row| row.get(i));
+    let writing = (0..count).any(|i| !rows.is_empty() && column(i).all(Text::is_blank));
+    let ticks: Vec<bool> = (0..count)
+        .map(|i| {
+            column(i).any(Text::is_ticks)
+                && column(i).all(|cell| cell.is_ticks() || cell.is_blank())
+        })
+        .collect();
+    let align = table
+        .align
+        .iter()
+        .zip(&ticks)
+        .map(|(align, ticks)| match align {
+            Align::Auto if *ticks => Align::Centre,
+            other => *other,
+        })
+        .collect();
+
+    let widths = match &table.widths {
+        Some(hint) => from_hint(hint, &head, &rows, width),
+        None => from_content(&head, &rows, width),
+    };
+    let mut left = x;
+    let columns = widths
+        .into_iter()
+        .map(|w| {
+            let column = (left, w);
+            left += w;
+            column
+        })
+        .collect();
+    let grid = Grid {
+        columns,
+        align,
+        upright: writing || ticks.contains(&true),
+        left: x,
+        right: x + width,
+    };
+
+    let head_piece = (!head.iter().all(Text::is_blank))
+        .then(|| grid.row(&head, Role::TableHead, 0.0))
+        // A head that would fill a third of every page is set once, as a row.
+        .filter(|piece| piece.height <= page / 3.0);
+    let room = page - head_piece.as_ref().map_or(0.0, |h| h.height) - 1.0;
+    let mut out = Vec::new();
+    if head_piece.is_none() && !head.iter().all(Text::is_blank) {
+        out.extend(grid.split_row(&head, Role::TableHead));
+    }
+    let least = if writing { WRITING_ROW } else { 0.0 };
+    for row in &rows {
+        let piece = grid.row(row, Role::TableCell, least);
+        if piece.height <= room {
+            out.push(piece);
+        } else {
+            out.extend(grid.split_row(row, Role::TableCell));
+        }
+    }
+    if head_piece.is_none()
+        && let Some(first) = out.first_mut()
+    {
+        first
+            .items
+            .push(rule(grid.left, grid.right, 0.0, RULE, 0.0));
+    }
+    if let Some(last) = out.last_mut() {
+        last.items
+            .push(rule(grid.left, grid.right, last.height, RULE, 0.0));
+    }
+    Ok(Pieces {
+        head: head_piece,
+        rows: out,
+    })
+}
+
+/// Widths in the proportions asked for; only a column too narrow for its longest word takes from the others, so that
+/// tables with the same comment line up.
+fn from_hint(hint: &[f32], head: &[Text], rows: &[Vec<Text>], width: f32) -> Vec<f32> {
+    let (least, _) = extents(head, rows);
+    if least.iter().sum::<f32>() <= width {
+        share(hint, &least, width)
+    } else {
+        share(hint, &vec![LEAST_COLUMN; hint.len()], width)
+    }
+}
+
+/// For each column the width of its longest word and of its longest line, with the space beside it.
+fn extents(head: &[Text], rows: &[Vec<Text>]) -> (Vec<f32>, Vec<f32>) {
+    let mut least = vec![LEAST_COLUMN; head.len()];
+    let mut natural = least.clone();
+    for row in rows.iter().map(Vec::as_slice).chain(std::iter::once(head)) {
+        for ((cell, least), natural) in row.iter().zip(&mut least).zip(&mut natural) {
+            // Half a point more, lest rounding break a word that just fits.
+            *least = least.max(cell.word_width() + 2.0 * CELL_X + 0.5);
+            *natural = natural.max(cell.natural_width() + 2.0 * CELL_X + 0.5);
+        }
+    }
+    (least, natural)
+}
+
+/// Every column gets its longest word; the rest of the width goes where the text is long.
+fn from_content(head: &[Text], rows: &[Vec<Text>], width: f32) -> Vec<f32> {
+    let (least, natural) = extents(head, rows);
+    let sum: f32 = natural.iter().sum();
+    if sum <= width {
+        // All fits on one line each: spread what is left in proportion, so that the table fills the measure.
+        return natural.iter().map(|n| n * width / sum).collect();
+    }
+    let least_sum: f32 = least.iter().sum();
+    if least_sum >= width {
+        // Even the words do not fit; they will break. Narrow columns keep their words, wide ones share what is left.
+        return share(&least, &vec![LEAST_COLUMN; least.len()], width);
+    }
+    // A column of short entries is not squeezed for one of sentences: long texts count with a cap.
+    let wish: Vec<f32> = natural.iter().map(|n| n.min(width * 0.6)).collect();
+    share(&wish, &least, width)
+}
+
+/// Shares `width` out in the proportions of `wish`; who would fall below its floor gets the floor, and the others share
+/// the rest. The floors together must fit.
+fn share(wish: &[f32], floor: &[f32], width: f32) -> Vec<f32> {
+    let mut fixed = vec![false; wish.len()];
+    loop {
+        let open: f32 = wish
+            .iter()
+            .zip(&fixed)
+            .filter(|(_, f)| !**f)
+            .map(|(w, _)| w)
+            .sum();
+        let taken: f32 = floor
+            .iter()
+            .zip(&fixed)
+            .filter(|(_, f)| **f)
+            .map(|(w, _)| w)
+            .sum();
+        let factor = if open > 0.0 {
+            (width - taken) / open
+        } else {
+            0.0
+        };
+        let mut changed = false;
+        for ((wish, floor), fixed) in wish.iter().zip(floor).zip(&mut fixed) {
+            if !*fixed && wish * factor < *floor {
+                *fixed = true;
+                changed = true;
+            }
+        }
+        if !changed {
+            return wish
+                .iter()
+                .zip(floor)
+                .zip(&fixed)
+                .map(|((wish, floor), fixed)| if *fixed { *floor } else { wish * factor })
+                .collect();
+        }
+    }
+}
+
+impl Grid {
+    fn lines(&self, cells: &[Text]) -> Vec<Vec<Line>> {
+        cells
+            .iter()
+            .zip(&self.columns)
+            .map(|(cell, (_, width))| cell.lines(width - 2.0 * CELL_X))
+            .collect()
+    }
+
+    /// One row in one piece: the first lines of all cells stand on one level.
+    fn row(&self, cells: &[Text], role: Role, least: f32) -> Piece {
+        let lines = self.lines(cells);
+        let first = lines
+            .iter()
+            .filter_map(|cell| cell.first())
+            .map(|line| line.height)
+            .fold(0.0, f32::max);
+        let content = lines
+            .iter()
+            .map(|cell| first + cell.iter().skip(1).map(|l| l.height).sum::<f32>())
+            .fold(0.0, f32::max);
+        let height = (content + 2.0 * CELL_Y).max(least).max(CELL.leading);
+        let mut piece = self.empty(height, role, true);
+        for (i, cell) in lines.iter().enumerate() {
+            let mut top = CELL_Y;
+            for (n, line) in cell.iter().enumerate() {
+                let space = if n == 0 { first } else { line.height };
+                self.place(&mut piece, i, line, top + space / 2.0, role);
+                top += space;
+            }
+        }
+        piece
+    }
+
+    /// A row higher than a page: line by line, so that it can go on overleaf.
+    fn split_row(&self, cells: &[Text], role: Role) -> Vec<Piece> {
+        let lines = self.lines(cells);
+        let count = lines.iter().map(Vec::len).max().unwrap_or(0);
+        (0..count)
+            .map(|n| {
+                let level = || {
+                    lines
+                        .iter()
+                        .enumerate()
+                        .filter_map(move |(i, cell)| Some((i, cell.get(n)?)))
+                };
+                let content = level().map(|(_, line)| line.height).fold(0.0, f32::max);
+                let above = if n == 0 { CELL_Y } else { 0.0 };
+                let last = n + 1 == count;
+                let below = if last { CELL_Y } else { 0.0 };
+                let mut piece = self.empty(above + content + below, role, last);
+                for (i, line) in level() {
+                    self.place(&mut piece, i, line, above + content / 2.0, role);
+                }
+                if n == 0 || n + 2 == count {
+                    piece.keep = Keep::Must;
+                }
+                piece
+            })
+            .collect()
+    }
+
+    fn empty(&self, height: f32, role: Role, closed: bool) -> Piece {
+        let mut piece = Piece::of_height(height);
+        if role == Role::TableHead {
+            piece.items.push(Item::Shade {
+                x: self.left,
+                y: 0.0,
+                width: self.right - self.left,
+                height,
+                grey: GREY_SHADE,
+            });
+            if closed {
+                piece
+                    .items
+                    .push(rule(self.left, self.right, 0.0, RULE, 0.0));
+                piece
+                    .items
+                    .push(rule(self.left, self.right, height, HAIRLINE, 0.0));
+            }
+        } else if closed {
+            piece
+                .items
+                .push(rule(self.left, self.right, height, HAIRLINE, GREY_RULE));
+        }
+        if self.upright {
+            for (x, _) in self.columns.iter().skip(1) {
+                piece.items.push(Item::Rule {
+                    from: (*x, 0.0),
+                    to: (*x, height),
+                    thickness: HAIRLINE,
+                    grey: GREY_RULE,
+                    role: Role::Artifact,
+                });
+            }
+        }
+        piece
+    }
+
+    fn place(&self, piece: &mut Piece, column: usize, line: &Line, middle: f32, role: Role) {
+        let (Some((x, width)), Some(align)) = (self.columns.get(column), self.align.get(column))
+        else {
+            return;
+        };
+        let spare = (width - 2.0 * CELL_X - line.width).max(0.0);
+        let shift = match align {
+            Align::Auto | Align::Left => 0.0,
+            Align::Centre => spare / 2.0,
+            Align::Right => spare,
+        };
+        piece
+            .items
+            .extend(line.items(x + CELL_X + shift, middle, role));
+    }
+}
+
+fn rule(left: f32, right: f32, y: f32, thickness: f32, grey: f32) -> Item {
+    Item::Rule {
+        from: (left, y),
+        to: (right, y),
+        thickness,
+        grey,
+        role: Role::Artifact,
+    }
+}
