@@ -21,6 +21,20 @@ pub const BOLD_ITALIC: usize = 3;
 pub const WIDE: usize = 4;
 pub const COUNT: usize = 5;
 
+/// What a viewer needs of a TrueType font in a PDF (ISO 32000-1, 9.9), and the weight for the font's description. The
+/// programs `cvt`, `fpgm` and `prep` stay, since glyphs call them; the names go: 15 kB of licence text in each face.
+const EMBEDDED_TABLES: [u32; 9] = [
+    tag::CMAP,
+    tag::HEAD,
+    tag::HHEA,
+    tag::HMTX,
+    tag::MAXP,
+    tag::OS_2,
+    tag::CVT,
+    tag::FPGM,
+    tag::PREP,
+];
+
 /// Glyphs of characters below this are looked up by index; it takes in Latin, Greek, arrows, signs and tick boxes.
 const DIRECT: usize = 0x2800;
 
@@ -115,7 +129,8 @@ impl Face {
             .ok()
             .and_then(|file| file.table_provider(0).ok())
             .and_then(|tables| {
-                subset(&tables, &list, &SubsetProfile::Minimal, CmapTarget::Unicode).ok()
+                let profile = SubsetProfile::Custom(EMBEDDED_TABLES.to_vec());
+                subset(&tables, &list, &profile, CmapTarget::Unicode).ok()
             })
             .ok_or_else(|| damaged(self.name))?;
         let places = characters

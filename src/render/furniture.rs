@@ -52,7 +52,7 @@ pub fn frame(meta: &PdfMeta, fonts: &Fonts) -> Result<Frame, Problem> {
 
 /// Where the rule above the footer stands.
 fn foot_rule(paper_height: f32, caution_lines: usize) -> f32 {
-    paper_height - FOOT - EDGE.leading - caution_lines as f32 * CAUTION.leading - 5.0
+    paper_height - FOOT - EDGE.leading - caution_lines as f32 * CAUTION.leading - 8.0
 }
 
 /// Puts a header and a footer on every page.
@@ -96,7 +96,7 @@ pub fn furnish(layout: &mut Layout, meta: &PdfMeta, fonts: &Fonts) -> Result<(),
                 .extend(line.items(frame.left, y + CAUTION.leading / 2.0, Role::Artifact));
             y += CAUTION.leading;
         }
-        y += 1.0 + EDGE.leading / 2.0;
+        y += 4.0 + EDGE.leading / 2.0;
         page.edge.extend(code.items(frame.left, y, Role::Artifact));
         let number = line(&format!("Page {} of {total}", n + 1), EDGE, half)?;
         page.edge

@@ -3,11 +3,16 @@
 use super::blocks::Span;
 use super::fonts::{BOLD, BOLD_ITALIC, Fonts, ITALIC, REGULAR};
 use super::item::{Item, Role, Words};
-use super::style::{HAIRLINE, HALF_CAPITAL, TICK, TICK_LINE, Type};
+use super::style::{HALF_CAPITAL, TICK, TICK_APART, TICK_LINE, TICK_RULE, TICK_SIDE, Type};
 use crate::diagnostic::Problem;
 
 /// The empty tick box, drawn as a square a pen can hit.
 pub const BOX: char = '☐';
+
+/// Boxes of every kind are drawn alike: empty, ticked and crossed.
+fn is_box(c: char) -> bool {
+    matches!(c, BOX | '☑' | '☒')
+}
 
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Glyph {
@@ -85,8 +90,14 @@ impl Text {
                     _ if right_to_left(c) => return Err(cannot_draw(c)),
                     _ => {
                         let drawn = fonts.draw(c, wanted).ok_or_else(|| cannot_draw(c))?;
-                        let width = if c == BOX {
-                            TICK
+                        let width = if is_box(c) {
+                            // A box after other words opens a choice: apart from what was before, near its own label.
+                            if let Some(space) =
+                                glyphs.last_mut().filter(|g: &&mut Glyph| g.c == ' ')
+                            {
+                                space.width += TICK_APART;
+                            }
+                            TICK + 2.0 * TICK_SIDE
                         } else {
                             f32::from(drawn.advance) / 1000.0 * style.size
                         };
@@ -119,7 +130,7 @@ impl Text {
             && self
                 .glyphs
                 .iter()
-                .all(|g| g.c == BOX || g.c.is_whitespace() || g.c == '\u{200b}')
+                .all(|g| is_box(g.c) || g.c.is_whitespace() || g.c == '\u{200b}')
     }
 
     /// Width of the longest line when nothing is broken that need not be.
@@ -151,9 +162,12 @@ impl Text {
         let at = |j: usize| self.glyphs.get(j).map(|g| g.c);
         let letter = |c: Option<char>| c.is_some_and(char::is_alphabetic);
         match at(i) {
-            // A dash set between spaces stays at the end of its line.
-            Some(' ') => !matches!(at(i + 1), Some('–' | '—')),
-            Some('\u{200b}' | '—' | BOX) => true,
+            // A dash set between spaces stays at the end of its line, and a tick box with its label.
+            Some(' ') => {
+                !matches!(at(i + 1), Some('–' | '—')) && !(i > 0 && at(i - 1).is_some_and(is_box))
+            }
+            Some('\u{200b}' | '—') => true,
+            Some(c) if is_box(c) => at(i + 1).is_some_and(is_box),
             Some('-' | '/') => i > 0 && letter(at(i - 1)) && letter(at(i + 1)),
             _ => false,
         }
@@ -240,11 +254,13 @@ impl Text {
                 continue;
             }
             let c = if glyph.c == '\u{a0}' { ' ' } else { glyph.c };
-            if c == BOX {
+            if is_box(c) {
                 height = height.max(TICK_LINE);
             }
             match runs.last_mut() {
-                Some(run) if run.face == glyph.face && c != BOX && !run.text.ends_with(BOX) => {
+                Some(run)
+                    if run.face == glyph.face && !is_box(c) && !run.text.ends_with(is_box) =>
+                {
                     run.text.push(c);
                     run.width += glyph.width;
                 }
@@ -271,27 +287,23 @@ impl Line {
     pub fn items(&self, x: f32, middle: f32, role: Role) -> Vec<Item> {
         let mut items = Vec::with_capacity(self.runs.len());
         for run in &self.runs {
-            let tick = run.text.starts_with(BOX);
-            let (size, y) = if tick {
-                let top = middle - TICK / 2.0;
-                items.push(Item::Outline {
-                    x: x + run.x + HAIRLINE,
-                    y: top + HAIRLINE,
-                    width: TICK - 2.0 * HAIRLINE,
-                    height: TICK - 2.0 * HAIRLINE,
-                    thickness: 2.0 * HAIRLINE,
-                    grey: 0.15,
-                    role: Role::Form,
-                });
+            let tick = run.text.starts_with(is_box);
+            let (left, size, y) = if tick {
+                let left = x + run.x + TICK_SIDE;
+                draw_box(&mut items, &run.text, left, middle - TICK / 2.0);
                 // The hidden glyph lies over the drawn box, so that a viewer marks the box when it is selected.
-                (TICK, middle + TICK * 0.38)
+                (left, TICK, middle + TICK * 0.38)
             } else {
-                (self.style.size, middle + self.style.size * HALF_CAPITAL)
+                (
+                    x + run.x,
+                    self.style.size,
+                    middle + self.style.size * HALF_CAPITAL,
+                )
             };
             items.push(Item::Words(Words {
-                x: x + run.x,
+                x: left,
                 y,
-                width: run.width,
+                width: if tick { TICK } else { run.width },
                 size,
                 face: run.face,
                 grey: self.style.grey,
@@ -301,6 +313,36 @@ impl Line {
             }));
         }
         items
+    }
+}
+
+/// A square of [`TICK`] with its upper left corner here, ticked or crossed as the character says.
+fn draw_box(items: &mut Vec<Item>, text: &str, x: f32, y: f32) {
+    let half = TICK_RULE / 2.0;
+    items.push(Item::Outline {
+        x: x + half,
+        y: y + half,
+        width: TICK - TICK_RULE,
+        height: TICK - TICK_RULE,
+        thickness: TICK_RULE,
+        grey: 0.15,
+        role: Role::Form,
+    });
+    let strokes: &[[f32; 4]] = if text.starts_with('☑') {
+        &[[0.22, 0.52, 0.42, 0.74], [0.42, 0.74, 0.80, 0.24]]
+    } else if text.starts_with('☒') {
+        &[[0.25, 0.25, 0.75, 0.75], [0.25, 0.75, 0.75, 0.25]]
+    } else {
+        &[]
+    };
+    for [x1, y1, x2, y2] in strokes {
+        items.push(Item::Rule {
+            from: (x + x1 * TICK, y + y1 * TICK),
+            to: (x + x2 * TICK, y + y2 * TICK),
+            thickness: 1.2,
+            grey: 0.0,
+            role: Role::Form,
+        });
     }
 }
 

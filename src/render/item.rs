@@ -38,7 +38,7 @@ pub struct Words {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Item {
     Words(Words),
-    /// A level or upright rule from one point to the other.
+    /// A straight rule from one point to the other.
     Rule {
         from: (f32, f32),
         to: (f32, f32),
@@ -85,7 +85,12 @@ impl Item {
     pub fn area(&self) -> (f32, f32, f32, f32) {
         match self {
             Item::Words(w) => (w.x, w.y - 0.76 * w.size, w.x + w.width, w.y + 0.24 * w.size),
-            Item::Rule { from, to, .. } => (from.0, from.1, to.0, to.1),
+            Item::Rule { from, to, .. } => (
+                from.0.min(to.0),
+                from.1.min(to.1),
+                from.0.max(to.0),
+                from.1.max(to.1),
+            ),
             Item::Shade {
                 x,
                 y,

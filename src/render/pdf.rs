@@ -195,6 +195,8 @@ struct Painter {
     fill: Option<f32>,
     stroke: Option<f32>,
     thickness: Option<f32>,
+    /// Where the last run of words ended.
+    end: Option<(f32, f32)>,
 }
 
 impl Painter {
@@ -208,6 +210,7 @@ impl Painter {
             fill: None,
             stroke: None,
             thickness: None,
+            end: None,
         };
         // Rules and shades first: words are never covered, and stand in the file in reading order.
         let items = || page.body.iter().chain(&page.edge);
@@ -315,6 +318,15 @@ impl Painter {
     }
 
     fn words(&mut self, words: &Words) {
+        // Runs that touch are one section, others are their own: simple readers put a line end between sections, and would
+        // else join the last word of a line to the first of the next.
+        let touches = self
+            .end
+            .is_some_and(|(x, y)| y == words.y && (words.x - x).abs() < 0.05);
+        self.end = Some((words.x + words.width, words.y));
+        if !touches {
+            self.end_text();
+        }
         if !self.in_text {
             self.in_text = true;
             self.ops.push(Op::StartTextSection);

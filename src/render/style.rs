@@ -65,10 +65,15 @@ pub fn heading(level: u8) -> (Type, f32, f32) {
 /// Share of the type size from the baseline up to half the height of a capital (DejaVu capitals stand 0.729 em).
 pub const HALF_CAPITAL: f32 = 0.729 / 2.0;
 
-/// Side of a tick box: 4.2 mm, which a pen can hit.
-pub const TICK: f32 = 4.2 * MM;
+/// Side of a tick box over all: 4.4 mm, more than 4 mm between the middles of its rules, which a pen can hit.
+pub const TICK: f32 = 4.4 * MM;
+pub const TICK_RULE: f32 = 0.8;
+/// Space left and right of a tick box.
+pub const TICK_SIDE: f32 = 1.2;
+/// Space before a tick box that follows other words.
+pub const TICK_APART: f32 = 8.0;
 /// Height of a line that holds a tick box, so that two boxes below each other never touch.
-pub const TICK_LINE: f32 = TICK + 4.0;
+pub const TICK_LINE: f32 = TICK + 3.6;
 
 pub const PARAGRAPH_AFTER: f32 = 6.5;
 pub const TIGHT_AFTER: f32 = 2.5;
@@ -91,8 +96,8 @@ pub const WRITING_ROW: f32 = 8.5 * MM;
 pub const WRITING_LINE: f32 = 8.0 * MM;
 /// Text narrower than this cannot be read; the layout stops with a message instead.
 pub const LEAST_WIDTH: f32 = 110.0;
-/// Least width of a table column: one wide letter between its paddings.
-pub const LEAST_COLUMN: f32 = 22.0;
+/// Least width of a table column: a tick box between its paddings.
+pub const LEAST_COLUMN: f32 = 25.0;
 
 pub const HAIRLINE: f32 = 0.4;
 pub const RULE: f32 = 0.8;

@@ -234,18 +234,22 @@ impl Grid {
             .filter_map(|cell| cell.first())
             .map(|line| line.height)
             .fold(0.0, f32::max);
-        let content = lines
-            .iter()
-            .map(|cell| first + cell.iter().skip(1).map(|l| l.height).sum::<f32>())
-            .fold(0.0, f32::max);
+        // The middles of the first lines stand level; below, each cell goes on in its own line height.
+        let depth = |cell: &Vec<Line>| {
+            let own = cell.first().map_or(0.0, |line| line.height);
+            let rest: f32 = cell.iter().skip(1).map(|line| line.height).sum();
+            first.max(first / 2.0 + own / 2.0 + rest)
+        };
+        let content = lines.iter().map(depth).fold(0.0, f32::max);
         let height = (content + 2.0 * CELL_Y).max(least).max(CELL.leading);
         let mut piece = self.empty(height, role, true);
         for (i, cell) in lines.iter().enumerate() {
-            let mut top = CELL_Y;
-            for (n, line) in cell.iter().enumerate() {
-                let space = if n == 0 { first } else { line.height };
-                self.place(&mut piece, i, line, top + space / 2.0, role);
-                top += space;
+            let mut middle = (height - content) / 2.0 + first / 2.0;
+            let mut above = None;
+            for line in cell {
+                middle += above.map_or(0.0, |above: f32| (above + line.height) / 2.0);
+                above = Some(line.height);
+                self.place(&mut piece, i, line, middle, role);
             }
         }
         piece
@@ -308,7 +312,7 @@ impl Grid {
                     from: (*x, 0.0),
                     to: (*x, height),
                     thickness: HAIRLINE,
-                    grey: GREY_RULE,
+                    grey: 0.7,
                     role: Role::Artifact,
                 });
             }
