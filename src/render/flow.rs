@@ -314,7 +314,15 @@ impl Builder<'_> {
                 text,
                 right: inner.x - MARKER_GAP,
             });
-            self.blocks(&entry.blocks, &inner)?;
+            match entry.blocks.split_first() {
+                // What an entry begins with is its question: it stays with the table or the list that belongs to it.
+                Some((first @ Block::Paragraph { .. }, rest)) if !rest.is_empty() => {
+                    self.block(first, &inner)?;
+                    self.keep_last(Keep::Must);
+                    self.blocks(rest, &inner)?;
+                }
+                _ => self.blocks(&entry.blocks, &inner)?,
+            }
             // An entry without a word still shows its number.
             self.marks_alone(&inner);
         }
@@ -439,12 +447,11 @@ impl Builder<'_> {
 /// True when a page must not end between two blocks though the first is no heading: "Name the muscles:" and its list,
 /// a question and the lines to answer it on.
 fn leads_into(block: &Block, next: Option<&Block>) -> bool {
-    let Block::Paragraph { text, tight } = block else {
+    let Block::Paragraph { text, .. } = block else {
         return false;
     };
     match next {
         Some(Block::Space(_)) => true,
-        Some(Block::List { .. }) if *tight => true,
         Some(Block::PageBreak) | None => false,
         Some(_) => plain_text(text).trim_end().ends_with(':'),
     }

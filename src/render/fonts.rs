@@ -17,9 +17,7 @@ pub const REGULAR: usize = 0;
 pub const BOLD: usize = 1;
 pub const ITALIC: usize = 2;
 pub const BOLD_ITALIC: usize = 3;
-/// The uncondensed face, only for characters the condensed ones lack.
-pub const WIDE: usize = 4;
-pub const COUNT: usize = 5;
+pub const COUNT: usize = 4;
 
 /// What a viewer needs of a TrueType font in a PDF (ISO 32000-1, 9.9), and the weight for the font's description. The
 /// programs `cvt`, `fpgm` and `prep` stay, since glyphs call them; the names go: 15 kB of licence text in each face.
@@ -166,14 +164,13 @@ impl Fonts {
         static FONTS: OnceLock<Option<Fonts>> = OnceLock::new();
         FONTS
             .get_or_init(|| {
-                use dejavu::{sans, sans_condensed as condensed};
+                use dejavu::sans_condensed as condensed;
                 Some(Fonts {
                     faces: [
                         Face::read("DejaVuSansCondensed", condensed::regular())?,
                         Face::read("DejaVuSansCondensed-Bold", condensed::bold())?,
                         Face::read("DejaVuSansCondensed-Oblique", condensed::oblique())?,
                         Face::read("DejaVuSansCondensed-BoldOblique", condensed::bold_oblique())?,
-                        Face::read("DejaVuSans", sans::regular())?,
                     ],
                 })
             })
@@ -185,16 +182,19 @@ impl Fonts {
         self.faces.get(index)
     }
 
-    /// Finds a face for a character: the one asked for, else the upright condensed one, else the wide one.
+    /// Finds a face for a character: the one asked for, else the first of the others that has it. (The wide, serif and
+    /// monospaced faces of the family are not linked: they add nothing but signs of mathematics and of APL.)
     pub fn draw(&self, c: char, wanted: usize) -> Option<Drawn> {
-        [wanted, REGULAR, WIDE].into_iter().find_map(|index| {
-            let face = self.faces.get(index)?;
-            let glyph = face.glyph(c)?;
-            Some(Drawn {
-                face: index,
-                advance: face.advance(glyph),
+        [wanted, REGULAR, BOLD, ITALIC, BOLD_ITALIC]
+            .into_iter()
+            .find_map(|index| {
+                let face = self.faces.get(index)?;
+                let glyph = face.glyph(c)?;
+                Some(Drawn {
+                    face: index,
+                    advance: face.advance(glyph),
+                })
             })
-        })
     }
 }
 

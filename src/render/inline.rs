@@ -164,7 +164,8 @@ impl Text {
         match at(i) {
             // A dash set between spaces stays at the end of its line, and a tick box with its label.
             Some(' ') => {
-                !matches!(at(i + 1), Some('–' | '—')) && !(i > 0 && at(i - 1).is_some_and(is_box))
+                let after_box = i > 0 && at(i - 1).is_some_and(is_box);
+                !after_box && !matches!(at(i + 1), Some('–' | '—'))
             }
             Some('\u{200b}' | '—') => true,
             Some(c) if is_box(c) => at(i + 1).is_some_and(is_box),

@@ -68,7 +68,7 @@ pub fn pieces(
                 && column(i).all(|cell| cell.is_ticks() || cell.is_blank())
         })
         .collect();
-    let align = table
+    let align: Vec<Align> = table
         .align
         .iter()
         .zip(&ticks)
@@ -80,7 +80,7 @@ pub fn pieces(
 
     let widths = match &table.widths {
         Some(hint) => from_hint(hint, &head, &rows, width),
-        None => from_content(&head, &rows, width),
+        None => from_content(&head, &rows, &align, width),
     };
     let mut left = x;
     let columns = widths
@@ -160,12 +160,28 @@ fn extents(head: &[Text], rows: &[Vec<Text>]) -> (Vec<f32>, Vec<f32>) {
 }
 
 /// Every column gets its longest word; the rest of the width goes where the text is long.
-fn from_content(head: &[Text], rows: &[Vec<Text>], width: f32) -> Vec<f32> {
+fn from_content(head: &[Text], rows: &[Vec<Text>], align: &[Align], width: f32) -> Vec<f32> {
     let (least, natural) = extents(head, rows);
     let sum: f32 = natural.iter().sum();
     if sum <= width {
-        // All fits on one line each: spread what is left in proportion, so that the table fills the measure.
-        return natural.iter().map(|n| n * width / sum).collect();
+        // All fits on one line each. What is left goes to the columns of words: numbers and ticks stay near their neighbours.
+        let grows = |align: &Align| matches!(align, Align::Auto | Align::Left);
+        let words: f32 = natural
+            .iter()
+            .zip(align)
+            .filter(|(_, align)| grows(align))
+            .map(|(natural, _)| natural)
+            .sum();
+        let spare = width - sum;
+        return natural
+            .iter()
+            .zip(align)
+            .map(|(natural, align)| match (words > 0.0, grows(align)) {
+                (true, true) => natural + spare * natural / words,
+                (true, false) => *natural,
+                (false, _) => natural + spare * natural / sum,
+            })
+            .collect();
     }
     let least_sum: f32 = least.iter().sum();
     if least_sum >= width {

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use lopdf::{Document, Object, ObjectId};
+use vivasmith::render::fonts::{BOLD, Fonts, ITALIC, REGULAR};
 use vivasmith::render::{Paper, PdfMeta, to_pdf};
 
 use crate::render_support::{load, meta, page_texts, pdf};
@@ -99,7 +100,7 @@ fn fonts_are_embedded_and_cut_down() {
     let bytes = pdf(SHEET);
     let file = load(&bytes);
     let mut names = BTreeSet::new();
-    for (_, object) in &file.objects {
+    for object in file.objects.values() {
         let Ok(font) = object.as_dict() else { continue };
         if font.has(b"FontName") {
             let name =
@@ -324,9 +325,12 @@ fn the_paper_has_its_size() {
 
 #[test]
 fn a_sign_only_another_face_has_is_shown_from_there() {
-    // Braille patterns stand in the upright faces only, not in the slanted ones.
-    let text = page_texts(&pdf("*a \u{2800}\u{28ff} b*")).concat();
-    assert!(text.contains('\u{28ff}'), "{text}");
+    // The bold letters of mathematics stand in the bold face only.
+    let fonts = Fonts::load().unwrap();
+    assert_eq!(fonts.face(REGULAR).unwrap().glyph('\u{1d5d4}'), None);
+    assert_eq!(fonts.draw('\u{1d5d4}', ITALIC).unwrap().face, BOLD);
+    let text = page_texts(&pdf("*a \u{1d5d4} b*")).concat();
+    assert!(text.contains('\u{1d5d4}'), "{text}");
 }
 
 #[test]
