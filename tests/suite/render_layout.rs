@@ -79,6 +79,36 @@ fn a_row_higher_than_a_page_goes_on_overleaf_under_the_head() {
 }
 
 #[test]
+fn rows_about_as_high_as_a_page_or_half_of_it_fit_under_the_head() {
+    for lines in 16..64 {
+        let row = |more| format!("| {} |\n", vec!["line"; lines + more].join("<br>"));
+        let layout = layout(&format!("| Head |\n|---|\n{}{}{}", row(0), row(1), row(2)));
+        assert_inside(&layout);
+        let shown: usize = layout
+            .pages
+            .iter()
+            .map(|p| words(&p.body).filter(|w| w.text == "line").count())
+            .sum();
+        assert_eq!(shown, 3 * lines + 3);
+    }
+}
+
+#[test]
+fn small_rows_that_just_fill_a_page_leave_room_for_the_head_overleaf() {
+    // A third of a page of rows is kept whole; the lines before it shift where it falls.
+    for filler in 0..45 {
+        for rows in 8..13 {
+            let markdown = format!(
+                "{}| Head |\n|---|\n{}",
+                "filler\n\n".repeat(filler),
+                "| cell |\n".repeat(rows)
+            );
+            assert_inside(&layout(&markdown));
+        }
+    }
+}
+
+#[test]
 fn a_table_whose_head_is_higher_than_a_page_still_prints() {
     let markdown = format!("| {} | B |\n|---|---|\n| a | b |\n", LOREM.repeat(150));
     let layout = layout(&markdown);
