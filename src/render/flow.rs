@@ -1,10 +1,11 @@
 //! Turns blocks into one long column of pieces that do not split: lines, table rows, rules; with the space above each
 //! and what must stay together.
 
-use super::blocks::{Block, Entry, Span, plain_text};
+use super::blocks::{Block, Entry, Span, leads_into, number_of, plain_text};
 use super::fonts::Fonts;
 use super::inline::Text;
 use super::item::{Frame, Item, Role};
+use super::piece::{Flow, Holder, Keep, Piece};
 use super::style::{
     BODY, CODE, CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, GREY_WRITING, HAIRLINE, LEAST_WIDTH,
     LIST_EDGE, LIST_INDENT, MARKER_GAP, PARAGRAPH_AFTER, QUOTE_EDGE, QUOTE_INDENT, RULE,
@@ -12,66 +13,6 @@ use super::style::{
 };
 use super::table;
 use crate::diagnostic::Problem;
-
-/// How strongly a piece holds on to the one after it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Keep {
-    /// A page may end here.
-    Free,
-    /// Better not, but a group that fills more than a page may be broken here.
-    Together,
-    /// Never, unless the chain alone is higher than a page: headings, first and last lines of paragraphs.
-    Must,
-}
-
-/// Something that goes on a page whole. Its marks count from its upper edge.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Piece {
-    /// Space above, dropped at the head of a page.
-    pub gap: f32,
-    pub height: f32,
-    pub keep: Keep,
-    pub items: Vec<Item>,
-    /// Bars and frames the piece stands in, as indices into [`Flow::holders`].
-    pub holders: Vec<usize>,
-    /// The head to repeat when the piece begins a page, as an index into [`Flow::heads`].
-    pub head: Option<usize>,
-    /// Level and text of the heading that begins here.
-    pub bookmark: Option<(u8, String)>,
-    /// The piece starts a page.
-    pub starts_page: bool,
-}
-
-impl Piece {
-    pub fn of_height(height: f32) -> Piece {
-        Piece {
-            gap: 0.0,
-            height,
-            keep: Keep::Free,
-            items: Vec::new(),
-            holders: Vec::new(),
-            head: None,
-            bookmark: None,
-            starts_page: false,
-        }
-    }
-}
-
-/// Drawn beside or around the pieces it holds, on each page from the first to the last of them.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Holder {
-    /// The bar of a quote.
-    Bar { x: f32 },
-    /// The frame of a box.
-    Frame { x: f32, width: f32 },
-}
-
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Flow {
-    pub pieces: Vec<Piece>,
-    pub holders: Vec<Holder>,
-    pub heads: Vec<Piece>,
-}
 
 /// Lays blocks out in a column as wide as the frame; no piece is higher than the frame.
 ///
@@ -442,40 +383,6 @@ impl Builder<'_> {
         self.add(piece, place, 0.0);
         self.after = TIGHT_AFTER;
     }
-}
-
-/// True when a page must not end between two blocks though the first is no heading: "Name the muscles:" and its list,
-/// a question and the lines to answer it on.
-fn leads_into(block: &Block, next: Option<&Block>) -> bool {
-    let Block::Paragraph { text, .. } = block else {
-        return false;
-    };
-    match next {
-        Some(Block::Space(_)) => true,
-        Some(Block::PageBreak) | None => false,
-        Some(_) => plain_text(text).trim_end().ends_with(':'),
-    }
-}
-
-/// Splits "3. Where is the lesion?" into the number and the rest.
-fn number_of(spans: &[Span]) -> Option<(String, Vec<Span>)> {
-    let first = spans.first()?;
-    let digits = first.text.bytes().take_while(u8::is_ascii_digit).count();
-    if digits == 0 || digits > 3 {
-        return None;
-    }
-    let (number, rest) = first.text.split_at_checked(digits)?;
-    let (number, rest) = match rest.strip_prefix(['.', ')']) {
-        Some(after) => (first.text.get(..digits + 1)?, after),
-        None => (number, rest),
-    };
-    let rest = rest.strip_prefix(' ')?;
-    if rest.trim().is_empty() && spans.len() == 1 {
-        return None;
-    }
-    let mut spans = spans.to_vec();
-    spans.first_mut()?.text = rest.trim_start().to_string();
-    Some((number.to_string(), spans))
 }
 
 fn level_rule(place: &Place, y: f32, thickness: f32, grey: f32) -> Item {

@@ -4,11 +4,11 @@ use super::blocks::Span;
 use super::fonts::Fonts;
 use super::inline::{Line, Text};
 use super::item::{Frame, Item, Layout, Role};
+use super::meta::{Paper, PdfMeta};
 use super::style::{
     BODY_TOP, CAUTION, EDGE, EDGE_STRONG, FOOT, FOOT_GAP, GREY_RULE, HAIRLINE, HEAD_BASELINE,
     HEAD_RULE, MM, SIDE, Type,
 };
-use super::{Paper, PdfMeta};
 use crate::diagnostic::Problem;
 
 /// Lines of caution the footer holds; more would eat the page.

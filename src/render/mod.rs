@@ -1,54 +1,34 @@
-//! Turns the Markdown of a sheet into the bytes of a PDF, in pure stages: blocks, lines, pieces, pages, file.
+//! Turns the Markdown of a sheet into the bytes of a PDF, in pure stages: blocks, pieces, pages, file.
 //!
 //! ```text
-//! Markdown --blocks--> Block tree --flow (inline, table)--> pieces --page--> pages --furniture, outline, pdf--> bytes
+//! Markdown --parse--> blocks --flow (inline, table)--> pieces --page--> pages --furniture--> layout --pdf (outline)--> bytes
 //! ```
 //!
 //! Lengths are points (1/72 inch), `f32`; `y` runs down from the top of the page until `pdf` turns it round.
 
-pub mod comments;
-pub mod blocks;
-pub mod flow;
-pub mod fonts;
-pub mod furniture;
-pub mod inline;
-pub mod item;
-pub mod outline;
-pub mod page;
-pub mod pdf;
+pub mod meta;
 pub mod style;
+pub mod item;
+pub mod fonts;
+pub mod blocks;
+pub mod comments;
+pub mod parse;
+pub mod tick;
+pub mod inline;
+pub mod piece;
+pub mod columns;
 pub mod table;
+pub mod flow;
+pub mod page;
+pub mod furniture;
+pub mod outline;
+pub mod embed;
+pub mod pdf;
 
 use crate::diagnostic::Problem;
 use item::Layout;
 
-/// The paper a sheet is printed on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Paper {
-    /// 210 x 297 mm (ISO 216).
-    #[default]
-    A4,
-    /// 8.5 x 11 inches (ANSI/ASME Y14.1 size A).
-    Letter,
-}
-
-/// What the file and the edge of every page say about the sheet.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct PdfMeta {
-    /// Document title, shown in the window of the viewer and at the head of the second and later pages.
-    pub title: String,
-    /// Document subject, one line.
-    pub subject: String,
-    /// BCP 47 language tag, for example `en-GB`.
-    pub language: String,
-    /// Station code, in the footer of every page.
-    pub code: String,
-    /// One or two sentences in small type in the footer of every page; wraps.
-    pub caution: String,
-    /// Kind of sheet, for example `Candidate sheet`, at the head of every page.
-    pub sheet: String,
-    pub paper: Paper,
-}
+pub use meta::{Paper, PdfMeta};
 
 /// Lays the Markdown out on pages: every word, rule and box with its place, before any file is written.
 ///
@@ -56,7 +36,7 @@ pub struct PdfMeta {
 /// As [`to_pdf`].
 pub fn lay_out(markdown: &str, meta: &PdfMeta) -> Result<Layout, Problem> {
     let fonts = fonts::Fonts::load()?;
-    let blocks = blocks::parse(markdown)?;
+    let blocks = parse::parse(markdown)?;
     let frame = furniture::frame(meta, fonts)?;
     let flow = flow::flow(&blocks, &frame, fonts)?;
     let mut layout = page::paginate(flow, frame);

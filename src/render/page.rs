@@ -1,7 +1,7 @@
 //! Turns the column of pieces into pages: what must stay together does, table heads come back, bars and frames are drawn.
 
-use super::flow::{Flow, Holder, Keep, Piece};
 use super::item::{Bookmark, Frame, Item, Layout, Page, Role};
+use super::piece::{Flow, Holder, Keep, Piece};
 use super::style::{GREY_RULE, RULE};
 
 /// Fills pages of the frame's height with the pieces, in order. Always makes at least one page.

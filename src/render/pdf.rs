@@ -1,17 +1,14 @@
 //! Turns laid-out pages into the bytes of a PDF 1.7 file with its fonts cut down, its bookmarks and a reproducible identity.
 
-use std::collections::BTreeSet;
-
 use lopdf::{Object, StringFormat, dictionary};
 use printpdf::{
-    Color, FontId, Greyscale, Line, LinePoint, Mm, Op, PaintMode, ParsedFont, PdfDocument, PdfFont,
-    PdfFontHandle, PdfPage, PdfSaveOptions, Point, Pt, Rect, TextItem, TextMatrix,
-    TextRenderingMode,
+    Color, Greyscale, Line, LinePoint, Mm, Op, PaintMode, PdfDocument, PdfFontHandle, PdfPage,
+    PdfSaveOptions, Point, Pt, Rect, TextItem, TextMatrix, TextRenderingMode,
 };
 
-use super::PdfMeta;
-use super::fonts::{COUNT, Fonts};
+use super::embed::{broken, embed, font_id, hash};
 use super::item::{Item, Layout, Page, Words};
+use super::meta::PdfMeta;
 use super::outline;
 use super::style::MM;
 use crate::diagnostic::Problem;
@@ -72,10 +69,6 @@ pub fn write(layout: &Layout, meta: &PdfMeta, source: &str) -> Result<Vec<u8>, P
     Ok(bytes)
 }
 
-fn broken(error: &dyn std::fmt::Display) -> Problem {
-    Problem::new(format!("the PDF could not be put together: {error}"))
-}
-
 /// Takes out what printpdf writes but the sheet does not mean: dates of 1970, an empty claim to be PDF/X, empty fields.
 fn tidy_info(file: &mut lopdf::Document) {
     let Ok(info) = file.trailer.get(b"Info").and_then(Object::as_reference) else {
@@ -97,17 +90,6 @@ fn tidy_info(file: &mut lopdf::Document) {
     }
 }
 
-/// 64-bit FNV-1a (Fowler, Noll, Vo): names, not secrets.
-fn hash(seed: u64, parts: &[&str]) -> u64 {
-    let mut state = 0xcbf2_9ce4_8422_2325 ^ seed;
-    for part in parts {
-        for byte in part.bytes().chain([0xff]) {
-            state = (state ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
-        }
-    }
-    state
-}
-
 fn identity(meta: &PdfMeta, source: &str) -> Vec<u8> {
     let paper = format!("{:?}", meta.paper);
     let parts = [
@@ -125,59 +107,6 @@ fn identity(meta: &PdfMeta, source: &str) -> Vec<u8> {
         .into_iter()
         .flat_map(u64::to_be_bytes)
         .collect()
-}
-
-/// The six capitals that mark a font as cut down (ISO 32000-1, 9.6.4); different for different sets of characters.
-fn subset_tag(name: &str, characters: &BTreeSet<char>) -> String {
-    let all: String = characters.iter().collect();
-    let mut rest = hash(3, &[name, &all]);
-    (0..6)
-        .map(|_| {
-            let letter = b'A' + (rest % 26) as u8;
-            rest /= 26;
-            char::from(letter)
-        })
-        .collect()
-}
-
-fn font_id(face: usize) -> FontId {
-    // printpdf takes F1 to F14 for the fonts built into viewers; these names keep clear of them.
-    FontId(format!("Face{face}"))
-}
-
-fn embed(document: &mut PdfDocument, layout: &Layout) -> Result<(), Problem> {
-    let fonts = Fonts::load()?;
-    let mut used: [BTreeSet<char>; COUNT] = Default::default();
-    for page in &layout.pages {
-        for item in page.body.iter().chain(&page.edge) {
-            if let Item::Words(words) = item
-                && let Some(set) = used.get_mut(words.face)
-            {
-                set.extend(words.text.chars());
-            }
-        }
-    }
-    for (index, characters) in used.iter().enumerate() {
-        let Some(face) = fonts.face(index).filter(|_| !characters.is_empty()) else {
-            continue;
-        };
-        let (bytes, glyphs) = face.subset(characters)?;
-        let mut font = ParsedFont::from_bytes(&bytes, 0, &mut Vec::new())
-            .ok_or_else(|| broken(&format!("the font {} cannot be cut down", face.name)))?;
-        font.font_name = Some(format!(
-            "{}+{}",
-            subset_tag(face.name, characters),
-            face.name
-        ));
-        // Two characters may share a glyph, of which the cut file would keep only one; this list has them all.
-        font.codepoint_to_glyph = glyphs;
-        document
-            .resources
-            .fonts
-            .map
-            .insert(font_id(index), PdfFont::new(font));
-    }
-    Ok(())
 }
 
 /// Hundredths of a point are finer than any printer, and keep the file small.

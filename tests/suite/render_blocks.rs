@@ -1,6 +1,7 @@
 //! How Markdown is understood: comments that lay out, HTML that is shown, links, lists, and what is refused.
 
-use vivasmith::render::blocks::{Block, parse, plain_text};
+use vivasmith::render::blocks::{Block, plain_text};
+use vivasmith::render::parse::parse;
 use vivasmith::render::{PdfMeta, to_pdf};
 
 use crate::render_support::{find, layout, meta, page_texts, pdf, words};
