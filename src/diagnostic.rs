@@ -167,10 +167,7 @@ mod tests {
     #[test]
     fn a_near_miss_is_answered_with_the_word_meant() {
         let known = ["radial_axilla", "radial_spiral_groove", "ulnar_elbow"];
-        assert_eq!(
-            nearest("radial-spiral-grove", known),
-            Some("radial_spiral_groove")
-        );
+        assert_eq!(nearest("radial-spiral-grove", known), Some("radial_spiral_groove"));
         assert_eq!(nearest("zzzz", known), None);
     }
 
