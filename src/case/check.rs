@@ -209,7 +209,14 @@ fn person(c: &mut Checker, m: &Mechanism, at: &dyn Fn(&str) -> Vec<Step>) {
 
 fn time(c: &mut Checker, m: &Mechanism, at: &dyn Fn(&str) -> Vec<Step>) {
     // A hundred years of days: only a slip of the keyboard is longer.
-    range(c, &at("since_days"), m.since_days, "days since the injury", 1, 36_500);
+    range(
+        c,
+        &at("since_days"),
+        m.since_days,
+        "days since the injury",
+        1,
+        36_500,
+    );
     if let Some(last) = latest(m.nerve_injury, m.onset).filter(|&last| m.since_days.0 > last) {
         let name = match m.nerve_injury {
             NerveInjury::Neurapraxia => "neurapraxia",
@@ -232,7 +239,10 @@ fn texts(c: &mut Checker, m: &Mechanism, at: &dyn Fn(&str) -> Vec<Step>) {
             "start it with the patient: \"{name} fell asleep ...\"",
         );
     }
-    for (key, text) in [("why_weight", &m.why_weight), ("examiner_note", &m.examiner_note)] {
+    for (key, text) in [
+        ("why_weight", &m.why_weight),
+        ("examiner_note", &m.examiner_note),
+    ] {
         if text.trim().is_empty() {
             c.add(&at(key), format!("{key} is empty"), "write one sentence");
         }
@@ -262,7 +272,11 @@ fn texts(c: &mut Checker, m: &Mechanism, at: &dyn Fn(&str) -> Vec<Step>) {
             let mut path = at(key);
             path.push(i.into());
             if text.trim().is_empty() {
-                c.add(&path, format!("an empty entry in {key}"), "fill it in or remove it");
+                c.add(
+                    &path,
+                    format!("an empty entry in {key}"),
+                    "fill it in or remove it",
+                );
             }
             slots(c, &path, text);
         }
@@ -294,7 +308,10 @@ pub fn people(source: &Source, all: &People) -> Vec<Problem> {
         source,
         problems: Vec::new(),
     };
-    for (key, empty) in [("people", all.people.is_empty()), ("newborns", all.newborns.is_empty())] {
+    for (key, empty) in [
+        ("people", all.people.is_empty()),
+        ("newborns", all.newborns.is_empty()),
+    ] {
         if empty {
             c.add(
                 &[key.into()],
@@ -313,7 +330,11 @@ pub fn people(source: &Source, all: &People) -> Vec<Problem> {
         if twice {
             c.add(
                 &["people".into(), i.into()],
-                format!("{} {} is listed twice", short(&person.given), short(&person.family)),
+                format!(
+                    "{} {} is listed twice",
+                    short(&person.given),
+                    short(&person.family)
+                ),
                 "remove one of the two",
             );
         }

@@ -198,7 +198,8 @@ fn draw_timeline(
         Age::Days(days) => days,
         Age::Years(_) => {
             let (low, high) = mechanism.since_days;
-            let high = timeline::latest(injury, mechanism.onset).map_or(high, |last| high.min(last));
+            let high =
+                timeline::latest(injury, mechanism.onset).map_or(high, |last| high.min(last));
             Stream::new(seed, "case/since").between(low, high)
         }
     };

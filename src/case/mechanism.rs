@@ -83,7 +83,7 @@ pub struct Chances {
 #[serde(deny_unknown_fields)]
 pub struct People {
     pub people: Vec<Person>,
-    /// Whole names: "Baby Vellory".
+    /// Family names: a newborn is called "Baby Vellory".
     pub newborns: Vec<String>,
 }
 
@@ -115,7 +115,11 @@ pub fn read(source: &Source, sites: &[&str]) -> Result<Scenarios, Failure> {
 ///
 /// # Errors
 /// As [`read`].
-pub fn of_site(content: &Content, site: &str, sites: &[&str]) -> Result<Option<Scenarios>, Failure> {
+pub fn of_site(
+    content: &Content,
+    site: &str,
+    sites: &[&str],
+) -> Result<Option<Scenarios>, Failure> {
     content
         .get(&file_of(site))
         .map(|source| read(source, sites))

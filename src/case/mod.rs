@@ -2,15 +2,15 @@
 
 mod check;
 mod draw;
-mod mechanism;
+pub mod mechanism;
 mod patient;
 mod region;
 mod rng;
 mod story;
-mod timeline;
+pub mod timeline;
 
 pub use draw::{Request, draw};
-pub use mechanism::{Mechanism, Scenarios, check_all};
+pub use mechanism::check_all;
 pub use rng::Stream;
 
 use crate::findings::Findings;

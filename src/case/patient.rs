@@ -5,8 +5,9 @@ use super::{Age, Patient, Side, Stream, timeline};
 
 /// From this age on a person may have an occupation.
 pub const WORKS_FROM: u32 = 16;
-/// From this age on a person is called retired from the occupation.
-const RETIRED_FROM: u32 = 70;
+/// A "retired" occupation of the list is given from this age on, and from the later age every occupation is one retired from.
+const MAY_RETIRE_FROM: u32 = 60;
+const RETIRED_FROM: u32 = 75;
 /// Handedness is settled by about this age (common practice, no source).
 pub const HANDED_FROM: u32 = 4;
 /// Nine people in ten are right-handed (common practice, no source).
@@ -50,7 +51,7 @@ pub fn draw(mechanism: &Mechanism, people: &People, seed: u64) -> Option<Patient
             let person = names.pick(&people.people)?;
             format!("{} {}", person.given, person.family)
         }
-        None => names.pick(&people.newborns)?.clone(),
+        None => format!("Baby {}", names.pick(&people.newborns)?),
     };
     let dominant = years.filter(|&y| y >= HANDED_FROM).map(|_| {
         if Stream::new(seed, "case/handedness").below(10) < RIGHT_HANDED_IN_TEN {
@@ -59,15 +60,9 @@ pub fn draw(mechanism: &Mechanism, people: &People, seed: u64) -> Option<Patient
             Side::Left
         }
     });
-    let occupation = match years {
-        Some(years) if years >= WORKS_FROM => {
-            let work = Stream::new(seed, "case/occupation")
-                .pick(&mechanism.occupations)
-                .cloned();
-            work.map(|w| said_at(years, w))
-        }
-        _ => None,
-    };
+    let occupation = years
+        .filter(|&y| y >= WORKS_FROM)
+        .and_then(|y| occupation(&mechanism.occupations, y, seed));
     Some(Patient {
         name,
         side: side(mechanism.side, dominant, seed),
@@ -100,10 +95,22 @@ fn side(rule: SideRule, dominant: Option<Side>, seed: u64) -> Side {
     }
 }
 
-fn said_at(years: u32, work: String) -> String {
-    if years >= RETIRED_FROM && !work.to_lowercase().contains("retired") {
+/// One of the occupations that fits the age.
+fn occupation(all: &[String], years: u32, seed: u64) -> Option<String> {
+    let retired = |work: &str| work.to_lowercase().starts_with("retired");
+    let fitting: Vec<&String> = all
+        .iter()
+        .filter(|work| years >= MAY_RETIRE_FROM || !retired(work))
+        .collect();
+    let mut stream = Stream::new(seed, "case/occupation");
+    let work = match stream.pick(&fitting) {
+        Some(work) => (*work).clone(),
+        // Nothing but retired people in the list: the age range is the author's word against it.
+        None => stream.pick(all)?.clone(),
+    };
+    Some(if years >= RETIRED_FROM && !retired(&work) {
         format!("retired {work}")
     } else {
         work
-    }
+    })
 }

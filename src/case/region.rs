@@ -16,7 +16,10 @@ pub fn sites(model: &Model, word: &str) -> Result<Vec<usize>, Failure> {
     let nerve = nerve_id(model, &wanted);
     let is_part = |part: &str| {
         let part = fold(part);
-        part == wanted || part.strip_prefix(&wanted).is_some_and(|rest| rest.starts_with('_'))
+        part == wanted
+            || part
+                .strip_prefix(&wanted)
+                .is_some_and(|rest| rest.starts_with('_'))
     };
     if nerve.is_none() && !model.muscles.iter().any(|m| is_part(&m.part)) {
         let known = names(model);
@@ -31,7 +34,10 @@ pub fn sites(model: &Model, word: &str) -> Result<Vec<usize>, Failure> {
             .hint(did_you_mean(
                 word,
                 known.iter().map(String::as_str),
-                &format!("name a nerve, such as radial, or a part: {}", parts.join(", ")),
+                &format!(
+                    "name a nerve, such as radial, or a part: {}",
+                    parts.join(", ")
+                ),
             )),
         ));
     }
@@ -71,9 +77,7 @@ pub fn sites(model: &Model, word: &str) -> Result<Vec<usize>, Failure> {
 /// The id that segments carry for a nerve called so: its id, a synonym or its label, with or without "nerve".
 fn nerve_id(model: &Model, wanted: &str) -> Option<String> {
     let known = model.nerves.iter().find(|n| {
-        n.id == wanted
-            || fold(&n.label) == wanted
-            || n.synonyms.iter().any(|s| fold(s) == wanted)
+        n.id == wanted || fold(&n.label) == wanted || n.synonyms.iter().any(|s| fold(s) == wanted)
     });
     known.map(|n| n.id.clone()).or_else(|| {
         model

@@ -85,7 +85,8 @@ mod tests {
 
     #[test]
     fn a_story_is_filled_in_with_a_capital_where_a_sentence_opens() {
-        let text = "{name} fell on the {side} arm. {they} had raised {their} {other_side} arm\nto {them}.";
+        let text =
+            "{name} fell on the {side} arm. {they} had raised {their} {other_side} arm\nto {them}.";
         assert_eq!(
             fill(text, "Ash Vellory", Side::Left),
             "Ash Vellory fell on the left arm. They had raised their right arm\nto them."

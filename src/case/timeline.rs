@@ -203,9 +203,7 @@ mod tests {
 
     #[test]
     fn regrowth_is_told_in_centimetres_and_never_too_early() {
-        let at = |days| {
-            of(course(NerveInjury::Axonotmesis, Onset::Sudden, days)).recovery
-        };
+        let at = |days| of(course(NerveInjury::Axonotmesis, Onset::Sudden, days)).recovery;
         assert!(at(10).contains("too early"));
         // 120 days: 30 without growth, then 90 mm (1 mm a day, Seddon 1943, from memory).
         assert!(at(120).contains("about 9 cm"), "{}", at(120));
@@ -216,7 +214,9 @@ mod tests {
         use NerveInjury::{Axonotmesis, Neurapraxia, Neurotmesis};
         for injury in [Neurapraxia, Axonotmesis, Neurotmesis] {
             for onset in [Onset::Sudden, Onset::Gradual] {
-                for (days, complete, avulsion) in [(2, true, false), (60, false, false), (110, true, true)] {
+                for (days, complete, avulsion) in
+                    [(2, true, false), (60, false, false), (110, true, true)]
+                {
                     let text = of(Course {
                         complete,
                         avulsion,

@@ -2,4 +2,5 @@
 
 mod anatomy_loader;
 mod architecture;
+mod case_check;
 mod cli_findings;
