@@ -90,9 +90,15 @@ fn recovery(injury: NerveInjury, gradual: bool, course: Course) -> String {
             )
         }
         (NerveInjury::Neurapraxia, true) => {
-            "The block is likely to last as long as its cause and to recover within about 12 weeks once the cause is removed; \
-             wasting would mean that axons have been lost."
-                .to_string()
+            let sign = if course.motor {
+                "wasting"
+            } else {
+                "a loss that stays"
+            };
+            format!(
+                "The block is likely to last as long as its cause and to recover within about 12 weeks once the cause is removed; \
+                 {sign} would mean that axons have been lost."
+            )
         }
         (NerveInjury::Axonotmesis, false) => {
             let grown = course.since_days.saturating_sub(REGROWTH_DELAY) / 10;
@@ -106,9 +112,15 @@ fn recovery(injury: NerveInjury, gradual: bool, course: Course) -> String {
             )
         }
         (NerveInjury::Axonotmesis, true) => {
-            "Once the cause is removed, what is only blocked recovers within about 12 weeks; lost axons regrow at about 1 mm a day and \
-             long-standing wasting may stay."
-                .to_string()
+            let rest = if course.motor {
+                "long-standing wasting"
+            } else {
+                "some numbness"
+            };
+            format!(
+                "Once the cause is removed, what is only blocked recovers within about 12 weeks; lost axons regrow at about 1 mm a day \
+                 and {rest} may stay."
+            )
         }
         (NerveInjury::Neurotmesis, _) => {
             let what = if course.complete {
@@ -116,9 +128,13 @@ fn recovery(injury: NerveInjury, gradual: bool, course: Course) -> String {
             } else {
                 "The divided fibres do not recover without repair"
             };
+            let rest = if course.motor {
+                "a muscle without nerve for more than 12 to 18 months is unlikely to recover"
+            } else {
+                "sensation may stay altered"
+            };
             format!(
-                "{what}; after repair axons regrow at about 1 mm a day, the Tinel sign moves on with them, and a muscle without nerve for \
-                 more than 12 to 18 months is unlikely to recover."
+                "{what}; after repair axons regrow at about 1 mm a day, the Tinel sign moves on with them, and {rest}."
             )
         }
     }
@@ -207,6 +223,24 @@ mod tests {
         assert!(at(10).contains("too early"));
         // 120 days: 30 without growth, then 90 mm (1 mm a day, Seddon 1943, from memory).
         assert!(at(120).contains("about 9 cm"), "{}", at(120));
+    }
+
+    #[test]
+    fn where_no_muscle_suffers_none_is_spoken_of() {
+        use NerveInjury::{Axonotmesis, Neurapraxia, Neurotmesis};
+        for injury in [Neurapraxia, Axonotmesis, Neurotmesis] {
+            for onset in [Onset::Sudden, Onset::Gradual] {
+                let text = of(Course {
+                    motor: false,
+                    ..course(injury, onset, 50)
+                })
+                .recovery;
+                assert!(
+                    !text.contains("wasting") && !text.contains("muscle"),
+                    "{text}"
+                );
+            }
+        }
     }
 
     #[test]

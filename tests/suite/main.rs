@@ -3,4 +3,6 @@
 mod anatomy_loader;
 mod architecture;
 mod case_check;
+mod case_draw;
+mod case_scenarios;
 mod cli_findings;
