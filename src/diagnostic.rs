@@ -127,7 +127,7 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
             let close = distance <= slips || alike >= 0.82;
             close.then(|| (alike - distance as f64 / 20.0, k))
         })
-        .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
+        .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(b.1)))
         .map(|(_, k)| k)
 }
 

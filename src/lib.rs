@@ -8,5 +8,6 @@ pub mod files;
 pub mod anatomy;
 pub mod lesion;
 pub mod findings;
+pub mod localise;
 pub mod case;
 pub mod cli;

@@ -183,13 +183,12 @@ fn add_nerve(
                     .map(|(j, f)| (f.clone(), here!["nerves", n, "from", j].to_vec())),
             ),
         }
-        from.extend(
-            stretch
-                .from
-                .iter()
-                .enumerate()
-                .map(|(j, f)| (f.clone(), here!["nerves", n, "course", k, "from", j].to_vec())),
-        );
+        from.extend(stretch.from.iter().enumerate().map(|(j, f)| {
+            (
+                f.clone(),
+                here!["nerves", n, "course", k, "from", j].to_vec(),
+            )
+        }));
         segments.push(insert(
             graph,
             Segment {

@@ -146,6 +146,8 @@ pub struct Muscle {
     pub action: String,
     /// How it is tested at the bedside, as an instruction.
     pub test: String,
+    /// How well the test isolates it, 0 (cannot be tested alone) to 1.
+    pub isolation: f64,
     pub supply: Supply,
     pub source: String,
 }
@@ -261,6 +263,8 @@ pub struct Variant {
     pub synonyms: Vec<String>,
     /// `true`: limbs differ. `false`: books differ.
     pub anatomical: bool,
+    /// Moves the whole plexus by a root, so it touches all findings at once.
+    pub shifts_plexus: bool,
     /// Alternative 0 is the usual one; prevalences add to 1.
     pub alternatives: Vec<Alternative>,
     pub note: String,

@@ -90,6 +90,8 @@ pub struct Muscle {
     pub nerve_label: String,
     pub action: String,
     pub test: String,
+    #[serde(default = "always")]
+    pub isolation: f64,
     pub supply: Vec<Route>,
     #[serde(default)]
     #[allow(
@@ -218,6 +220,7 @@ pub struct Condition {
     pub not: Option<Box<Condition>>,
     pub lost: Option<String>,
     pub feeble: Option<String>,
+    pub poor: Option<String>,
     pub weak: Option<String>,
     pub works: Option<String>,
     pub strong: Option<String>,

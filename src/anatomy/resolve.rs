@@ -72,6 +72,7 @@ pub fn resolve(
             nerve_label: m.nerve_label,
             action: m.action,
             test: m.test,
+            isolation: m.isolation,
             source: m.source,
         })
         .collect();
@@ -281,6 +282,7 @@ fn variants_of(check: &mut Checker, raw: &raw::Variants) -> Vec<Variant> {
             label: variant.label.clone(),
             synonyms: variant.synonyms.clone(),
             anatomical: variant.kind == raw::VariantKind::Limbs,
+            shifts_plexus: variant.alternatives.iter().any(|a| a.root_shift != 0),
             alternatives,
             note: variant.note.clone(),
             source: variant.source.clone(),

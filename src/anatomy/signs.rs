@@ -14,7 +14,7 @@ pub struct Names<'n> {
 }
 
 const FILE: &str = "signs.yaml";
-const WORDS: &str = "all, any, not, lost, feeble, weak, works, strong, numb, senseless, lesion_on";
+const WORDS: &str = "all, any, not, lost, feeble, poor, weak, works, strong, numb, senseless, lesion_on";
 
 pub fn resolve(
     check: &mut Checker,
@@ -99,9 +99,10 @@ fn condition(
         let inner = condition(check, graph, names, &below("not"), inner);
         found.push(inner.map(|c| Condition::Not(Box::new(c))));
     }
-    let powers: [(&str, &Option<String>, bool, u8); 5] = [
+    let powers: [(&str, &Option<String>, bool, u8); 6] = [
         ("lost", &raw.lost, true, 1),
         ("feeble", &raw.feeble, true, 2),
+        ("poor", &raw.poor, true, 3),
         ("weak", &raw.weak, true, 4),
         ("works", &raw.works, false, 3),
         ("strong", &raw.strong, false, 4),

@@ -23,6 +23,8 @@ pub struct Args {
 pub enum Command {
     /// Show what an examiner would find after a lesion
     Findings(FindingsArgs),
+    /// Rank the lesions that could explain what was found, and name the next best test
+    Localise(LocaliseArgs),
     /// List what the model knows: sites, muscles, skin, reflexes, signs ...
     List(ListArgs),
     /// Write a completion script for your shell
@@ -70,6 +72,32 @@ pub struct FindingsArgs {
     pub shared: Shared,
 }
 
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  vivasmith localise edc=lost ecrl=spared dorsoradial_hand=spared
+  vivasmith localise reflex:brachioradialis=absent triceps_long=5 wrist_extension=0
+  vivasmith localise findings.txt --flat --json
+  vivasmith localise --battery radial")]
+pub struct LocaliseArgs {
+    /// ID=STATE: lost, weak, spared, reduced, absent, present or a power 0-5; or a file that lists them
+    #[arg(value_name = "FINDING", required_unless_present = "battery")]
+    pub findings: Vec<String>,
+    /// Take every site as equally likely
+    #[arg(long)]
+    pub flat: bool,
+    /// Print one JSON object
+    #[arg(long)]
+    pub json: bool,
+    /// Hold a variant: ID or ID=ALTERNATIVE (may be given several times)
+    #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
+    pub variants: Vec<String>,
+    /// Instead: the shortest set of bedside tests that tells this site from all others, or the sites of a nerve from each other
+    #[arg(long, value_name = "SITE|NERVE", conflicts_with_all = ["findings", "json", "flat"])]
+    pub battery: Option<String>,
+    #[command(flatten)]
+    pub shared: Shared,
+}
+
 #[derive(Debug, Clone, Copy, ValueEnum)]
 pub enum Topic {
     Sites,
@@ -80,6 +108,8 @@ pub enum Topic {
     Reflexes,
     Signs,
     Variants,
+    /// Sites that bedside examination cannot tell apart
+    Lookalikes,
     Levels,
     Kinds,
     Sources,

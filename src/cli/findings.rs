@@ -87,16 +87,7 @@ fn json(
         reflexes: found.reflexes.iter().map(plain).collect(),
         signs: found.signs.iter().map(plain).collect(),
     };
-    serde_json::to_string_pretty(&report)
-        .map(|mut text| {
-            text.push('\n');
-            text
-        })
-        .map_err(|e| {
-            Failure::disk(crate::diagnostic::Problem::new(format!(
-                "the JSON could not be written ({e})"
-            )))
-        })
+    print::json(&report)
 }
 
 fn table(model: &Model, lesion: &Lesion, fixed: &[Fixed], found: &Findings, all: bool) -> String {

@@ -4,6 +4,7 @@ use super::args::{ListArgs, Topic};
 use super::{load, print};
 use crate::anatomy::{Model, Supply};
 use crate::diagnostic::Failure;
+use crate::localise;
 
 pub fn run(args: &ListArgs) -> Result<String, Failure> {
     let (_, model) = load(&args.shared)?;
@@ -81,6 +82,7 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
                 })
             })
             .collect(),
+        Topic::Lookalikes => lookalikes(&model),
         Topic::Sources => model
             .sources
             .iter()
@@ -109,4 +111,28 @@ fn roots(model: &Model, supply: &Supply) -> String {
         })
         .collect();
     shares.join(", ")
+}
+
+/// Site, what looks like it, what beyond the bedside decides.
+fn lookalikes(model: &Model) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    for l in localise::lookalikes(model) {
+        for (other, beyond) in l.alike.iter().zip(&l.beyond) {
+            let names: Vec<String> = beyond
+                .iter()
+                .map(|(k, i)| localise::name(model, *k, *i))
+                .collect();
+            let decides = if names.is_empty() {
+                "nothing in the model".to_string()
+            } else {
+                names.join(", ")
+            };
+            rows.push(vec![
+                model.sites[l.site].id.clone(),
+                model.sites[*other].id.clone(),
+                decides,
+            ]);
+        }
+    }
+    rows
 }

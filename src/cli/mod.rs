@@ -3,6 +3,7 @@
 mod args;
 mod findings;
 mod list;
+mod localise;
 mod print;
 
 use crate::anatomy::{self, Model};
@@ -35,6 +36,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn command(command: &Command) -> Result<String, Failure> {
     match command {
         Command::Findings(args) => findings::run(args),
+        Command::Localise(args) => localise::run(args),
         Command::List(args) => list::run(args),
         Command::Completions { shell } => Ok(args::completions(*shell)),
         Command::Licenses => Ok(print::licences()),

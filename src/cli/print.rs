@@ -1,6 +1,6 @@
 //! Turns text into what stands on the terminal: tables in columns, colour only where a person looks.
 
-use crate::diagnostic::Failure;
+use crate::diagnostic::{Failure, Problem};
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
@@ -36,6 +36,16 @@ pub fn failure(failure: &Failure) {
             let _ = writeln!(stderr, "  {dim}hint:{off} {}", problem.hint);
         }
     }
+}
+
+/// One JSON object and a line end.
+///
+/// # Errors
+/// Exit code 3 when the serialiser fails.
+pub fn json(report: &impl serde::Serialize) -> Result<String, Failure> {
+    serde_json::to_string_pretty(report)
+        .map(|text| text + "\n")
+        .map_err(|e| Failure::disk(Problem::new(format!("the JSON could not be written ({e})"))))
 }
 
 /// Bold for a terminal, plain otherwise.

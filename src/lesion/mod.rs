@@ -3,7 +3,7 @@
 mod parse;
 mod words;
 
-pub use parse::{MAX_PARTS, at, parse};
+pub use parse::{MAX_PARTS, at, join, parse};
 
 use crate::anatomy::{SegmentIx, SegmentSet};
 

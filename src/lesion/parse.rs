@@ -65,6 +65,15 @@ pub fn at(model: &Model, place: &str, severity: Severity) -> Result<Lesion, Fail
     Ok(lesion)
 }
 
+/// Both lesions at once.
+pub fn join(a: &Lesion, b: &Lesion) -> Lesion {
+    Lesion {
+        parts: [&a.parts[..], &b.parts[..]].concat(),
+        cuts: [&a.cuts[..], &b.cuts[..]].concat(),
+        set: a.set.union(&b.set),
+    }
+}
+
 struct Place {
     id: String,
     label: String,

@@ -6,3 +6,4 @@ mod case_check;
 mod case_draw;
 mod case_scenarios;
 mod cli_findings;
+mod localise;

@@ -1,0 +1,58 @@
+//! Turns the sites of a model into the table of those that bedside examination cannot tell apart, and what beyond the bedside can.
+
+use super::next::testable;
+use super::prove::prove;
+use crate::anatomy::Model;
+use crate::findings::{Finding, Kind, derive};
+use crate::lesion::{Severity, at};
+
+/// One site and those that look like it.
+#[derive(Debug, Clone)]
+pub struct Lookalike {
+    /// Positions of sites in the model.
+    pub site: usize,
+    pub alike: Vec<usize>,
+    /// For each of `alike`: findings beyond the bedside that decide between the two (kind, index).
+    pub beyond: Vec<Vec<(Kind, usize)>>,
+}
+
+/// Sites with at least one look-alike; sites are compared as complete lesions, their rivals at every severity.
+pub fn lookalikes(model: &Model) -> Vec<Lookalike> {
+    let mut all = Vec::new();
+    for (site, s) in model.sites.iter().enumerate() {
+        let Ok(lesion) = at(model, &s.id, Severity::Complete) else {
+            continue;
+        };
+        let found = derive(model, &lesion, &[]);
+        let proof = prove(model, &lesion, &found, &[], &[]);
+        if proof.equals.is_empty() {
+            continue;
+        }
+        let beyond = proof
+            .equals
+            .iter()
+            .map(|&other| {
+                let Ok(theirs) = at(model, &model.sites[other].id, Severity::Complete) else {
+                    return Vec::new();
+                };
+                let theirs = derive(model, &theirs, &[]);
+                found
+                    .all()
+                    .filter(|f| !testable(model, f.kind, f.index))
+                    .filter(|f| apart(f, &theirs.of(f.kind)[f.index]))
+                    .map(|f| (f.kind, f.index))
+                    .collect()
+            })
+            .collect();
+        all.push(Lookalike {
+            site,
+            alike: proof.equals,
+            beyond,
+        });
+    }
+    all
+}
+
+fn apart(a: &Finding, b: &Finding) -> bool {
+    (a.affected() && b.spared()) || (a.spared() && b.affected())
+}

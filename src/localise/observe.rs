@@ -1,0 +1,284 @@
+//! Turns words such as `edc=lost` or `reflex:brachioradialis=absent` into observations, or into what to write instead.
+
+use crate::anatomy::{Entry, Model, fold};
+use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
+use crate::findings::{Finding, Kind, State};
+
+/// What was noted of one structure: the column of [`super::examiner::Confusion`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Seen {
+    /// Lost, absent (a reflex) or present (a sign).
+    Lost,
+    /// Weak or reduced.
+    Weak,
+    /// Normal, or absent (a sign).
+    Spared,
+    /// Tested, but it may be either: says nothing.
+    Either,
+}
+
+impl Seen {
+    /// The column of the confusion table; `None` says nothing.
+    pub fn column(self) -> Option<usize> {
+        match self {
+            Seen::Lost => Some(0),
+            Seen::Weak => Some(1),
+            Seen::Spared => Some(2),
+            Seen::Either => None,
+        }
+    }
+
+    /// The word that the argument uses.
+    pub fn word(self, kind: Kind) -> &'static str {
+        match (self, kind) {
+            (Seen::Either, _) => "variable",
+            (Seen::Lost, Kind::Sign) => "present",
+            (_, Kind::Sign) => "absent",
+            (Seen::Lost, Kind::Reflex) => "absent",
+            (Seen::Spared, Kind::Reflex) => "present",
+            (Seen::Lost, _) => "lost",
+            (Seen::Weak, Kind::Muscle | Kind::Movement) => "weak",
+            (Seen::Weak, _) => "reduced",
+            (Seen::Spared, _) => "spared",
+        }
+    }
+}
+
+/// One observation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Observation {
+    pub kind: Kind,
+    pub index: usize,
+    pub seen: Seen,
+}
+
+impl Observation {
+    /// `edc=lost`, with a prefix where the id alone would be read as another structure.
+    pub fn text(&self, model: &Model) -> String {
+        let id = name(model, self.kind, self.index);
+        format!("{id}={}", self.seen.word(self.kind))
+    }
+}
+
+/// The id of a structure, with its kind in front where the id names two things.
+pub fn name(model: &Model, kind: Kind, index: usize) -> String {
+    let finding = Finding {
+        kind,
+        index,
+        state: State::Spared,
+        probability: 0.0,
+        lost: 0.0,
+        share: 1.0,
+        power: 5,
+    };
+    let id = finding.id(model);
+    let first = model.lookup(id).iter().find_map(structure);
+    if first == Some((kind, index)) {
+        id.to_string()
+    } else {
+        format!("{}:{id}", prefix(kind))
+    }
+}
+
+/// What a derived finding tells someone who sees it; `None` when it is variable.
+pub fn observation(finding: &Finding) -> Option<Observation> {
+    let seen = match finding.state {
+        State::Variable => return None,
+        State::Lost | State::Present => Seen::Lost,
+        State::Weak => Seen::Weak,
+        State::Spared | State::Absent => Seen::Spared,
+    };
+    Some(Observation {
+        kind: finding.kind,
+        index: finding.index,
+        seen,
+    })
+}
+
+/// All decisive findings as observations.
+pub fn observations_of<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Vec<Observation> {
+    findings.into_iter().filter_map(observation).collect()
+}
+
+fn structure(entry: &Entry) -> Option<(Kind, usize)> {
+    match entry {
+        Entry::Muscle(i) => Some((Kind::Muscle, *i)),
+        Entry::Movement(i) => Some((Kind::Movement, *i)),
+        Entry::Skin(i) => Some((Kind::Skin, *i)),
+        Entry::Reflex(i) => Some((Kind::Reflex, *i)),
+        Entry::Sign(i) => Some((Kind::Sign, *i)),
+        _ => None,
+    }
+}
+
+fn prefix(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Muscle => "muscle",
+        Kind::Movement => "movement",
+        Kind::Skin => "skin",
+        Kind::Reflex => "reflex",
+        Kind::Sign => "sign",
+    }
+}
+
+/// Reads a list of observations; an observation that contradicts an earlier one is refused.
+///
+/// # Errors
+/// Exit code 2; with the place when the text came from a file.
+pub fn parse_all(
+    model: &Model,
+    words: &[(String, Option<Place>)],
+) -> Result<Vec<Observation>, Failure> {
+    let mut all: Vec<Observation> = Vec::new();
+    for (word, place) in words {
+        let placed = |p: Problem| match place {
+            Some(place) => p.at(place.clone()),
+            None => p,
+        };
+        let found = parse(model, word).map_err(|p| Failure::usage(placed(p)))?;
+        match all
+            .iter()
+            .find(|o| o.kind == found.kind && o.index == found.index)
+        {
+            Some(earlier) if earlier.seen != found.seen => {
+                return Err(Failure::usage(placed(
+                    Problem::new(format!(
+                        "`{}` contradicts `{}`",
+                        found.text(model),
+                        earlier.text(model)
+                    ))
+                    .hint("keep one of the two"),
+                )));
+            }
+            Some(_) => {}
+            None => all.push(found),
+        }
+    }
+    if all.is_empty() {
+        return Err(Failure::usage(
+            Problem::new("there is no finding to localise from")
+                .hint("write for instance: vivasmith localise edc=lost ecrl=spared dorsoradial_hand=spared"),
+        ));
+    }
+    Ok(all)
+}
+
+/// Reads `ID=STATE`: STATE is a word of `findings --json`, `normal`, or a power 0-5.
+///
+/// # Errors
+/// What is wrong with the word and what to write.
+pub fn parse(model: &Model, word: &str) -> Result<Observation, Problem> {
+    let Some((id, state)) = word.split_once('=') else {
+        return Err(Problem::new(format!("`{}` is no finding", short(word)))
+            .hint("write ID=STATE, for instance edc=lost, median_digits=reduced or fpl=3"));
+    };
+    let (wanted, bare) = match id.split_once(':') {
+        Some((kind, rest)) => (Some(kind_of(kind.trim())?), rest),
+        None => (None, id),
+    };
+    let folded = fold(bare);
+    let hits: Vec<(Kind, usize)> = model
+        .lookup(&folded)
+        .iter()
+        .filter_map(structure)
+        .filter(|(k, _)| wanted.is_none_or(|w| w == *k))
+        .collect();
+    let state = state.trim().to_lowercase();
+    // A state that only one of the hits can have settles which is meant: `brachioradialis=absent` is the reflex.
+    let mut fitting = hits.iter().filter_map(|(k, i)| {
+        seen(*k, &state).map(|s| Observation {
+            kind: *k,
+            index: *i,
+            seen: s,
+        })
+    });
+    if let Some(found) = fitting.next() {
+        return Ok(found);
+    }
+    if let Some((kind, _)) = hits.first() {
+        return Err(Problem::new(format!(
+            "`{}` is no state of a {}",
+            short(&state),
+            prefix(*kind)
+        ))
+        .hint(format!("write one of: {}", words(*kind))));
+    }
+    let known: Vec<&str> = [
+        model
+            .muscles
+            .iter()
+            .map(|x| x.id.as_str())
+            .collect::<Vec<_>>(),
+        model.movements.iter().map(|x| x.id.as_str()).collect(),
+        model.skin.iter().map(|x| x.id.as_str()).collect(),
+        model.reflexes.iter().map(|x| x.id.as_str()).collect(),
+        model.signs.iter().map(|x| x.id.as_str()).collect(),
+        model
+            .muscles
+            .iter()
+            .flat_map(|x| x.synonyms.iter().map(String::as_str))
+            .collect(),
+        model
+            .signs
+            .iter()
+            .flat_map(|x| x.synonyms.iter().map(String::as_str))
+            .collect(),
+    ]
+    .concat();
+    Err(Problem::new(format!(
+        "nothing that can be examined is called `{}`",
+        short(bare)
+    ))
+    .hint(did_you_mean(
+        bare,
+        known,
+        "`vivasmith list muscles`, `movements`, `skin`, `reflexes` and `signs` show the ids",
+    )))
+}
+
+fn kind_of(word: &str) -> Result<Kind, Problem> {
+    [
+        Kind::Muscle,
+        Kind::Movement,
+        Kind::Skin,
+        Kind::Reflex,
+        Kind::Sign,
+    ]
+    .into_iter()
+    .find(|k| prefix(*k) == word)
+    .ok_or_else(|| {
+        Problem::new(format!("`{}:` is no kind of finding", short(word))).hint(did_you_mean(
+            word,
+            ["muscle", "movement", "skin", "reflex", "sign"],
+            "write muscle:, movement:, skin:, reflex: or sign:",
+        ))
+    })
+}
+
+fn words(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Muscle | Kind::Movement => "lost, weak, spared, or a power from 0 to 5",
+        Kind::Skin => "lost, reduced, spared",
+        Kind::Reflex => "absent, reduced, present",
+        Kind::Sign => "present, absent",
+    }
+}
+
+fn seen(kind: Kind, state: &str) -> Option<Seen> {
+    Some(match (kind, state) {
+        (_, "variable") => Seen::Either,
+        (Kind::Sign, "present") => Seen::Lost,
+        (Kind::Sign, "absent") => Seen::Spared,
+        (Kind::Sign, _) => return None,
+        (Kind::Reflex, "absent" | "lost") => Seen::Lost,
+        (Kind::Reflex, "present") => Seen::Spared,
+        (Kind::Muscle | Kind::Movement, "0" | "1") => Seen::Lost,
+        (Kind::Muscle | Kind::Movement, "2" | "3" | "4") => Seen::Weak,
+        (Kind::Muscle | Kind::Movement, "5") => Seen::Spared,
+        (Kind::Muscle | Kind::Movement | Kind::Skin, "lost") => Seen::Lost,
+        (Kind::Muscle | Kind::Movement, "weak") => Seen::Weak,
+        (Kind::Skin | Kind::Reflex, "reduced") => Seen::Weak,
+        (_, "spared" | "normal") => Seen::Spared,
+        _ => return None,
+    })
+}
