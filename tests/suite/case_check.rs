@@ -1,9 +1,10 @@
 //! Feeds scenario files with one mistake each to the check: every mistake is found, at its line, with a way out.
 
+use proptest::prelude::*;
 use std::borrow::Cow;
 use vivasmith::case::mechanism;
 use vivasmith::diagnostic::{Failure, Problem};
-use vivasmith::files::Source;
+use vivasmith::files::{Content, Source};
 
 /// A file without a mistake; the third mechanism is a newborn's.
 const GOOD: &str = "\
@@ -388,4 +389,45 @@ fn a_misspelt_key_or_word_is_placed_too() {
         assert_eq!(line(&failure.problems()[0]), at, "{new}: {failure}");
         assert!(!failure.problems()[0].hint.is_empty());
     }
+}
+
+proptest! {
+    /// A file damaged anywhere is read or refused with a place, never a panic.
+    #[test]
+    fn a_damaged_file_never_panics(start in 0..GOOD.len(), length in 0usize..40, new in "[-{}\\[\\]:,'\"&*a-z0-9 \n\u{e9}]{0,12}") {
+        let end = (start + length).min(GOOD.len());
+        let text = format!("{}{new}{}", &GOOD[..start], &GOOD[end..]);
+        if let Err(failure) = check(&text) {
+            prop_assert!(failure.problems().iter().all(|p| p.place.is_some()), "{failure}");
+        }
+    }
+}
+
+#[test]
+fn people_need_names_and_each_only_once() {
+    let dir = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("case_people");
+    std::fs::create_dir_all(dir.join("scenarios")).expect("folder");
+    let text = "people:\n  - {given: Ash, family: Vellory}\n  - {given: Ash, family: Vellory}\n  - {given: ' ', family: Quill}\nnewborns: []\n";
+    std::fs::write(dir.join("scenarios/people.yaml"), text).expect("file");
+    let content = Content::overlaid(&dir).unwrap_or_else(|e| panic!("{e}"));
+    let failure = mechanism::people(&content).expect_err("three mistakes");
+    assert_eq!(failure.exit_code(), 1);
+    let mut lines: Vec<usize> = failure.problems().iter().map(line).collect();
+    lines.sort_unstable();
+    assert_eq!(lines, [3, 4, 5], "{failure}");
+    // The check of everything finds them as well.
+    let ids: Vec<String> = content
+        .under("scenarios/")
+        .filter_map(|s| {
+            Some(
+                s.name
+                    .strip_prefix("scenarios/")?
+                    .strip_suffix(".yaml")?
+                    .to_string(),
+            )
+        })
+        .collect();
+    let ids: Vec<&str> = ids.iter().map(String::as_str).collect();
+    let all = vivasmith::case::check_all(&content, &ids);
+    assert_eq!(all.len(), 3, "{all:?}");
 }
