@@ -10,4 +10,5 @@ pub mod lesion;
 pub mod findings;
 pub mod localise;
 pub mod case;
+pub mod station;
 pub mod cli;
