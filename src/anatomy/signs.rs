@@ -14,7 +14,8 @@ pub struct Names<'n> {
 }
 
 const FILE: &str = "signs.yaml";
-const WORDS: &str = "all, any, not, lost, feeble, poor, weak, works, strong, numb, senseless, lesion_on";
+const WORDS: &str =
+    "all, any, not, lost, feeble, poor, weak, works, strong, numb, senseless, lesion_on";
 
 pub fn resolve(
     check: &mut Checker,

@@ -173,7 +173,10 @@ fn sensation(
     });
     let (affected, lost) = if *kind == SkinKind::Dermatome && !radicular {
         let numb = 1.0 - weighed.share;
-        (numb.min(weighed.affected), numb.min(weighed.lost))
+        (
+            numb.min(weighed.affected * reliability),
+            numb.min(weighed.lost * reliability),
+        )
     } else {
         (weighed.affected * reliability, weighed.lost * reliability)
     };
