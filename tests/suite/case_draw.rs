@@ -58,7 +58,7 @@ fn each_case(seeds: u64, mut look: impl FnMut(&Model, &Case, Level)) {
 
 #[test]
 fn patient_and_time_agree() {
-    each_case(12, |_, case, _| {
+    each_case(8, |_, case, _| {
         let (p, t) = (&case.patient, &case.timeline);
         let told = format!("{} {} {p:?} {t:?}", case.site, case.mechanism);
         match p.age {
@@ -99,7 +99,7 @@ fn patient_and_time_agree() {
 
 #[test]
 fn the_words_are_filled_in() {
-    each_case(6, |_, case, _| {
+    each_case(4, |_, case, _| {
         let shown = [
             &case.story,
             &case.stem_note,
@@ -188,7 +188,7 @@ fn nine_in_ten_are_right_handed() {
 #[test]
 fn an_early_student_meets_a_complete_lesion_wherever_one_is_possible() {
     let (content, _) = content_and_model();
-    each_case(8, |model, case, level| {
+    each_case(5, |model, case, level| {
         if level != Level::Early {
             return;
         }
@@ -209,7 +209,7 @@ fn a_given_lesion_is_kept_and_gets_a_mechanism_that_can_cause_it() {
         ("ulnar_elbow@40%", "ulnar_elbow"),
         ("root_c7@partial", "root_c7"),
         ("root_c5@avulsion+root_c6@avulsion", "avulsion_c5c6"),
-        ("median_carpal_tunnel", "carpal_tunnel"),
+        ("ulnar_superficial", "ulnar_guyon_3"),
         ("root_c7@avulsion", "general_avulsion"),
         ("phrenic_nerve", "general"),
         ("carpal_tunnel+ulnar_elbow@partial", "general"),
