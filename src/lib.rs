@@ -11,4 +11,5 @@ pub mod findings;
 pub mod localise;
 pub mod case;
 pub mod station;
+pub mod render;
 pub mod cli;

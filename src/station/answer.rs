@@ -1,7 +1,7 @@
 //! Turns the findings into the model answer's tables: what is affected, open and spared, the differential and the course.
 
 use super::context::Context;
-use super::english::list;
+use super::english::{article, list};
 use super::observe::kind_word;
 use super::select::{Item, best_difference, select, shown, structure};
 use super::{Answer, Course, Differential, Group, Open, Row, Source};
@@ -45,6 +45,14 @@ pub fn answer(ctx: &Context<'_>) -> Answer {
             .filter(|r| r.differs.is_empty())
             .map(|r| r.label.clone())
             .collect(),
+        alike_text: list(
+            &ctx.rivals
+                .alike
+                .iter()
+                .filter(|r| r.differs.is_empty())
+                .map(|r| article(&r.label))
+                .collect::<Vec<_>>(),
+        ),
         alike_but_for_studies: ctx
             .rivals
             .alike
@@ -144,7 +152,6 @@ fn spared(ctx: &Context<'_>) -> Vec<Row> {
         let Some(f) = item.finding else {
             continue;
         };
-        // The item of a clue says which place it rules out; the skin's own place stands there otherwise.
         let ruled_out = ctx.rivals.apart.iter().find(|r| {
             r.differs
                 .iter()

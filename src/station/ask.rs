@@ -1,10 +1,11 @@
 //! Turns question families into this station's questions: wording, expected points, ladder, common wrong answers.
 
 use super::context::Context;
+use super::english::{article, capital};
 use super::family::{Family, WrongFrom};
-use super::plan::Ask;
+use super::plan::{Ask, figure};
 use super::select::{Item, best_difference, select, shown, structure};
-use super::terms;
+use super::terms::term;
 use super::text::first_that_fits;
 use super::{Point, Question, Rung, Wrong};
 use crate::case::Level;
@@ -15,8 +16,17 @@ pub struct Draft<'f> {
     pub family: &'f Family,
     pub opening: String,
     /// Wanted points first, then spare ones; each with its item and base marks.
-    pub points: Vec<(Item, String, u32)>,
+    pub points: Vec<Candidate>,
     pub wanted: usize,
+}
+
+/// A point that could be asked for.
+pub struct Candidate {
+    /// Name of the source it comes from.
+    pub from: String,
+    pub item: Item,
+    pub text: String,
+    pub marks: u32,
 }
 
 impl Draft<'_> {
@@ -24,7 +34,7 @@ impl Draft<'_> {
         Ask {
             priority: self.family.priority,
             least: self.family.half_minutes(level),
-            marks: self.points.iter().map(|(_, _, m)| *m).collect(),
+            marks: self.points.iter().map(|c| c.marks).collect(),
             wanted: self.wanted,
         }
     }
@@ -58,7 +68,12 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
             }
             texts.push(text.clone());
             let to = if taken < most { &mut wanted } else { &mut spare };
-            to.push((item, text, expect.marks));
+            to.push(Candidate {
+                from: expect.source.clone(),
+                item,
+                text,
+                marks: expect.marks,
+            });
             taken += 1;
         }
     }
@@ -92,38 +107,26 @@ pub fn question(
         .points
         .iter()
         .zip(marks)
-        .map(|((item, text, _), marks)| Point {
-            text: text.clone(),
-            reason: reason(item, text),
+        .map(|(c, marks)| Point {
+            text: capital(&c.text),
+            reason: reason(&c.item, &c.text),
             marks: *marks,
         })
         .collect();
-    let kept: Vec<&(Item, String, u32)> = draft.points.iter().take(marks.len()).collect();
+    let kept: Vec<&Candidate> = draft.points.iter().take(marks.len()).collect();
     let total: u32 = marks.iter().sum();
-    let with_fields: Vec<&Item> = kept
-        .iter()
-        .map(|(i, _, _)| i)
-        .filter(|i| !i.fields.is_empty())
-        .collect();
-    let fact = |name: &str| {
-        let (n, field) = match name.split_once('.') {
-            Some((n, field)) => (n.parse::<usize>().unwrap_or(1), field),
-            None => (1, name),
-        };
-        with_fields
-            .get(n.saturating_sub(1))
-            .and_then(|i| i.fields.get(field).cloned())
-            .or_else(|| ctx.facts.get(name))
-    };
+    let fact = |name: &str| field_of(&kept, name).or_else(|| ctx.facts.get(name));
     let ladder = draft
         .family
         .ladder
         .iter()
         .filter_map(|rung| {
+            let cap = rung.cap.map(|share| halves(share * f64::from(total)));
             Some(Rung {
                 rung: rung.rung.word().to_string(),
                 say: first_that_fits(&rung.say, &fact)?,
-                cap: rung.cap.map(|share| halves(share * f64::from(total))),
+                cap,
+                cap_text: cap.map(figure).unwrap_or_default(),
             })
         })
         .collect();
@@ -134,11 +137,30 @@ pub fn question(
         half_minutes,
         opening: draft.opening.clone(),
         ladder,
-        terms: terms::of_items(kept.iter().map(|(i, t, _)| (i, t.as_str()))),
+        terms: kept
+            .iter()
+            .zip(marks)
+            .map(|(c, marks)| term(&c.item, &c.text, *marks))
+            .collect(),
         points,
         marks: total,
         wrong: draft.family.wrong.map_or_else(Vec::new, |w| wrong(ctx, w)),
     }
+}
+
+/// `{source.field}` is the field of the question's first point of that source, `{source.2.field}` that of its second.
+fn field_of(points: &[&Candidate], name: &str) -> Option<String> {
+    let mut steps = name.split('.');
+    let source = steps.next()?;
+    let (nth, field) = match (steps.next()?, steps.next()) {
+        (n, Some(field)) => (n.parse::<usize>().ok()?, field),
+        (field, None) => (1, field),
+    };
+    points
+        .iter()
+        .filter(|c| c.from == source)
+        .nth(nth.checked_sub(1)?)
+        .and_then(|c| c.item.fields.get(field).cloned())
 }
 
 /// The reason behind a point, unless the point says it itself.
@@ -192,7 +214,7 @@ fn wrong(ctx: &Context<'_>, from: WrongFrom) -> Vec<Wrong> {
                 finding: get("label"),
                 here: d.here.word().to_string(),
                 there: d.there.word().to_string(),
-                elsewhere: rival.label.clone(),
+                elsewhere: article(&rival.label),
                 reason: get("reason"),
             });
         }
@@ -216,7 +238,7 @@ fn wrong_places(ctx: &Context<'_>) -> Vec<Wrong> {
                 finding: get("label"),
                 here: d.here.word().to_string(),
                 there: d.there.word().to_string(),
-                elsewhere: r.label.clone(),
+                elsewhere: article(&r.label),
                 reason: get("reason"),
             }
         })

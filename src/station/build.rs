@@ -5,12 +5,12 @@ use super::ask::{Draft, drafts, question};
 use super::checks::check;
 use super::code::{Recipe, code, command};
 use super::context::Context;
-use super::english::{article, fill};
+use super::english::{article, capital, fill, list};
 use super::facts::injury_word;
 use super::family::{Family, families};
 use super::giveaway::forbidden;
 use super::kind::{StationKind, Tells, kinds};
-use super::observe::{shows, told};
+use super::observe::{choose, lines as as_lines, shows, told};
 use super::plan::{self, Ask, TOTAL};
 use super::rivals;
 use super::text::{level_id, level_number};
@@ -82,7 +82,11 @@ pub fn build(
         .filter(|f| f.fits(&kind, request.level))
         .collect();
     let rivals = rivals::rank(model, &case.lesion, &case.findings, &request.fixed)?;
-    let ctx = Context::new(model, case, &request.fixed, request.level, rivals);
+    let mut ctx = Context::new(model, case, &request.fixed, request.level, rivals);
+    let words = forbidden(&ctx, kind.tells);
+    if kind.tells == Tells::Findings {
+        ctx.told = choose(&ctx, &words);
+    }
     let (questions, dangers) = script(&ctx, &fitting, minutes, &kind)?;
     let version = content.version();
     let recipe = Recipe {
@@ -107,15 +111,21 @@ pub fn build(
         total_marks: TOTAL,
         region: model.label.clone(),
         patient: patient(case),
-        candidate: candidate(&ctx, &kind, minutes)?,
+        candidate: candidate(&ctx, &kind, minutes, words)?,
         lesion: lesion(&ctx),
         time: time(&ctx),
         brief: Brief {
             shows: shows(&ctx),
             also_damaged: case.also_damaged.clone(),
+            also_damaged_text: list(&case.also_damaged),
             note: case.examiner_note.clone(),
         },
-        plan: slots(&questions),
+        plan: plan::slots(
+            &questions
+                .iter()
+                .map(|q| (q.half_minutes, q.domain.as_str()))
+                .collect::<Vec<_>>(),
+        ),
         domains: domains(&questions),
         questions,
         either_way: either_way(&ctx),
@@ -174,12 +184,6 @@ fn script(
     Ok((questions, dangers))
 }
 
-fn slots(questions: &[Question]) -> Vec<Slot> {
-    let times: Vec<u32> = questions.iter().map(|q| q.half_minutes).collect();
-    let labels: Vec<String> = questions.iter().map(|q| q.number.to_string()).collect();
-    plan::slots(&times, &labels, "opening", "closing")
-}
-
 fn domains(questions: &[Question]) -> Vec<Domain> {
     let mut all: Vec<Domain> = Vec::new();
     for q in questions {
@@ -227,8 +231,12 @@ fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<Kind
     })
 }
 
-fn candidate(ctx: &Context<'_>, kind: &StationKind, minutes: u32) -> Result<Candidate, Failure> {
-    let words = forbidden(ctx, kind.tells);
+fn candidate(
+    ctx: &Context<'_>,
+    kind: &StationKind,
+    minutes: u32,
+    forbidden: Words,
+) -> Result<Candidate, Failure> {
     let lines = |texts: &[String]| {
         texts
             .iter()
@@ -239,17 +247,20 @@ fn candidate(ctx: &Context<'_>, kind: &StationKind, minutes: u32) -> Result<Cand
         setting: ctx.case.setting.clone(),
         story: ctx.case.story.clone(),
         note: ctx.case.stem_note.clone(),
-        told: match kind.tells {
-            Tells::Findings => told(ctx, &words),
-            Tells::Lesion => Vec::new(),
-        },
+        lines: as_lines(&told(ctx)),
+        graded: told(ctx).iter().any(|o| o.power.is_some()),
+        told: told(ctx),
         told_lesion: match kind.tells {
             Tells::Findings => String::new(),
             Tells::Lesion => ctx.case.lesion.sentence(),
         },
+        told_lesion_phrase: match kind.tells {
+            Tells::Findings => String::new(),
+            Tells::Lesion => article(&ctx.case.lesion.sentence()),
+        },
         task: lines(&kind.task)?,
         not_required: lines(&kind.not_required)?,
-        forbidden: words,
+        forbidden,
     })
 }
 
@@ -276,9 +287,11 @@ fn lesion(ctx: &Context<'_>) -> LesionInfo {
     let get = |n: &str| ctx.facts.get(n).unwrap_or_default();
     LesionInfo {
         sentence: ctx.case.lesion.sentence(),
+        sentence_capital: capital(&ctx.case.lesion.sentence()),
         text: ctx.case.lesion.text(),
         place: get("place"),
         nerve: get("nerve"),
+        nerve_capital: capital(&get("nerve")),
         level: get("level"),
         origin: get("origin"),
         destination: get("destination"),

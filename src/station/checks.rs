@@ -96,13 +96,12 @@ fn ladder(station: &Station, q: &Question, found: &mut Vec<Problem>) {
                 .hint(format!("add a wording with fewer placeholders to {file}")),
         );
     }
-    // The candidate knows what is on the sheet and what was asked.
-    let told: Vec<&str> = station.candidate.told.iter().map(|o| o.text.as_str()).collect();
+    // The candidate knows the lesion where it is told, and what was asked. A finding that was told counts when a prompt
+    // points at it: that it matters is a part of the answer.
     let mut said: Vec<&str> = vec![&q.opening, &station.candidate.told_lesion];
-    said.extend(told);
-    let mut before: Option<(usize, f64)> = None;
+    let mut before: Option<(f64, f64)> = None;
     for (i, rung) in q.ladder.iter().enumerate() {
-        let fresh = revealed(&rung.say, &q.terms, &said).len();
+        let fresh = revealed(&rung.say, &q.terms, &said);
         let Some(cap) = rung.cap else {
             found.push(
                 in_question(q, format!("the rung \u{201c}{}\u{201d} has no cap", rung.rung))
@@ -110,7 +109,7 @@ fn ladder(station: &Station, q: &Question, found: &mut Vec<Problem>) {
             );
             continue;
         };
-        if i > 0 && fresh == 0 {
+        if i > 0 && fresh < 0.5 {
             found.push(
                 in_question(
                     q,
@@ -123,12 +122,12 @@ fn ladder(station: &Station, q: &Question, found: &mut Vec<Problem>) {
             );
         }
         if let Some((less, higher)) = before {
-            if fresh < less {
+            if fresh + 1e-9 < less {
                 found.push(
                     in_question(
                         q,
                         format!(
-                            "the rung \u{201c}{}\u{201d} gives away less than the one before ({fresh} new words of the answer after {less})",
+                            "the rung \u{201c}{}\u{201d} gives away less than the one before (a weight of {fresh:.1} after {less:.1})",
                             rung.rung
                         ),
                     )

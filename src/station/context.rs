@@ -4,7 +4,7 @@ use super::facts::{Facts, facts, named_segments};
 use super::rivals::Rivals;
 use crate::anatomy::{Model, Nerve, SkinKind};
 use crate::case::{Age, Case, Level};
-use crate::findings::{Findings, Fixed};
+use crate::findings::{Finding, Findings, Fixed};
 
 /// What the stages of one station share.
 pub struct Context<'a> {
@@ -18,6 +18,8 @@ pub struct Context<'a> {
     /// Sensory loss follows roots here, so dermatomes are named rather than the fields of nerves.
     pub by_dermatome: bool,
     pub newborn: bool,
+    /// What the candidate has been told, when that is findings.
+    pub told: Vec<Finding>,
 }
 
 impl<'a> Context<'a> {
@@ -42,7 +44,17 @@ impl<'a> Context<'a> {
             facts: facts(model, case),
             by_dermatome,
             newborn: matches!(case.patient.age, Age::Days(_)),
+            told: Vec::new(),
         }
+    }
+
+    /// The candidate can know it: told, or nothing was told because the lesion was.
+    pub fn was_told(&self, f: &Finding) -> bool {
+        self.told.is_empty()
+            || self
+                .told
+                .iter()
+                .any(|t| t.kind == f.kind && t.index == f.index)
     }
 
     /// The nerves on which the lesion lies, with a course to describe; none for roots, trunks and cords.

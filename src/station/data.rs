@@ -1,6 +1,7 @@
 //! Turns a station into one tree of plain values: the single source of all three sheets.
 
 pub use super::giveaway::Words;
+pub use super::terms::Term;
 use serde::Serialize;
 
 /// A whole station. Every fact of the sheets is in here; templates add words and loops only.
@@ -76,8 +77,14 @@ pub struct Candidate {
     pub note: String,
     /// Empty when the lesion is told instead.
     pub told: Vec<Observation>,
+    /// The same as lines to print, one for each group.
+    pub lines: Vec<Line>,
+    /// Powers are given as figures.
+    pub graded: bool,
     /// The lesion as told, or empty.
     pub told_lesion: String,
+    /// "a complete lesion of ...", or empty.
+    pub told_lesion_phrase: String,
     pub task: Vec<String>,
     pub not_required: Vec<String>,
     /// What may not stand in the sheet, for the checks.
@@ -97,14 +104,24 @@ pub struct Observation {
     pub power: Option<u8>,
 }
 
+/// Observations of one group in one phrase: "extension of the wrist (0) and ...".
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Line {
+    pub group: String,
+    pub tested: bool,
+    pub text: String,
+}
+
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LesionInfo {
     /// "complete lesion of the radial nerve in the spiral groove".
     pub sentence: String,
+    pub sentence_capital: String,
     /// The argument of the command line.
     pub text: String,
     pub place: String,
     pub nerve: String,
+    pub nerve_capital: String,
     pub level: String,
     /// What the fibres come from and go to; of roots, trunks and cords.
     pub origin: String,
@@ -130,6 +147,7 @@ pub struct TimeInfo {
 pub struct Brief {
     pub shows: Vec<Show>,
     pub also_damaged: Vec<String>,
+    pub also_damaged_text: String,
     pub note: String,
 }
 
@@ -150,7 +168,13 @@ pub struct Slot {
     pub from: String,
     pub to: String,
     pub half_minutes: u32,
+    /// "1.5".
+    pub minutes: String,
+    /// "opening", "question", "closing".
     pub what: String,
+    /// Number and domain of the question; 0 and empty at the opening and closing.
+    pub question: usize,
+    pub domain: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -167,7 +191,7 @@ pub struct Question {
     pub wrong: Vec<Wrong>,
     /// Words whose naming gives a part of the answer away, for the checks.
     #[serde(skip)]
-    pub terms: Vec<String>,
+    pub terms: Vec<Term>,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -177,6 +201,8 @@ pub struct Rung {
     pub say: String,
     /// Marks of this question still in reach, in halves; none: a fault.
     pub cap: Option<f64>,
+    /// "2.5".
+    pub cap_text: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -234,6 +260,7 @@ pub struct Answer {
     pub differential: Vec<Differential>,
     /// Places that no bedside finding tells apart, and those that only nerve studies do.
     pub alike: Vec<String>,
+    pub alike_text: String,
     pub alike_but_for_studies: Vec<Differential>,
     pub care: Vec<String>,
 }

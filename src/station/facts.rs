@@ -1,6 +1,6 @@
 //! Turns a case into the named facts that a question's wording may use, and the conditions it may ask for.
 
-use super::english::{list, small};
+use super::english::{article, list, small};
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
 use crate::case::{Age, Case, NerveInjury};
 use crate::findings::Kind;
@@ -8,14 +8,14 @@ use std::collections::BTreeMap;
 
 /// The facts a wording may use.
 pub const FACTS: &[&str] = &[
-    "name", "side", "other_side", "since", "lesion", "place", "nerve", "level", "injury", "damage",
+    "name", "side", "other_side", "since", "lesion", "a_lesion", "place", "nerve", "level", "injury", "damage",
     "origin", "destination", "muscle", "muscle_root", "recovery", "limb",
 ];
 
 /// The conditions a family, a point or a danger may ask for.
-pub const WHENS: [&str; 20] = [
+pub const WHENS: [&str; 21] = [
     "newborn", "older", "sudden", "gradual", "wasting", "no_wasting", "denervation", "damaged",
-    "avulsion", "root", "plexus", "nerve", "motor", "no_motor", "sensory", "no_sensory",
+    "avulsion", "no_avulsion", "root", "plexus", "nerve", "motor", "no_motor", "sensory", "no_sensory",
     "complete", "partial", "neurapraxia", "divided",
 ];
 
@@ -70,6 +70,7 @@ pub fn facts(model: &Model, case: &Case) -> Facts {
     put("other_side", case.patient.side.other().word().to_string());
     put("since", case.timeline.since.clone());
     put("lesion", case.lesion.sentence());
+    put("a_lesion", article(&case.lesion.sentence()));
     let places: Vec<&str> = case.lesion.parts.iter().map(|p| p.label.as_str()).collect();
     put("place", list(&places));
     let mut nerves: Vec<&str> = segments.iter().map(|s| s.nerve_label.as_str()).collect();
@@ -186,6 +187,7 @@ fn holds(case: &Case, kinds: &[SegmentKind]) -> Vec<&'static str> {
         ("denervation", t.denervation),
         ("damaged", !case.also_damaged.is_empty()),
         ("avulsion", any(&[K::Rootlets])),
+        ("no_avulsion", !any(&[K::Rootlets])),
         ("root", any(&[K::Root, K::Rootlets])),
         ("plexus", any(&[K::Trunk, K::Division, K::Cord])),
         ("nerve", any(&[K::Nerve])),

@@ -206,7 +206,7 @@ fn check(source: &Source, family: &Family, kinds: &[StationKind]) -> Vec<Problem
             );
         }
     }
-    let mut known: Vec<&str> = FACTS.to_vec();
+    let mut known: Vec<String> = FACTS.iter().map(|f| (*f).to_string()).collect();
     for (i, expect) in family.expects.iter().enumerate() {
         let path = ["expects".into(), Step::Item(i), "source".into()];
         let Some(fields) = fields_of(&expect.source) else {
@@ -222,9 +222,8 @@ fn check(source: &Source, family: &Family, kinds: &[StationKind]) -> Vec<Problem
             );
             continue;
         };
-        let mut allowed = FACTS.to_vec();
-        allowed.extend(fields);
-        known.extend(fields);
+        let allowed: Vec<String> = FACTS.iter().chain(fields).map(|f| (*f).to_string()).collect();
+        known.extend(fields.iter().map(|f| format!("{}.{f}", expect.source)));
         unknown(&expect.say, &allowed, &["expects".into(), Step::Item(i), "say".into()], &mut say);
         if expect.marks == 0 || expect.marks > 10 {
             say(
@@ -234,7 +233,8 @@ fn check(source: &Source, family: &Family, kinds: &[StationKind]) -> Vec<Problem
             );
         }
     }
-    unknown(&family.opening, FACTS, &["opening".into()], &mut say);
+    let facts: Vec<String> = FACTS.iter().map(|f| (*f).to_string()).collect();
+    unknown(&family.opening, &facts, &["opening".into()], &mut say);
     for (i, rung) in family.ladder.iter().enumerate() {
         unknown(&rung.say, &known, &["ladder".into(), Step::Item(i), "say".into()], &mut say);
         if rung.cap.is_some_and(|c| !(0.0..=1.0).contains(&c)) {
@@ -255,15 +255,16 @@ fn check(source: &Source, family: &Family, kinds: &[StationKind]) -> Vec<Problem
     }
     for (i, danger) in family.dangers.iter().enumerate() {
         let text = std::slice::from_ref(&danger.say);
-        unknown(text, FACTS, &["dangers".into(), Step::Item(i), "say".into()], &mut say);
+        unknown(text, &facts, &["dangers".into(), Step::Item(i), "say".into()], &mut say);
     }
     found
 }
 
-/// Placeholders that no case can fill. `{1.label}` is the field `label` of the question's first point.
+/// Placeholders that no case can fill. In a ladder `{course.label}` is the field of the first point from the source `course`,
+/// `{course.2.label}` that of the second.
 fn unknown(
     texts: &[String],
-    known: &[&str],
+    known: &[String],
     path: &[Step],
     say: &mut dyn FnMut(&[Step], String, String),
 ) {
@@ -271,17 +272,18 @@ fn unknown(
         say(path, "there is no wording".into(), "write at least one sentence".into());
     }
     for name in texts.iter().flat_map(|t| placeholders(t)) {
-        let bare = name
-            .split_once('.')
-            .filter(|(n, _)| n.parse::<usize>().is_ok())
-            .map_or(name, |(_, field)| field);
+        let steps: Vec<&str> = name.split('.').collect();
+        let bare = match steps.as_slice() {
+            [source, n, field] if n.parse::<usize>().is_ok() => format!("{source}.{field}"),
+            _ => name.to_string(),
+        };
         if !known.contains(&bare) {
             say(
                 path,
                 format!("`{{{}}}` stands for nothing here", short(name)),
                 did_you_mean(
-                    bare,
-                    known.iter().copied(),
+                    &bare,
+                    known.iter().map(String::as_str),
                     &format!("use one of: {}", known.join(", ")),
                 ),
             );

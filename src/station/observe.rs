@@ -4,7 +4,8 @@ use super::context::Context;
 use super::giveaway::Words;
 use super::rivals::{Rival, bedside, decisive};
 use super::select::shown;
-use super::{Observation, Show};
+use super::english::list;
+use super::{Line, Observation, Show};
 use crate::case::Level;
 use crate::findings::{Finding, Kind, State};
 
@@ -23,8 +24,8 @@ const SIGNS: usize = 2;
 /// The rivals that the findings told should rule out.
 const RIVALS: usize = 12;
 
-/// The observations that a candidate gets: what is affected, and the normal findings that rule out the nearest rivals.
-pub fn told(ctx: &Context<'_>, forbidden: &Words) -> Vec<Observation> {
+/// The findings that a candidate is told: what is affected, and the normal findings that rule out the nearest rivals.
+pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
     let (most_movements, most_normal) = limits(ctx.level);
     let usable = |f: &&Finding| {
         observable(ctx, f) && shown(ctx, f) && forbidden.found_in(&plain(ctx, f)).is_empty()
@@ -40,7 +41,12 @@ pub fn told(ctx: &Context<'_>, forbidden: &Words) -> Vec<Observation> {
     chosen.extend(affected(Kind::Reflex, AREAS));
     chosen.extend(affected(Kind::Sign, SIGNS));
     rule_out(ctx, most_normal, &usable, &mut chosen);
-    chosen.iter().map(|f| observation(ctx, f)).collect()
+    chosen
+}
+
+/// The chosen findings in the candidate's words.
+pub fn told(ctx: &Context<'_>) -> Vec<Observation> {
+    ctx.told.iter().map(|f| observation(ctx, f)).collect()
 }
 
 /// Affected movements, each adding muscles that those before it did not show.
@@ -186,6 +192,42 @@ fn plain(ctx: &Context<'_>, f: &Finding) -> String {
         Kind::Sign => m.signs.get(i).map(|x| x.plain.clone()),
     }
     .unwrap_or_default()
+}
+
+const GROUPS: [&str; 11] = [
+    "lost", "weak", "strong", "numb", "dull", "felt", "jerk_absent", "jerk_reduced", "jerk_present", "seen", "not_seen",
+];
+
+/// One line for each group; a test and a sign stand alone, because each is a clause of its own.
+pub fn lines(told: &[Observation]) -> Vec<Line> {
+    let mut all = Vec::new();
+    for group in GROUPS {
+        let here: Vec<&Observation> = told.iter().filter(|o| o.group == group).collect();
+        let (alone, together): (Vec<&Observation>, Vec<&Observation>) = here
+            .into_iter()
+            .partition(|o| o.tested || group.ends_with("seen"));
+        let texts: Vec<String> = together.into_iter().map(graded).collect();
+        if !texts.is_empty() {
+            all.push(Line {
+                group: group.to_string(),
+                tested: false,
+                text: list(&texts),
+            });
+        }
+        all.extend(alone.into_iter().map(|o| Line {
+            group: group.to_string(),
+            tested: o.tested,
+            text: graded(o),
+        }));
+    }
+    all
+}
+
+fn graded(o: &Observation) -> String {
+    match o.power {
+        Some(power) => format!("{} ({power})", o.text),
+        None => o.text.clone(),
+    }
 }
 
 fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {

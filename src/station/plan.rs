@@ -124,29 +124,42 @@ pub fn share(asks: &[Ask], total: u32) -> Option<Vec<Vec<u32>>> {
     Some(marks)
 }
 
-/// The plan with clock times from 0:00.
-pub fn slots(times: &[u32], labels: &[String], opening: &str, closing: &str) -> Vec<Slot> {
+/// The plan with clock times from 0:00; each question with its half minutes and its domain.
+pub fn slots(questions: &[(u32, &str)]) -> Vec<Slot> {
     let mut now = 0;
     let mut all = Vec::new();
-    let mut add = |half: u32, what: &str| {
+    let mut add = |half: u32, what: &str, question: usize, domain: &str| {
         all.push(Slot {
             from: clock(now),
             to: clock(now + half),
             half_minutes: half,
+            minutes: figure(f64::from(half) / 2.0),
             what: what.to_string(),
+            question,
+            domain: domain.to_string(),
         });
         now += half;
     };
-    add(OPENING, opening);
-    for (half, label) in times.iter().zip(labels) {
-        add(*half, label);
+    add(OPENING, "opening", 0, "");
+    for (i, (half, domain)) in questions.iter().enumerate() {
+        add(*half, "question", i + 1, domain);
     }
-    add(CLOSING, closing);
+    add(CLOSING, "closing", 0, "");
     all
 }
 
+/// "2" or "2.5".
+pub fn figure(halves: f64) -> String {
+    if halves.fract() == 0.0 {
+        format!("{halves:.0}")
+    } else {
+        format!("{halves:.1}")
+    }
+}
+
 fn clock(half_minutes: u32) -> String {
-    format!("{}:{}", half_minutes / 2, if half_minutes % 2 == 0 { "00" } else { "30" })
+    let seconds = if half_minutes.is_multiple_of(2) { "00" } else { "30" };
+    format!("{}:{seconds}", half_minutes / 2)
 }
 
 #[cfg(test)]
@@ -182,8 +195,8 @@ mod tests {
         let times = times(&least, 16);
         assert_eq!(times.iter().sum::<u32>() + OPENING + CLOSING, 16);
         assert!(times.iter().zip(least).all(|(t, l)| *t >= l));
-        let labels: Vec<String> = ["a", "b", "c"].map(String::from).to_vec();
-        let slots = slots(&times, &labels, "o", "c");
+        let questions: Vec<(u32, &str)> = times.iter().map(|t| (*t, "anatomy")).collect();
+        let slots = slots(&questions);
         assert_eq!(slots.last().map(|s| s.to.as_str()), Some("8:00"));
     }
 

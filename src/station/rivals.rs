@@ -17,7 +17,7 @@ pub struct Difference {
 pub struct Rival {
     /// Position in `Model::sites`.
     pub site: usize,
-    /// "radial nerve in the axilla".
+    /// "lesion of the radial nerve in the axilla", "avulsion of the C8 and T1 roots".
     pub label: String,
     pub lesion: Lesion,
     pub findings: Findings,
@@ -54,7 +54,7 @@ pub fn rank(
         let theirs = findings::derive(model, &other, fixed);
         all.push(Rival {
             site: i,
-            label: site.label.clone(),
+            label: phrase(&other),
             distance: distance(model, found, &theirs, site),
             differs: differences(model, found, &theirs),
             lesion: other,
@@ -66,6 +66,14 @@ pub fn rank(
         .into_iter()
         .partition(|r| r.differs.iter().any(|d| bedside(model, &d.here)));
     Ok(Rivals { apart, alike })
+}
+
+fn phrase(lesion: &Lesion) -> String {
+    let sentence = lesion.sentence();
+    sentence
+        .strip_prefix("complete ")
+        .unwrap_or(&sentence)
+        .to_string()
 }
 
 /// Can be found without apparatus.

@@ -1,11 +1,11 @@
 //! Turns the findings into candidates for expected points: each source is a pure choice over model, findings and rivals.
 
 use super::context::Context;
-use super::english::{list, small};
+use super::english::{article, list, small};
 use super::facts::{named_segments, root_shares};
 use super::rivals::{Difference, Rival, bedside};
 use crate::anatomy::{Model, SegmentKind, SegmentSet, SkinKind};
-use crate::findings::{self, Finding, Kind, State};
+use crate::findings::{self, Finding, Kind};
 use std::collections::BTreeMap;
 
 /// One thing an answer may hold: its fields for the wording, and the finding it is about.
@@ -20,10 +20,10 @@ type Select = fn(&Context<'_>) -> Vec<Item>;
 
 const STRUCTURE: &[&str] = &[
     "label", "state", "reason", "nerve", "action", "test", "part", "power", "roots", "command",
-    "muscles", "autonomous", "look", "plain", "where",
+    "muscles", "autonomous", "look", "plain", "where", "key", "against",
 ];
-const RIVAL: &[&str] = &["label", "finding", "here", "there", "reason", "test", "care"];
-const LABEL: &[&str] = &["label"];
+const RIVAL: &[&str] = &["label", "a_label", "finding", "here", "there", "reason", "test"];
+const LABEL: &[&str] = &["label", "key"];
 const ROOTS: &[&str] = &["label", "roots", "main", "action"];
 
 /// The sources a family may name, with their fields.
@@ -47,7 +47,6 @@ pub const SOURCES: &[(&str, &[&str])] = &[
     ("course", LABEL),
     ("formed_by", LABEL),
     ("gives", LABEL),
-    ("variants", STRUCTURE),
     ("care", LABEL),
 ];
 
@@ -77,7 +76,6 @@ pub fn select(source: &str, ctx: &Context<'_>) -> Vec<Item> {
         "course" => course,
         "formed_by" => |c| plexus_only(c, "origin"),
         "gives" => |c| plexus_only(c, "destination"),
-        "variants" => variants,
         "care" => care,
         _ => |_| Vec::new(),
     };
@@ -86,9 +84,21 @@ pub fn select(source: &str, ctx: &Context<'_>) -> Vec<Item> {
 
 fn label_item(label: &str) -> Item {
     Item {
-        fields: BTreeMap::from([("label", label.to_string())]),
+        fields: BTreeMap::from([("label", label.to_string()), ("key", key(label))]),
         ..Item::default()
     }
+}
+
+/// The one word of a phrase that says most: its longest telling word.
+fn key(phrase: &str) -> String {
+    let idle = super::terms::words(phrase);
+    phrase
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|w| !super::terms::words(w).is_empty() && !idle.is_empty())
+        .fold("", |best, w| {
+            if w.chars().count() > best.chars().count() { w } else { best }
+        })
+        .to_string()
 }
 
 fn facts(ctx: &Context<'_>, name: &str) -> Vec<Item> {
@@ -166,14 +176,17 @@ fn clues(ctx: &Context<'_>, affected: bool) -> Vec<Item> {
     let mut items = Vec::new();
     for rival in ctx.rivals.apart.iter().take(6) {
         let best = rival.differs.iter().find(|d| {
-            d.here.affected() == affected && shown(ctx, &d.here) && bedside(ctx.model, &d.here)
+            d.here.affected() == affected
+                && shown(ctx, &d.here)
+                && bedside(ctx.model, &d.here)
+                && ctx.was_told(&d.here)
         });
         if let Some(d) = best
             && !seen.contains(&(d.here.kind, d.here.index))
         {
             seen.push((d.here.kind, d.here.index));
             let mut item = structure(ctx, &d.here);
-            item.fields.insert("where", rival.label.clone());
+            item.fields.insert("against", article(&rival.label));
             items.push(item);
         }
     }
@@ -251,6 +264,7 @@ fn rivals(ctx: &Context<'_>) -> Vec<Item> {
             Item {
                 fields: BTreeMap::from([
                     ("label", r.label.clone()),
+                    ("a_label", article(&r.label)),
                     ("finding", get("label")),
                     ("here", d.here.word().to_string()),
                     ("there", d.there.word().to_string()),
@@ -287,14 +301,17 @@ fn roots_of_muscle(ctx: &Context<'_>) -> Vec<Item> {
                 .map(|(r, _)| r.as_str())
                 .collect();
             names.sort_unstable();
-            let main = shares.first().map(|(r, _)| r.clone()).unwrap_or_default();
+            let mut fields = BTreeMap::from([
+                ("label", muscle),
+                ("roots", list(&names)),
+                ("action", m.action.clone()),
+            ]);
+            // "chiefly" needs company.
+            if let (true, Some((main, _))) = (names.len() > 1, shares.first()) {
+                fields.insert("main", main.clone());
+            }
             vec![Item {
-                fields: BTreeMap::from([
-                    ("label", muscle),
-                    ("roots", list(&names)),
-                    ("main", main),
-                    ("action", m.action.clone()),
-                ]),
+                fields,
                 finding: None,
                 source: m.source.clone(),
             }]
@@ -319,26 +336,6 @@ fn plexus_only(ctx: &Context<'_>, fact: &str) -> Vec<Item> {
     } else {
         Vec::new()
     }
-}
-
-/// What may go either way, the most open first.
-fn variants(ctx: &Context<'_>) -> Vec<Item> {
-    let mut open: Vec<&Finding> = ctx
-        .found
-        .all()
-        .filter(|f| f.state == State::Variable && f.kind != Kind::Movement)
-        .filter(|f| bedside(ctx.model, f) && shown(ctx, f))
-        .filter(|f| f.kind != Kind::Skin || ctx.by_dermatome || !dermatome(ctx, f))
-        .collect();
-    open.sort_by(|a, b| {
-        let away = |f: &Finding| (f.probability - 0.5).abs();
-        away(a).total_cmp(&away(b))
-    });
-    open.into_iter().map(|f| structure(ctx, f)).collect()
-}
-
-fn dermatome(ctx: &Context<'_>, f: &Finding) -> bool {
-    ctx.model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
 }
 
 fn care(ctx: &Context<'_>) -> Vec<Item> {
@@ -414,6 +411,13 @@ pub fn structure(ctx: &Context<'_>, f: &Finding) -> Item {
                 source.clone_from(&s.source);
             }
         }
+    }
+    let named = match f.kind {
+        Kind::Skin => fields.get("where"),
+        _ => fields.get("label"),
+    };
+    if let Some(key) = named.map(|n| key(n)) {
+        fields.insert("key", key);
     }
     Item {
         fields,

@@ -43,30 +43,57 @@ fn stem(word: &str) -> String {
     word.to_string()
 }
 
-/// Every telling word of these items and of the points made from them.
-pub fn of_items<'i>(items: impl Iterator<Item = (&'i Item, &'i str)>) -> Vec<String> {
-    let mut all: Vec<String> = Vec::new();
-    for (item, text) in items {
-        for value in item.fields.values().map(String::as_str).chain([text]) {
-            for word in words(value) {
-                if !all.contains(&word) {
-                    all.push(word);
-                }
+/// What naming a whole point is worth for each of its marks, and what a word that only belongs to a point is worth.
+const POINT: f64 = 10.0;
+const HINT: f64 = 1.0;
+const MOST_HINTS: usize = 5;
+
+/// The words of one expected point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Term {
+    /// Those of the answer itself.
+    pub answer: Vec<String>,
+    /// Those that only belong to it: what the muscle does, where its branch leaves.
+    pub hints: Vec<String>,
+    pub marks: u32,
+}
+
+/// The words that give a point away.
+pub fn term(item: &Item, text: &str, marks: u32) -> Term {
+    let label = item.fields.get("label").map_or(text, String::as_str);
+    let answer = words(label);
+    let mut hints = Vec::new();
+    for value in item.fields.values().map(String::as_str).chain([text]) {
+        for word in words(value) {
+            if !answer.contains(&word) && !hints.contains(&word) {
+                hints.push(word);
             }
         }
     }
-    all
+    Term {
+        answer,
+        hints,
+        marks,
+    }
 }
 
-/// Which of the terms a prompt says that were not said before.
-pub fn revealed<'t>(prompt: &str, terms: &'t [String], before: &[&str]) -> Vec<&'t str> {
+/// How much of the answer a prompt says that was not said before: for each point the share of its words, weighed by its marks.
+pub fn revealed(prompt: &str, terms: &[Term], before: &[&str]) -> f64 {
     let said = words(prompt);
     let known: Vec<String> = before.iter().flat_map(|b| words(b)).collect();
-    terms
-        .iter()
-        .filter(|t| said.contains(t) && !known.contains(t))
-        .map(String::as_str)
-        .collect()
+    let mut sum = 0.0;
+    let mut hints: Vec<&String> = Vec::new();
+    for term in terms {
+        let open: Vec<&String> = term.answer.iter().filter(|w| !known.contains(w)).collect();
+        if !open.is_empty() {
+            let hit = open.iter().filter(|w| said.contains(w)).count();
+            sum += POINT * f64::from(term.marks) * hit as f64 / open.len() as f64;
+        }
+        hints.extend(term.hints.iter().filter(|w| said.contains(w) && !known.contains(w)));
+    }
+    hints.sort_unstable();
+    hints.dedup();
+    sum + HINT * hints.len().min(MOST_HINTS) as f64
 }
 
 #[cfg(test)]
@@ -76,8 +103,14 @@ mod tests {
     #[test]
     fn telling_words_are_compared_without_endings() {
         assert_eq!(words("The extensors of C7, and extending"), ["extensor", "c7", "extend"]);
-        let terms = words("extensor digitorum");
-        assert_eq!(revealed("Which extensors?", &terms, &["What?"]), ["extensor"]);
-        assert!(revealed("Which extensors?", &terms, &["Extensors"]).is_empty());
+        let terms = [Term {
+            answer: words("extensor digitorum"),
+            hints: words("fingers"),
+            marks: 2,
+        }];
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} {b}");
+        near(revealed("Which extensors?", &terms, &["What?"]), 10.0);
+        near(revealed("Which extensors of the fingers?", &terms, &["Extensors"]), 1.0);
+        near(revealed("Extensor digitorum?", &terms, &[]), 20.0);
     }
 }
