@@ -10,5 +10,6 @@ pub mod lesion;
 pub mod findings;
 pub mod localise;
 pub mod case;
+pub mod station;
 pub mod render;
 pub mod cli;

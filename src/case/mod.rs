@@ -1,5 +1,18 @@
 //! Turns a lesion and its findings into a patient who could have it: mechanism, setting, side, time since injury and what follows from time.
 
+mod check;
+mod draw;
+pub mod mechanism;
+mod patient;
+mod region;
+mod rng;
+mod story;
+pub mod timeline;
+
+pub use draw::{Request, draw};
+pub use mechanism::check_all;
+pub use rng::Stream;
+
 use crate::findings::Findings;
 use crate::lesion::Lesion;
 
@@ -68,11 +81,11 @@ pub struct Timeline {
 /// A patient with one lesion: everything the sheets say comes from here or from the model.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Case {
-    /// Site id (or segment id) of the lesion.
+    /// Site id (or segment id) of the lesion; several joined with `+`.
     pub site: String,
     pub lesion: Lesion,
     pub findings: Findings,
-    /// Id of the mechanism within the site's scenario file.
+    /// Id of the mechanism within the site's scenario file, or within `general.yaml` for a place that has none.
     pub mechanism: String,
     pub patient: Patient,
     /// "a walk-in clinic at Fernhollow Infirmary".

@@ -1,4 +1,4 @@
-//! Turns the Markdown of a sheet into the bytes of a PDF, in pure stages: blocks, pieces, pages, file.
+//! Turns a station into Markdown by templates, and the Markdown into the bytes of a PDF, in pure stages: blocks, pieces, pages, file.
 //!
 //! ```text
 //! Markdown --parse--> blocks --flow (inline, table)--> pieces --page--> pages --furniture--> layout --pdf (outline)--> bytes
@@ -6,6 +6,9 @@
 //!
 //! Lengths are points (1/72 inch), `f32`; `y` runs down from the top of the page until `pdf` turns it round.
 
+mod escape;
+mod template_error;
+pub mod words;
 pub mod meta;
 pub mod style;
 pub mod item;

@@ -2,6 +2,9 @@
 
 mod anatomy_loader;
 mod architecture;
+mod case_check;
+mod case_draw;
+mod case_scenarios;
 mod cli_findings;
 mod localise;
 mod outside_branches;

@@ -1,0 +1,312 @@
+//! Turns a case and a request into a checked station.
+
+use super::answer::{answer, either_way, sources};
+use super::ask::{Draft, drafts, question};
+use super::checks::check;
+use super::code::{Recipe, code, command};
+use super::context::Context;
+use super::english::{article, capital, fill, list};
+use super::facts::injury_word;
+use super::family::{Family, families};
+use super::giveaway::forbidden;
+use super::kind::{StationKind, Tells, kinds};
+use super::observe::{choose, lines as as_lines, shows, told};
+use super::plan::{self, Ask, TOTAL};
+use super::rivals;
+use super::text::{level_id, level_number};
+use super::*;
+use crate::anatomy::Model;
+use crate::case::{Age, Case, Level, Stream};
+use crate::diagnostic::{Failure, Problem};
+use crate::files::Content;
+use crate::findings::Fixed;
+
+/// Reading time before every station, in minutes (common practice, no source: one to two minutes).
+pub const READING_MINUTES: u32 = 2;
+const SHORTEST: u32 = 4;
+const LONGEST: u32 = 20;
+
+/// What is asked for beside the case.
+#[derive(Debug, Clone)]
+pub struct StationRequest {
+    /// `None`: drawn from the seed.
+    pub kind: Option<StationKind>,
+    pub level: Level,
+    /// `None`: what is usual at the level.
+    pub minutes: Option<u32>,
+    pub seed: u64,
+    /// The place argument that gives this case again with the same seed; `None`: the id of the case's site.
+    pub place: Option<String>,
+    /// The variants held, as in the arguments, and as derived.
+    pub variants: Vec<String>,
+    pub fixed: Vec<Fixed>,
+}
+
+/// Minutes of a station when none are asked for.
+pub fn default_minutes(level: Level) -> u32 {
+    match level {
+        Level::Early => 6,
+        Level::Clinical => 8,
+        Level::Trainee => 10,
+    }
+}
+
+/// Builds a station. Same model, content, case and request: same station.
+///
+/// # Errors
+/// Exit code 2 when the minutes are out of range; 1 when the content or the station breaks a rule (all problems at once).
+pub fn build(
+    model: &Model,
+    content: &Content,
+    case: &Case,
+    request: &StationRequest,
+) -> Result<Station, Failure> {
+    let minutes = request.minutes.unwrap_or_else(|| default_minutes(request.level));
+    if !(SHORTEST..=LONGEST).contains(&minutes) {
+        return Err(Failure::usage(
+            Problem::new(format!("{minutes} minutes are no length for a station"))
+                .hint(format!("ask for {SHORTEST} to {LONGEST} minutes")),
+        ));
+    }
+    let all_kinds = kinds(content)?;
+    let kind = match &request.kind {
+        Some(kind) => kind.clone(),
+        None => Stream::new(request.seed, "station/kind")
+            .pick(&all_kinds)
+            .cloned()
+            .ok_or_else(|| super::text::missing_file(super::kind::FILE))?,
+    };
+    let all_families = families(content, &all_kinds)?;
+    let fitting: Vec<&Family> = all_families
+        .iter()
+        .filter(|f| f.fits(&kind, request.level))
+        .collect();
+    let rivals = rivals::rank(model, &case.lesion, &case.findings, &request.fixed)?;
+    let mut ctx = Context::new(model, case, &request.fixed, request.level, rivals);
+    let words = forbidden(&ctx, kind.tells);
+    if kind.tells == Tells::Findings {
+        ctx.told = choose(&ctx, &words);
+    }
+    let (questions, dangers) = script(&ctx, &fitting, minutes, &kind)?;
+    let version = content.version();
+    let recipe = Recipe {
+        kind: &kind,
+        level: request.level,
+        minutes,
+        seed: request.seed,
+        place: request.place.as_deref().unwrap_or(&case.site),
+        variants: &request.variants,
+        content_version: &version,
+    };
+    let station = Station {
+        code: code(&recipe),
+        command: command(&recipe),
+        seed: request.seed,
+        level: LevelInfo {
+            id: level_id(request.level).to_string(),
+            number: level_number(request.level),
+        },
+        minutes,
+        reading_minutes: READING_MINUTES,
+        total_marks: TOTAL,
+        region: model.label.clone(),
+        patient: patient(case),
+        candidate: candidate(&ctx, &kind, minutes, words)?,
+        lesion: lesion(&ctx),
+        time: time(&ctx),
+        brief: Brief {
+            shows: shows(&ctx),
+            also_damaged: case.also_damaged.clone(),
+            also_damaged_text: list(&case.also_damaged),
+            note: case.examiner_note.clone(),
+        },
+        plan: plan::slots(
+            &questions
+                .iter()
+                .map(|q| (q.half_minutes, q.domain.as_str()))
+                .collect::<Vec<_>>(),
+        ),
+        domains: domains(&questions),
+        questions,
+        either_way: either_way(&ctx),
+        dangers,
+        answer: answer(&ctx),
+        sources: sources(&ctx),
+        kind: kind_info(&ctx, &kind, request.level)?,
+        content_version: version,
+    };
+    match check(&station) {
+        problems if problems.is_empty() => Ok(station),
+        problems => Err(Failure::Content(problems)),
+    }
+}
+
+/// The questions with their marks and minutes, and the dangerous answers that belong to them.
+fn script(
+    ctx: &Context<'_>,
+    families: &[&Family],
+    minutes: u32,
+    kind: &StationKind,
+) -> Result<(Vec<Question>, Vec<String>), Failure> {
+    let drafts: Vec<Draft<'_>> = drafts(ctx, families);
+    let asks: Vec<Ask> = drafts.iter().map(|d| d.ask(ctx.level)).collect();
+    let chosen = plan::choose(&asks, minutes * 2);
+    let drafts: Vec<&Draft<'_>> = chosen.iter().filter_map(|&i| drafts.get(i)).collect();
+    let asks: Vec<Ask> = drafts.iter().map(|d| d.ask(ctx.level)).collect();
+    let marks = plan::share(&asks, TOTAL).ok_or_else(|| {
+        Failure::content(
+            Problem::new(format!(
+                "no question family of kind {} and level {} has anything to ask about the {}",
+                kind.id,
+                level_id(ctx.level),
+                ctx.case.lesion.sentence()
+            ))
+            .hint("choose another kind, level or site, or write a question family for it"),
+        )
+    })?;
+    let least: Vec<u32> = asks.iter().map(|a| a.least).collect();
+    let times = plan::times(&least, minutes * 2);
+    let questions: Vec<Question> = drafts
+        .iter()
+        .zip(marks.iter().zip(&times))
+        .enumerate()
+        .map(|(i, (d, (marks, half)))| question(ctx, d, i + 1, *half, marks))
+        .collect();
+    let mut dangers: Vec<String> = Vec::new();
+    for danger in drafts.iter().flat_map(|d| &d.family.dangers) {
+        if ctx.facts.all_hold(&danger.when)
+            && let Ok(text) = fill(&danger.say, &|n| ctx.facts.get(n))
+            && !dangers.contains(&text)
+        {
+            dangers.push(text);
+        }
+    }
+    Ok((questions, dangers))
+}
+
+fn domains(questions: &[Question]) -> Vec<Domain> {
+    let mut all: Vec<Domain> = Vec::new();
+    for q in questions {
+        let number = q.number.to_string();
+        match all.iter_mut().find(|d| d.name == q.domain) {
+            Some(d) => {
+                d.marks += q.marks;
+                d.questions = format!("{}, {number}", d.questions);
+            }
+            None => all.push(Domain {
+                name: q.domain.clone(),
+                marks: q.marks,
+                questions: number,
+            }),
+        }
+    }
+    all
+}
+
+fn filled(ctx: &Context<'_>, kind: &StationKind, minutes: u32, text: &str) -> Result<String, Failure> {
+    let fact = |name: &str| match name {
+        "minutes" => Some(minutes.to_string()),
+        _ => ctx.facts.get(name),
+    };
+    fill(text, &fact).map_err(|missing| {
+        Failure::content(
+            Problem::new(format!(
+                "{}: kind {}: `{{{}}}` stands for nothing in this case",
+                super::kind::FILE,
+                kind.id,
+                missing.join("}`, `{")
+            ))
+            .hint("use a fact that every case has, such as {name} or {side}"),
+        )
+    })
+}
+
+fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<KindInfo, Failure> {
+    Ok(KindInfo {
+        id: kind.id.clone(),
+        label: kind.label.clone(),
+        aim: filled(ctx, kind, 0, kind.aim(level))?,
+        tells_lesion: kind.tells == Tells::Lesion,
+        resources: kind.resources.clone(),
+    })
+}
+
+fn candidate(
+    ctx: &Context<'_>,
+    kind: &StationKind,
+    minutes: u32,
+    forbidden: Words,
+) -> Result<Candidate, Failure> {
+    let lines = |texts: &[String]| {
+        texts
+            .iter()
+            .map(|t| filled(ctx, kind, minutes, t))
+            .collect::<Result<Vec<_>, _>>()
+    };
+    Ok(Candidate {
+        setting: ctx.case.setting.clone(),
+        story: ctx.case.story.clone(),
+        note: ctx.case.stem_note.clone(),
+        lines: as_lines(&told(ctx)),
+        graded: told(ctx).iter().any(|o| o.power.is_some()),
+        told: told(ctx),
+        told_lesion: match kind.tells {
+            Tells::Findings => String::new(),
+            Tells::Lesion => ctx.case.lesion.sentence(),
+        },
+        told_lesion_phrase: match kind.tells {
+            Tells::Findings => String::new(),
+            Tells::Lesion => article(&ctx.case.lesion.sentence()),
+        },
+        task: lines(&kind.task)?,
+        not_required: lines(&kind.not_required)?,
+        forbidden,
+    })
+}
+
+fn patient(case: &Case) -> PatientInfo {
+    let p = &case.patient;
+    let age = match p.age {
+        Age::Years(1) => "1 year old".to_string(),
+        Age::Years(y) => format!("{y} years old"),
+        Age::Days(1) => "1 day old".to_string(),
+        Age::Days(d) => format!("{d} days old"),
+    };
+    PatientInfo {
+        name: p.name.clone(),
+        age,
+        newborn: matches!(p.age, Age::Days(_)),
+        side: p.side.word().to_string(),
+        handed: p.dominant.map_or_else(String::new, |d| format!("{}-handed", d.word())),
+        dominant_side_injured: p.dominant.map(|d| d == p.side),
+        occupation: p.occupation.as_deref().map(article).unwrap_or_default(),
+    }
+}
+
+fn lesion(ctx: &Context<'_>) -> LesionInfo {
+    let get = |n: &str| ctx.facts.get(n).unwrap_or_default();
+    LesionInfo {
+        sentence: ctx.case.lesion.sentence(),
+        sentence_capital: capital(&ctx.case.lesion.sentence()),
+        text: ctx.case.lesion.text(),
+        place: get("place"),
+        nerve: get("nerve"),
+        nerve_capital: capital(&get("nerve")),
+        level: get("level"),
+        origin: get("origin"),
+        destination: get("destination"),
+    }
+}
+
+fn time(ctx: &Context<'_>) -> TimeInfo {
+    let t = &ctx.case.timeline;
+    TimeInfo {
+        since: t.since.clone(),
+        gradual: t.gradual,
+        wasting: t.wasting,
+        denervation: t.denervation,
+        injury: injury_word(t.injury).to_string(),
+        recovery: t.recovery.clone(),
+        motor: ctx.found.muscles.iter().any(|f| f.affected()),
+    }
+}

@@ -1,0 +1,92 @@
+//! Turns model, case and rivals into the one view that every later stage of a station reads.
+
+use super::facts::{Facts, facts, named_segments};
+use super::rivals::Rivals;
+use crate::anatomy::{Model, Nerve, SkinKind};
+use crate::case::{Age, Case, Level};
+use crate::findings::{Finding, Findings, Fixed};
+
+/// What the stages of one station share.
+pub struct Context<'a> {
+    pub model: &'a Model,
+    pub case: &'a Case,
+    pub found: &'a Findings,
+    pub fixed: &'a [Fixed],
+    pub level: Level,
+    pub rivals: Rivals,
+    pub facts: Facts,
+    /// Sensory loss follows roots here, so dermatomes are named rather than the fields of nerves.
+    pub by_dermatome: bool,
+    pub newborn: bool,
+    /// What the candidate has been told, when that is findings.
+    pub told: Vec<Finding>,
+}
+
+impl<'a> Context<'a> {
+    pub fn new(
+        model: &'a Model,
+        case: &'a Case,
+        fixed: &'a [Fixed],
+        level: Level,
+        rivals: Rivals,
+    ) -> Self {
+        let by_dermatome = case.findings.skin.iter().any(|f| {
+            f.affected()
+                && model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
+        });
+        Context {
+            model,
+            case,
+            found: &case.findings,
+            fixed,
+            level,
+            rivals,
+            facts: facts(model, case),
+            by_dermatome,
+            newborn: matches!(case.patient.age, Age::Days(_)),
+            told: Vec::new(),
+        }
+    }
+
+    /// The candidate can know it: told, or nothing was told because the lesion was.
+    pub fn was_told(&self, f: &Finding) -> bool {
+        self.told.is_empty()
+            || self
+                .told
+                .iter()
+                .any(|t| t.kind == f.kind && t.index == f.index)
+    }
+
+    /// The nerves on which the lesion lies, with a course to describe; none for roots, trunks and cords.
+    pub fn course_of_lesion(&self) -> Vec<&'a Nerve> {
+        let mut nerves: Vec<&Nerve> = Vec::new();
+        for s in named_segments(self.model, self.case) {
+            let nerve = self
+                .model
+                .segments
+                .get(s)
+                .and_then(|seg| self.model.nerve(&seg.nerve));
+            if let Some(nerve) = nerve
+                && !nerve.course.is_empty()
+                && !nerves.iter().any(|n| n.id == nerve.id)
+            {
+                nerves.push(nerve);
+            }
+        }
+        nerves
+    }
+
+    /// First steps in care of each injured place that is a site.
+    pub fn care(&self) -> Vec<String> {
+        let mut all: Vec<String> = Vec::new();
+        for part in &self.case.lesion.parts {
+            let steps = self.model.site(&part.place).map(|s| s.care.as_slice());
+            for step in steps.unwrap_or_default() {
+                if !all.contains(step) {
+                    all.push(step.clone());
+                }
+            }
+        }
+        all
+    }
+}

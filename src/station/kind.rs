@@ -1,0 +1,116 @@
+//! Turns `questions/kinds.yaml` into the kinds of station there are, each with what its candidate is told and asked.
+
+use super::text::{ByLevel, missing_file};
+use crate::case::Level;
+use crate::diagnostic::{Failure, Problem, did_you_mean, short};
+use crate::files::{Content, Source, Step, locate, parse};
+use serde::Deserialize;
+
+pub const FILE: &str = "questions/kinds.yaml";
+
+/// What the candidate is told at the start.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Tells {
+    Findings,
+    Lesion,
+}
+
+/// One kind of station.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StationKind {
+    pub id: String,
+    /// One capital letter of the station code.
+    pub letter: String,
+    /// "From findings to lesion".
+    pub label: String,
+    #[serde(default)]
+    pub synonyms: Vec<String>,
+    pub tells: Tells,
+    /// For the examiner, with facts.
+    pub aim: ByLevel<String>,
+    /// For the candidate, one line each, with facts.
+    pub task: Vec<String>,
+    pub not_required: Vec<String>,
+    /// What lies ready in the room.
+    pub resources: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    kinds: Vec<StationKind>,
+}
+
+/// All kinds, in the order of the file.
+///
+/// # Errors
+/// Exit code 2 when the file is no YAML of this shape; 1 when it is missing or says something twice.
+pub fn kinds(content: &Content) -> Result<Vec<StationKind>, Failure> {
+    let source = content.get(FILE).ok_or_else(|| missing_file(FILE))?;
+    let file: File = parse(source)?;
+    let problems = problems(source, &file.kinds);
+    if problems.is_empty() {
+        Ok(file.kinds)
+    } else {
+        Err(Failure::Content(problems))
+    }
+}
+
+/// The kind of that name.
+///
+/// # Errors
+/// As [`kinds`]; exit code 2 when there is none of that name.
+pub fn kind(content: &Content, word: &str) -> Result<StationKind, Failure> {
+    let all = kinds(content)?;
+    let wanted = crate::anatomy::fold(word);
+    let found = all.iter().find(|k| {
+        k.id == wanted || k.synonyms.iter().any(|s| crate::anatomy::fold(s) == wanted)
+    });
+    found.cloned().ok_or_else(|| {
+        let known = all
+            .iter()
+            .flat_map(|k| std::iter::once(&k.id).chain(&k.synonyms))
+            .map(String::as_str);
+        Failure::usage(
+            Problem::new(format!("no kind of station is called `{}`", short(word)))
+                .hint(did_you_mean(word, known, "`vivasmith list kinds` shows them all")),
+        )
+    })
+}
+
+fn problems(source: &Source, kinds: &[StationKind]) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    let at = |i: usize, key: &str| {
+        locate(source, &["kinds".into(), Step::Item(i), Step::from(key)])
+    };
+    if kinds.is_empty() {
+        problems.push(
+            Problem::new("there is no kind of station").hint("list at least one under `kinds:`"),
+        );
+    }
+    for (i, k) in kinds.iter().enumerate() {
+        if kinds[..i].iter().any(|o| o.id == k.id || o.letter == k.letter) {
+            problems.push(
+                Problem::new(format!("the id or letter of `{}` is used twice", short(&k.id)))
+                    .at(at(i, "id"))
+                    .hint("give each kind an id and a letter of its own"),
+            );
+        }
+        if !matches!(k.letter.as_bytes(), [b'A'..=b'Z']) {
+            problems.push(
+                Problem::new(format!("`{}` is no capital letter", short(&k.letter)))
+                    .at(at(i, "letter"))
+                    .hint("write one letter from A to Z; it stands in the station code"),
+            );
+        }
+    }
+    problems
+}
+
+impl StationKind {
+    pub fn aim(&self, level: Level) -> &str {
+        self.aim.of(level)
+    }
+}

@@ -1,0 +1,313 @@
+//! Turns the findings into what can be seen on this patient: what the candidate is told, and what the model or simulated patient shows.
+
+use super::context::Context;
+use super::giveaway::Words;
+use super::rivals::{Rival, bedside, decisive};
+use super::select::shown;
+use super::english::list;
+use super::{Line, Observation, Show};
+use crate::case::Level;
+use crate::findings::{Finding, Kind, State};
+
+/// How many affected movements and how many normal findings a candidate is told.
+fn limits(level: Level) -> (usize, usize) {
+    match level {
+        Level::Early => (4, 4),
+        Level::Clinical => (5, 5),
+        Level::Trainee => (6, 6),
+    }
+}
+
+/// How many areas of skin, and how many signs.
+const AREAS: usize = 3;
+const SIGNS: usize = 2;
+/// The rivals that the findings told should rule out.
+const RIVALS: usize = 12;
+
+/// The findings that a candidate is told: what is affected, and the normal findings that rule out the nearest rivals.
+pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
+    let (most_movements, most_normal) = limits(ctx.level);
+    let usable = |f: &&Finding| {
+        observable(ctx, f) && shown(ctx, f) && forbidden.found_in(&plain(ctx, f)).is_empty()
+    };
+    let mut chosen: Vec<Finding> = movements(ctx, most_movements, &usable);
+    let affected = |kind: Kind, most: usize| {
+        let mut all: Vec<&Finding> = ctx.found.of(kind).iter().collect();
+        all.retain(|f| f.affected() && usable(f));
+        all.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        all.into_iter().take(most).copied().collect::<Vec<_>>()
+    };
+    chosen.extend(affected(Kind::Skin, AREAS));
+    chosen.extend(affected(Kind::Reflex, AREAS));
+    chosen.extend(affected(Kind::Sign, SIGNS));
+    rule_out(ctx, most_normal, &usable, &mut chosen);
+    chosen
+}
+
+/// The chosen findings in the candidate's words.
+pub fn told(ctx: &Context<'_>) -> Vec<Observation> {
+    ctx.told.iter().map(|f| observation(ctx, f)).collect()
+}
+
+/// Affected movements, each adding muscles that those before it did not show.
+fn movements(
+    ctx: &Context<'_>,
+    most: usize,
+    usable: &dyn Fn(&&Finding) -> bool,
+) -> Vec<Finding> {
+    let mut covered: Vec<usize> = Vec::new();
+    let mut chosen: Vec<Finding> = Vec::new();
+    let open: Vec<&Finding> = ctx
+        .found
+        .movements
+        .iter()
+        .filter(|f| f.affected() && usable(f))
+        .collect();
+    while chosen.len() < most {
+        let gain = |f: &Finding, covered: &[usize]| -> f64 {
+            let shares = ctx.model.movements.get(f.index).map(|m| m.shares.as_slice());
+            let fresh: f64 = shares
+                .unwrap_or_default()
+                .iter()
+                .filter(|(m, _)| !covered.contains(m))
+                .filter(|(m, _)| ctx.found.muscles.get(*m).is_some_and(Finding::affected))
+                .map(|(_, share)| share)
+                .sum();
+            // A lost movement tells more than a weak one.
+            fresh * (6.0 - f64::from(f.power))
+        };
+        let best = open
+            .iter()
+            .filter(|f| !chosen.iter().any(|c| c.index == f.index))
+            .map(|f| (gain(f, &covered), *f))
+            .filter(|(g, _)| *g > 0.05)
+            // The first of equals, so the order of the model decides.
+            .fold(None, |best: Option<(f64, &Finding)>, (g, f)| match best {
+                Some((b, _)) if b >= g => best,
+                _ => Some((g, f)),
+            });
+        let Some((_, f)) = best else {
+            break;
+        };
+        if let Some(m) = ctx.model.movements.get(f.index) {
+            covered.extend(m.shares.iter().map(|(ix, _)| *ix));
+        }
+        chosen.push(*f);
+    }
+    chosen.sort_by_key(|f| (f.power, f.index));
+    chosen
+}
+
+/// Adds findings until the nearest rivals are ruled out; each added one rules out the most that are left.
+fn rule_out(
+    ctx: &Context<'_>,
+    most: usize,
+    usable: &dyn Fn(&&Finding) -> bool,
+    chosen: &mut Vec<Finding>,
+) {
+    let refutes = |f: &Finding, r: &Rival| {
+        r.findings
+            .of(f.kind)
+            .get(f.index)
+            .is_some_and(|there| decisive(f, there))
+    };
+    let mut open: Vec<&Rival> = ctx
+        .rivals
+        .apart
+        .iter()
+        .take(RIVALS)
+        .filter(|r| !chosen.iter().any(|f| refutes(f, r)))
+        .collect();
+    let mut added = 0;
+    let normal = |kind: Kind| {
+        ctx.found
+            .of(kind)
+            .iter()
+            .filter(move |f| f.spared() || kind == Kind::Muscle && f.affected())
+            .filter(move |f| kind != Kind::Sign || f.state == State::Absent)
+    };
+    // Muscles last: the candidate should reason from movements to muscles.
+    for kinds in [
+        &[Kind::Movement, Kind::Skin, Kind::Reflex][..],
+        &[Kind::Sign][..],
+        &[Kind::Muscle][..],
+    ] {
+        while !open.is_empty() && added < most {
+            let best = kinds
+                .iter()
+                .flat_map(|k| normal(*k))
+                .filter(usable)
+                .filter(|f| !chosen.iter().any(|c| c.kind == f.kind && c.index == f.index))
+                .map(|f| {
+                    let out: f64 = open
+                        .iter()
+                        .filter(|r| refutes(f, r))
+                        .map(|r| 1.5 - r.distance)
+                        .sum();
+                    (out, f)
+                })
+                .filter(|(out, _)| *out > 0.0)
+                .fold(None, |best: Option<(f64, &Finding)>, (out, f)| match best {
+                    Some((b, _)) if b >= out => best,
+                    _ => Some((out, f)),
+                });
+            let Some((_, f)) = best else {
+                break;
+            };
+            open.retain(|r| !refutes(f, r));
+            chosen.push(*f);
+            added += 1;
+        }
+    }
+}
+
+/// Can be found on this patient at all: a newborn follows no orders and reports no numbness.
+fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
+    if !bedside(ctx.model, f) {
+        return false;
+    }
+    if !ctx.newborn {
+        return true;
+    }
+    match f.kind {
+        Kind::Movement | Kind::Reflex => true,
+        Kind::Muscle | Kind::Skin => false,
+        Kind::Sign => ctx
+            .model
+            .signs
+            .get(f.index)
+            .is_some_and(|s| s.group != "special test"),
+    }
+}
+
+/// The finding as a lay observer would put it: no nerve, no root, no eponym.
+fn plain(ctx: &Context<'_>, f: &Finding) -> String {
+    let i = f.index;
+    let m = ctx.model;
+    match f.kind {
+        Kind::Muscle => m.muscles.get(i).map(|x| x.test.clone()),
+        Kind::Movement => m.movements.get(i).map(|x| x.label.clone()),
+        Kind::Skin => m.skin.get(i).map(|x| x.region.clone()),
+        Kind::Reflex => m.reflexes.get(i).map(|x| x.label.clone()),
+        Kind::Sign => m.signs.get(i).map(|x| x.plain.clone()),
+    }
+    .unwrap_or_default()
+}
+
+const GROUPS: [&str; 11] = [
+    "lost", "weak", "strong", "numb", "dull", "felt", "jerk_absent", "jerk_reduced", "jerk_present", "seen", "not_seen",
+];
+
+/// One line for each group; a test and a sign stand alone, because each is a clause of its own.
+pub fn lines(told: &[Observation]) -> Vec<Line> {
+    let mut all = Vec::new();
+    for group in GROUPS {
+        let here: Vec<&Observation> = told.iter().filter(|o| o.group == group).collect();
+        let (alone, together): (Vec<&Observation>, Vec<&Observation>) = here
+            .into_iter()
+            .partition(|o| o.tested || group.ends_with("seen"));
+        let texts: Vec<String> = together.into_iter().map(graded).collect();
+        if !texts.is_empty() {
+            all.push(Line {
+                group: group.to_string(),
+                tested: false,
+                text: list(&texts),
+            });
+        }
+        all.extend(alone.into_iter().map(|o| Line {
+            group: group.to_string(),
+            tested: o.tested,
+            text: graded(o),
+        }));
+    }
+    all
+}
+
+fn graded(o: &Observation) -> String {
+    match o.power {
+        Some(power) => format!("{} ({power})", o.text),
+        None => o.text.clone(),
+    }
+}
+
+fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {
+    let group = match (f.kind, f.state) {
+        (Kind::Muscle | Kind::Movement, State::Lost) => "lost",
+        (Kind::Muscle | Kind::Movement, State::Spared) => "strong",
+        (Kind::Muscle | Kind::Movement, _) => "weak",
+        (Kind::Skin, State::Lost) => "numb",
+        (Kind::Skin, State::Spared) => "felt",
+        (Kind::Skin, _) => "dull",
+        (Kind::Reflex, State::Lost) => "jerk_absent",
+        (Kind::Reflex, State::Spared) => "jerk_present",
+        (Kind::Reflex, _) => "jerk_reduced",
+        (Kind::Sign, State::Present) => "seen",
+        (Kind::Sign, _) => "not_seen",
+    };
+    let tested = f.kind == Kind::Muscle;
+    Observation {
+        group: group.to_string(),
+        text: plain(ctx, f),
+        tested,
+        // A grade is for a power that was tested against resistance; a newborn's is only watched.
+        power: (matches!(f.kind, Kind::Muscle | Kind::Movement)
+            && ctx.level != Level::Early
+            && !ctx.newborn)
+            .then_some(f.power),
+    }
+}
+
+/// What the model or simulated patient shows: every affected movement, skin area, reflex and sign that is certain.
+pub fn shows(ctx: &Context<'_>) -> Vec<Show> {
+    let mut all = Vec::new();
+    for f in ctx.found.all() {
+        if f.kind == Kind::Muscle || !f.affected() || !observable(ctx, f) || !shown(ctx, f) {
+            continue;
+        }
+        let (label, act) = match f.kind {
+            Kind::Movement => {
+                let m = ctx.model.movements.get(f.index);
+                (
+                    m.map(|x| x.label.clone()),
+                    m.map(|x| x.command.clone()).unwrap_or_default(),
+                )
+            }
+            Kind::Skin => {
+                let s = ctx.model.skin.get(f.index);
+                (
+                    s.map(|x| x.region.clone()),
+                    s.and_then(|x| x.autonomous.clone()).unwrap_or_default(),
+                )
+            }
+            Kind::Reflex => (
+                ctx.model.reflexes.get(f.index).map(|x| x.label.clone()),
+                String::new(),
+            ),
+            _ => {
+                let s = ctx.model.signs.get(f.index);
+                (
+                    s.map(|x| x.label.clone()),
+                    s.map(|x| x.plain.clone()).unwrap_or_default(),
+                )
+            }
+        };
+        all.push(Show {
+            kind: kind_word(f.kind).to_string(),
+            label: label.unwrap_or_default(),
+            act,
+            state: f.word().to_string(),
+            power: f.power,
+        });
+    }
+    all
+}
+
+pub fn kind_word(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Muscle => "muscle",
+        Kind::Movement => "movement",
+        Kind::Skin => "skin",
+        Kind::Reflex => "reflex",
+        Kind::Sign => "sign",
+    }
+}
