@@ -21,6 +21,8 @@ pub struct Args {
 
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Print a station: candidate sheet, examiner sheet and model answer
+    Station(StationArgs),
     /// Show what an examiner would find after a lesion
     Findings(FindingsArgs),
     /// Rank the lesions that could explain what was found, and name the next best test
@@ -47,6 +49,66 @@ pub struct Shared {
         global = true
     )]
     pub region: String,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  vivasmith station
+  vivasmith station ulnar_elbow --level trainee --kind forecast --minutes 10
+  vivasmith station --area hand --seed 41 --paper letter --out practice
+  vivasmith station carpal_tunnel@partial --formats md
+  vivasmith station ulnar_elbow --variant mga")]
+pub struct StationArgs {
+    /// A site or segment, or a whole lesion as in `findings`; left out: drawn
+    #[arg(value_name = "SITE|LESION")]
+    pub place: Option<String>,
+    /// Draw a site of this nerve, root, cord or part of the limb
+    #[arg(long, value_name = "AREA", conflicts_with = "place")]
+    pub area: Option<String>,
+    /// How far the candidate has come
+    #[arg(long, value_enum, default_value_t = LevelArg::Clinical)]
+    pub level: LevelArg,
+    /// Kind of station (`vivasmith list kinds`); left out: drawn
+    #[arg(long, value_name = "KIND")]
+    pub kind: Option<String>,
+    /// Length without reading time; left out: what is usual at the level
+    #[arg(long, value_name = "MINUTES")]
+    pub minutes: Option<u32>,
+    /// The same seed prints the same station; left out: drawn and printed
+    #[arg(long, value_name = "NUMBER")]
+    pub seed: Option<u64>,
+    #[arg(long, value_enum, default_value_t = PaperArg::A4)]
+    pub paper: PaperArg,
+    /// Formats to write
+    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
+    pub formats: Vec<Format>,
+    /// Hold a variant: ID or ID=ALTERNATIVE (may be given several times)
+    #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
+    pub variants: Vec<String>,
+    /// Folder for the sheets; made when missing
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub shared: Shared,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LevelArg {
+    Early,
+    Clinical,
+    Trainee,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PaperArg {
+    A4,
+    Letter,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    Pdf,
+    Md,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -5,9 +5,10 @@ use super::{load, print};
 use crate::anatomy::{Model, Supply};
 use crate::diagnostic::Failure;
 use crate::localise;
+use crate::station::{self, LEVELS};
 
 pub fn run(args: &ListArgs) -> Result<String, Failure> {
-    let (_, model) = load(&args.shared)?;
+    let (content, model) = load(&args.shared)?;
     let rows: Vec<Vec<String>> = match args.topic {
         Topic::Sites => model
             .sites
@@ -88,7 +89,21 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
             .iter()
             .map(|(code, text)| row(&[code, text]))
             .collect(),
-        Topic::Levels | Topic::Kinds => Vec::new(),
+        Topic::Levels => LEVELS
+            .iter()
+            .map(|&l| {
+                let minutes = station::default_minutes(l);
+                row(&[
+                    station::level_id(l),
+                    &format!("level {} of {}", station::level_number(l), LEVELS.len()),
+                    &format!("{minutes} minutes"),
+                ])
+            })
+            .collect(),
+        Topic::Kinds => station::kinds(&content)?
+            .iter()
+            .map(|k| row(&[&k.id, &k.label, &k.synonyms.join("; ")]))
+            .collect(),
     };
     Ok(print::columns(&rows))
 }

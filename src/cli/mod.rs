@@ -5,6 +5,7 @@ mod findings;
 mod list;
 mod localise;
 mod print;
+mod station;
 
 use crate::anatomy::{self, Model};
 use crate::diagnostic::Failure;
@@ -35,6 +36,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 
 fn command(command: &Command) -> Result<String, Failure> {
     match command {
+        Command::Station(args) => station::run(args),
         Command::Findings(args) => findings::run(args),
         Command::Localise(args) => localise::run(args),
         Command::List(args) => list::run(args),

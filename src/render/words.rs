@@ -19,6 +19,12 @@ pub struct Sheet {
     pub title: String,
     /// One line for the document's properties; of a candidate sheet it says nothing that the sheet does not.
     pub subject: String,
+    /// What the sheet is called, for the head of each page: "Candidate sheet".
+    pub name: String,
+    /// For the foot of each page.
+    pub caution: String,
+    /// BCP 47 tag of the phrases, `en-GB`.
+    pub language: String,
     pub markdown: String,
 }
 
@@ -62,11 +68,18 @@ pub fn sheets(content: &Content, station: &Station) -> Result<Vec<Sheet>, Failur
             let text = phrases.phrases.0.iter().find(|(k, _)| k == key);
             text.map_or("", |(_, t)| t.as_str())
         };
-        let title = format!("{} \u{2013} {}", phrase(&format!("title_{id}")), station.code);
+        let title = format!(
+            "{} \u{2013} {}",
+            phrase(&format!("title_{id}")),
+            station.code
+        );
         all.push(Sheet {
             id,
             title,
             subject: format!("{} \u{2013} {}", station.kind.label, station.region),
+            name: phrase(&format!("title_{id}")).to_string(),
+            caution: phrase("caution").to_string(),
+            language: phrase("language").to_string(),
             markdown: tidy(&text),
         });
     }
@@ -108,9 +121,13 @@ fn engine(content: &Content, phrases: &Phrases) -> Result<Tera, Failure> {
     let mut tera = Tera::new();
     tera.autoescape_on([".md.tera"]);
     tera.set_escape_fn(escape::markdown);
-    tera.set_fallback_prefixes(["user/", "builtin/"]).map_err(wrong)?;
-    let texts: Arc<BTreeMap<String, String>> = Arc::new(phrases.phrases.0.iter().cloned().collect());
-    tera.register_function("t", move |args: Kwargs, _: &State<'_>| phrase(&texts, &args));
+    tera.set_fallback_prefixes(["user/", "builtin/"])
+        .map_err(wrong)?;
+    let texts: Arc<BTreeMap<String, String>> =
+        Arc::new(phrases.phrases.0.iter().cloned().collect());
+    tera.register_function("t", move |args: Kwargs, _: &State<'_>| {
+        phrase(&texts, &args)
+    });
     let shipped = Content::embedded();
     let named = |s: &crate::files::Source, prefix: &str| {
         let bare = s.name.strip_prefix("templates/").unwrap_or(&s.name);
@@ -135,7 +152,11 @@ fn engine(content: &Content, phrases: &Phrases) -> Result<Tera, Failure> {
 fn phrase(texts: &BTreeMap<String, String>, args: &Kwargs) -> Result<String, tera::Error> {
     let key = args.must_get::<&str>("k")?;
     let Some(text) = texts.get(key) else {
-        let hint = did_you_mean(key, texts.keys().map(String::as_str), "add it to phrases.yaml");
+        let hint = did_you_mean(
+            key,
+            texts.keys().map(String::as_str),
+            "add it to phrases.yaml",
+        );
         return Err(tera::Error::message(format!(
             "phrases.yaml has no phrase `{}`; {hint}",
             short(key)

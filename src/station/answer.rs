@@ -157,7 +157,11 @@ fn spared(ctx: &Context<'_>) -> Vec<Row> {
                 .iter()
                 .any(|d| d.here.kind == f.kind && d.here.index == f.index)
         });
-        let row = row(ctx, &f, ruled_out.map(|r| r.label.clone()).unwrap_or_default());
+        let row = row(
+            ctx,
+            &f,
+            ruled_out.map(|r| r.label.clone()).unwrap_or_default(),
+        );
         if rows.len() < SPARED && rows.iter().all(|r| r.label != row.label) {
             rows.push(row);
         }

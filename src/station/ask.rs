@@ -54,7 +54,11 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
     let mut wanted = Vec::new();
     let mut spare = Vec::new();
     let mut texts: Vec<String> = Vec::new();
-    for expect in family.expects.iter().filter(|e| ctx.facts.all_hold(&e.when)) {
+    for expect in family
+        .expects
+        .iter()
+        .filter(|e| ctx.facts.all_hold(&e.when))
+    {
         let most = *expect.count.of(ctx.level);
         let mut taken = 0;
         for item in select(&expect.source, ctx) {
@@ -67,7 +71,11 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
                 continue;
             }
             texts.push(text.clone());
-            let to = if taken < most { &mut wanted } else { &mut spare };
+            let to = if taken < most {
+                &mut wanted
+            } else {
+                &mut spare
+            };
             to.push(Candidate {
                 from: expect.source.clone(),
                 item,
@@ -91,8 +99,7 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
 }
 
 fn in_doubt(item: &Item) -> bool {
-    item.finding
-        .is_some_and(|f| !f.affected() && !f.spared())
+    item.finding.is_some_and(|f| !f.affected() && !f.spared())
 }
 
 /// The finished question.
@@ -199,9 +206,10 @@ fn wrong(ctx: &Context<'_>, from: WrongFrom) -> Vec<Wrong> {
         if all.len() >= most_wrong(ctx.level) {
             break;
         }
-        let hit = rival.differs.iter().find(|d| {
-            d.here.kind == kind && d.here.spared() && shown(ctx, &d.here)
-        });
+        let hit = rival
+            .differs
+            .iter()
+            .find(|d| d.here.kind == kind && d.here.spared() && shown(ctx, &d.here));
         let Some(d) = hit else {
             continue;
         };

@@ -1,10 +1,10 @@
 //! Turns the findings into what can be seen on this patient: what the candidate is told, and what the model or simulated patient shows.
 
 use super::context::Context;
+use super::english::list;
 use super::giveaway::Words;
 use super::rivals::{Rival, bedside, decisive};
 use super::select::shown;
-use super::english::list;
 use super::{Line, Observation, Show};
 use crate::case::Level;
 use crate::findings::{Finding, Kind, State};
@@ -50,11 +50,7 @@ pub fn told(ctx: &Context<'_>) -> Vec<Observation> {
 }
 
 /// Affected movements, each adding muscles that those before it did not show.
-fn movements(
-    ctx: &Context<'_>,
-    most: usize,
-    usable: &dyn Fn(&&Finding) -> bool,
-) -> Vec<Finding> {
+fn movements(ctx: &Context<'_>, most: usize, usable: &dyn Fn(&&Finding) -> bool) -> Vec<Finding> {
     let mut covered: Vec<usize> = Vec::new();
     let mut chosen: Vec<Finding> = Vec::new();
     let open: Vec<&Finding> = ctx
@@ -65,7 +61,11 @@ fn movements(
         .collect();
     while chosen.len() < most {
         let gain = |f: &Finding, covered: &[usize]| -> f64 {
-            let shares = ctx.model.movements.get(f.index).map(|m| m.shares.as_slice());
+            let shares = ctx
+                .model
+                .movements
+                .get(f.index)
+                .map(|m| m.shares.as_slice());
             let fresh: f64 = shares
                 .unwrap_or_default()
                 .iter()
@@ -137,7 +137,11 @@ fn rule_out(
                 .iter()
                 .flat_map(|k| normal(*k))
                 .filter(usable)
-                .filter(|f| !chosen.iter().any(|c| c.kind == f.kind && c.index == f.index))
+                .filter(|f| {
+                    !chosen
+                        .iter()
+                        .any(|c| c.kind == f.kind && c.index == f.index)
+                })
                 .map(|f| {
                     let out: f64 = open
                         .iter()
@@ -195,7 +199,17 @@ fn plain(ctx: &Context<'_>, f: &Finding) -> String {
 }
 
 const GROUPS: [&str; 11] = [
-    "lost", "weak", "strong", "numb", "dull", "felt", "jerk_absent", "jerk_reduced", "jerk_present", "seen", "not_seen",
+    "lost",
+    "weak",
+    "strong",
+    "numb",
+    "dull",
+    "felt",
+    "jerk_absent",
+    "jerk_reduced",
+    "jerk_present",
+    "seen",
+    "not_seen",
 ];
 
 /// One line for each group; a test and a sign stand alone, because each is a clause of its own.

@@ -19,10 +19,27 @@ pub struct Item {
 type Select = fn(&Context<'_>) -> Vec<Item>;
 
 const STRUCTURE: &[&str] = &[
-    "label", "state", "reason", "nerve", "action", "test", "part", "power", "roots", "command",
-    "muscles", "autonomous", "look", "plain", "where", "key", "against",
+    "label",
+    "state",
+    "reason",
+    "nerve",
+    "action",
+    "test",
+    "part",
+    "power",
+    "roots",
+    "command",
+    "muscles",
+    "autonomous",
+    "look",
+    "plain",
+    "where",
+    "key",
+    "against",
 ];
-const RIVAL: &[&str] = &["label", "a_label", "finding", "here", "there", "reason", "test"];
+const RIVAL: &[&str] = &[
+    "label", "a_label", "finding", "here", "there", "reason", "test",
+];
 const LABEL: &[&str] = &["label", "key"];
 const ROOTS: &[&str] = &["label", "roots", "main", "action"];
 
@@ -96,7 +113,11 @@ fn key(phrase: &str) -> String {
         .split(|c: char| !c.is_alphanumeric())
         .filter(|w| !super::terms::words(w).is_empty() && !idle.is_empty())
         .fold("", |best, w| {
-            if w.chars().count() > best.chars().count() { w } else { best }
+            if w.chars().count() > best.chars().count() {
+                w
+            } else {
+                best
+            }
         })
         .to_string()
 }
@@ -142,7 +163,8 @@ pub fn shown(ctx: &Context<'_>, f: &Finding) -> bool {
             .get(f.index)
             .is_some_and(|m| !m.test.starts_with("cannot")),
         Kind::Skin => {
-            let dermatomes = ctx.model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome);
+            let dermatomes =
+                ctx.model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome);
             dermatomes == ctx.by_dermatome || f.spared() && !dermatomes
         }
         _ => bedside(ctx.model, f),
@@ -201,12 +223,15 @@ fn muscles_spared_near(ctx: &Context<'_>) -> Vec<Item> {
         .filter_map(|&s| model.segments.get(s))
         .all(|s| s.kind == SegmentKind::Nerve);
     let mut way = SegmentSet::default();
-    let skin = ctx.found.skin.iter().filter_map(|f| {
-        (f.affected()).then(|| model.skin.get(f.index).map(|s| &s.supply))?
-    });
-    let muscles = ctx.found.muscles.iter().filter_map(|f| {
-        (f.affected()).then(|| model.muscles.get(f.index).map(|m| &m.supply))?
-    });
+    let skin = ctx
+        .found
+        .skin
+        .iter()
+        .filter_map(|f| (f.affected()).then(|| model.skin.get(f.index).map(|s| &s.supply))?);
+    let muscles =
+        ctx.found.muscles.iter().filter_map(|f| {
+            (f.affected()).then(|| model.muscles.get(f.index).map(|m| &m.supply))?
+        });
     for fibres in skin.chain(muscles).flat_map(|s| s.usual()) {
         if fibres.path.meets(&ctx.case.lesion.set) {
             way = way.union(&fibres.path);
@@ -222,7 +247,12 @@ fn muscles_spared_near(ctx: &Context<'_>) -> Vec<Item> {
         })
         .collect();
     let mut near: Vec<(f64, &Finding)> = Vec::new();
-    for f in ctx.found.muscles.iter().filter(|f| f.spared() && shown(ctx, f)) {
+    for f in ctx
+        .found
+        .muscles
+        .iter()
+        .filter(|f| f.spared() && shown(ctx, f))
+    {
         let Some(m) = model.muscles.get(f.index) else {
             continue;
         };
@@ -363,7 +393,8 @@ pub fn structure(ctx: &Context<'_>, f: &Finding) -> Item {
                 put("action", &m.action);
                 put("test", &m.test);
                 put("part", &m.part);
-                let roots: Vec<String> = root_shares(model, m).into_iter().map(|(r, _)| r).collect();
+                let roots: Vec<String> =
+                    root_shares(model, m).into_iter().map(|(r, _)| r).collect();
                 put("roots", &list(&roots));
                 source.clone_from(&m.source);
             }

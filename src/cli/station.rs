@@ -1,0 +1,141 @@
+//! Turns the station options into a drawn case, a station and its sheets in a folder.
+
+use super::args::{Format, LevelArg, PaperArg, StationArgs};
+use super::{fixed, load};
+use crate::case::{self, Level, Request};
+use crate::diagnostic::{Failure, Problem};
+use crate::files::{OutFile, write_all};
+use crate::lesion;
+use crate::render::{self, Paper, PdfMeta, words};
+use crate::station::{self, StationRequest};
+use std::fmt::Write;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+pub fn run(args: &StationArgs) -> Result<String, Failure> {
+    let (content, model) = load(&args.shared)?;
+    let seed = args.seed.unwrap_or_else(fresh_seed);
+    let fixed = fixed(&model, &args.variants)?;
+    let level = level(args.level);
+    let kind = args
+        .kind
+        .as_deref()
+        .map(|k| station::kind(&content, k))
+        .transpose()?;
+    let (site, whole) = place(&model, args.place.as_deref())?;
+    let request = Request {
+        site,
+        lesion: whole,
+        region: args.area.clone(),
+        level,
+        seed,
+        fixed: fixed.clone(),
+    };
+    let case = case::draw(&model, &content, &request)?;
+    let wanted = StationRequest {
+        kind,
+        level,
+        minutes: args.minutes,
+        seed,
+        place: args.place.clone(),
+        variants: args.variants.clone(),
+        fixed,
+    };
+    let built = station::build(&model, &content, &case, &wanted)?;
+    let sheets = words::sheets(&content, &built)?;
+    let files = print_all(&built.code, &sheets, args)?;
+    let mut text = format!("station {} (seed {seed})\n", built.code);
+    for path in write_all(&args.out, &files)? {
+        // Writing to a String cannot fail.
+        let _ = writeln!(text, "  {}", path.display());
+    }
+    text.push_str("A named person must review the sheets before use.\n");
+    Ok(text)
+}
+
+/// A bare site leaves the severity to the scenario; anything more is a lesion of its own.
+fn place(
+    model: &crate::anatomy::Model,
+    word: Option<&str>,
+) -> Result<(Option<String>, Option<lesion::Lesion>), Failure> {
+    match word {
+        None => Ok((None, None)),
+        Some(word) if word.contains(['@', '+']) => Ok((None, Some(lesion::parse(model, word)?))),
+        Some(word) => {
+            let found = lesion::parse(model, word)?;
+            Ok((found.parts.first().map(|p| p.place.clone()), None))
+        }
+    }
+}
+
+/// All sheets in all formats; the PDFs side by side, in the order asked for.
+fn print_all(
+    code: &str,
+    sheets: &[words::Sheet],
+    args: &StationArgs,
+) -> Result<Vec<OutFile>, Failure> {
+    let mut files = Vec::new();
+    if args.formats.contains(&Format::Pdf) {
+        let paper = match args.paper {
+            PaperArg::A4 => Paper::A4,
+            PaperArg::Letter => Paper::Letter,
+        };
+        let pdfs: Vec<Result<Vec<u8>, Problem>> = std::thread::scope(|scope| {
+            let jobs: Vec<_> = sheets
+                .iter()
+                .map(|sheet| {
+                    scope.spawn(move || render::to_pdf(&sheet.markdown, &meta(code, sheet, paper)))
+                })
+                .collect();
+            jobs.into_iter()
+                .map(|job| {
+                    job.join()
+                        .unwrap_or_else(|_| Err(Problem::new("a sheet could not be laid out")))
+                })
+                .collect()
+        });
+        for (sheet, pdf) in sheets.iter().zip(pdfs) {
+            files.push(OutFile {
+                name: format!("{code}-{}.pdf", sheet.id),
+                bytes: pdf.map_err(Failure::content)?,
+            });
+        }
+    }
+    if args.formats.contains(&Format::Md) {
+        for sheet in sheets {
+            files.push(OutFile {
+                name: format!("{code}-{}.md", sheet.id),
+                bytes: sheet.markdown.clone().into_bytes(),
+            });
+        }
+    }
+    Ok(files)
+}
+
+fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
+    PdfMeta {
+        title: sheet.title.clone(),
+        subject: sheet.subject.clone(),
+        language: sheet.language.clone(),
+        code: code.to_string(),
+        caution: sheet.caution.clone(),
+        sheet: sheet.name.clone(),
+        paper,
+    }
+}
+
+fn level(arg: LevelArg) -> Level {
+    match arg {
+        LevelArg::Early => Level::Early,
+        LevelArg::Clinical => Level::Clinical,
+        LevelArg::Trainee => Level::Trainee,
+    }
+}
+
+/// Six figures that a person can read out and type again.
+fn fresh_seed() -> u64 {
+    let now = SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .map_or(0, |d| d.as_nanos() as u64);
+    let mixed = (now ^ u64::from(std::process::id()) << 32).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    mixed >> 40 & 0xf_ffff
+}
