@@ -108,23 +108,39 @@ fn movement(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Finding) 
     lost.sort_by(|a, b| b.0.total_cmp(&a.0));
     kept.sort_by(|a, b| b.0.total_cmp(&a.0));
     let names = |list: &[(f64, &str)]| {
-        let all: Vec<String> = list.iter().take(3).map(|(_, n)| lower_first(n)).collect();
-        join_and(&all)
+        let mut all: Vec<String> = Vec::new();
+        for (_, label) in list {
+            let name = in_a_list(label);
+            if all.len() < 3 && !all.contains(&name) {
+                all.push(name);
+            }
+        }
+        let verb = if all.len() > 1 { "are" } else { "is" };
+        (join_and(&all), verb)
     };
     let percent = (left * 100.0).round();
+    let ((gone, gone_verb), (there, there_verb)) = (names(&lost), names(&kept));
     match (lost.is_empty(), kept.is_empty()) {
-        (true, _) => format!(
-            "{} {} intact",
-            names(&kept),
-            if kept.len() > 1 { "are" } else { "is" }
-        ),
-        (false, true) => format!("all its muscles are affected: {}", names(&lost)),
-        (false, false) => format!(
-            "{} {} affected; {} and what else is left give about {percent:.0} % of the torque",
-            names(&lost),
-            if lost.len() > 1 { "are" } else { "is" },
-            names(&kept)
-        ),
+        // What is missing here would not be noticed.
+        (true, _) => format!("{there} {there_verb} intact"),
+        (false, false) if left >= 0.9 => {
+            format!("{there} {there_verb} intact and give about {percent:.0} % of the torque")
+        }
+        (false, true) => format!("every muscle that does it is affected: {gone}"),
+        (false, false) => {
+            format!(
+                "{gone} {gone_verb} affected; with {there} about {percent:.0} % of the torque is left"
+            )
+        }
+    }
+}
+
+/// A muscle's label as it reads in a list: heads of one muscle under its name, other parts in brackets.
+fn in_a_list(label: &str) -> String {
+    match label.split_once(", ") {
+        Some((name, part)) if part.ends_with("head") => lower_first(name),
+        Some((name, part)) => format!("{} ({part})", lower_first(name)),
+        None => lower_first(label),
     }
 }
 
