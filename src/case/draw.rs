@@ -72,7 +72,8 @@ fn draw_site<'m>(model: &'m Model, request: &Request) -> Result<&'m Site, Failur
         None => (0..model.sites.len()).collect(),
     };
     let sites: Vec<&Site> = among.iter().filter_map(|&i| model.sites.get(i)).collect();
-    let weights: Vec<f64> = sites.iter().map(|s| s.weight).collect();
+    // The root of the frequency: common sites come oftener, yet a practice session is not half carpal tunnels.
+    let weights: Vec<f64> = sites.iter().map(|s| s.weight.sqrt()).collect();
     Stream::new(request.seed, "case/site")
         .weighted(&weights)
         .and_then(|i| sites.get(i).copied())
@@ -161,8 +162,9 @@ fn draw_severity(
     wanted: Option<bool>,
     seed: u64,
 ) -> Severity {
+    // Torn roots are torn through; the site itself already says that it is an avulsion.
     if is_avulsion(model, whole) {
-        return Severity::Avulsion;
+        return Severity::Complete;
     }
     let chances = mechanism.severity;
     let complete = match wanted {
