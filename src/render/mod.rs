@@ -1,5 +1,59 @@
-//! Turns stations into sheets: Markdown by templates, and what is made from the Markdown.
+//! Turns a station into sheets of Markdown, and the Markdown of a sheet into the bytes of a PDF, in pure stages: blocks, pieces, pages, file.
+//!
+//! ```text
+//! Markdown --parse--> blocks --flow (inline, table)--> pieces --page--> pages --furniture--> layout --pdf (outline)--> bytes
+//! ```
+//!
+//! Lengths are points (1/72 inch), `f32`; `y` runs down from the top of the page until `pdf` turns it round.
 
 mod escape;
 mod template_error;
 pub mod words;
+pub mod meta;
+pub mod style;
+pub mod item;
+pub mod fonts;
+pub mod blocks;
+pub mod comments;
+pub mod parse;
+pub mod tick;
+pub mod inline;
+pub mod piece;
+pub mod columns;
+pub mod table;
+pub mod flow;
+pub mod page;
+pub mod furniture;
+pub mod outline;
+pub mod embed;
+pub mod pdf;
+
+use crate::diagnostic::Problem;
+use item::Layout;
+
+pub use meta::{Paper, PdfMeta};
+
+/// Lays the Markdown out on pages: every word, rule and box with its place, before any file is written.
+///
+/// # Errors
+/// As [`to_pdf`].
+pub fn lay_out(markdown: &str, meta: &PdfMeta) -> Result<Layout, Problem> {
+    let fonts = fonts::Fonts::load()?;
+    let blocks = parse::parse(markdown)?;
+    let frame = furniture::frame(meta, fonts)?;
+    let flow = flow::flow(&blocks, &frame, fonts)?;
+    let mut layout = page::paginate(flow, frame);
+    furniture::furnish(&mut layout, meta, fonts)?;
+    Ok(layout)
+}
+
+/// Prints the Markdown as a PDF 1.7 file. The same input gives the same bytes, on any number of threads.
+///
+/// # Errors
+/// A character that no embedded face can draw, a layout comment that cannot be followed (`box` left open, `columns`
+/// without its table), lists or quotes nested too deep, a table with more columns than the page can hold, a caution too
+/// long for the footer.
+pub fn to_pdf(markdown: &str, meta: &PdfMeta) -> Result<Vec<u8>, Problem> {
+    let layout = lay_out(markdown, meta)?;
+    pdf::write(&layout, meta, markdown)
+}

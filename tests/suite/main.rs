@@ -18,3 +18,8 @@ mod outside_monotone;
 mod outside_myotomes;
 mod outside_nerves;
 mod outside_torque;
+mod render_blocks;
+mod render_fuzz;
+mod render_layout;
+mod render_pdf;
+mod render_support;

@@ -1,0 +1,106 @@
+//! Turns what a sheet says about itself into the header and footer of every page, and into the frame left for the text.
+
+use super::blocks::Span;
+use super::fonts::Fonts;
+use super::inline::{Line, Text};
+use super::item::{Frame, Item, Layout, Role};
+use super::meta::{Paper, PdfMeta};
+use super::style::{
+    BODY_TOP, CAUTION, EDGE, EDGE_STRONG, FOOT, FOOT_GAP, GREY_RULE, HAIRLINE, HEAD_BASELINE,
+    HEAD_RULE, MM, SIDE, Type,
+};
+use crate::diagnostic::Problem;
+
+/// Lines of caution the footer holds; more would eat the page.
+pub const MOST_CAUTION_LINES: usize = 6;
+
+fn paper(paper: Paper) -> (f32, f32) {
+    match paper {
+        Paper::A4 => (210.0 * MM, 297.0 * MM),
+        Paper::Letter => (612.0, 792.0),
+    }
+}
+
+fn caution(meta: &PdfMeta, width: f32, fonts: &Fonts) -> Result<Vec<Line>, Problem> {
+    let lines = Text::plain(&meta.caution, CAUTION, fonts)?.lines(width);
+    if lines.len() > MOST_CAUTION_LINES {
+        return Err(Problem::new(format!(
+            "the caution at the foot of the page takes {} lines; {MOST_CAUTION_LINES} fit",
+            lines.len()
+        ))
+        .hint("shorten the caution to one or two sentences"));
+    }
+    Ok(lines)
+}
+
+/// The part of the paper that the text may fill.
+///
+/// # Errors
+/// When the caution is too long or holds a character that cannot be drawn.
+pub fn frame(meta: &PdfMeta, fonts: &Fonts) -> Result<Frame, Problem> {
+    let (paper_width, paper_height) = paper(meta.paper);
+    let lines = caution(meta, paper_width - 2.0 * SIDE, fonts)?.len();
+    Ok(Frame {
+        paper_width,
+        paper_height,
+        left: SIDE,
+        right: paper_width - SIDE,
+        top: BODY_TOP,
+        bottom: foot_rule(paper_height, lines) - FOOT_GAP,
+    })
+}
+
+/// Where the rule above the footer stands.
+fn foot_rule(paper_height: f32, caution_lines: usize) -> f32 {
+    paper_height - FOOT - EDGE.leading - caution_lines as f32 * CAUTION.leading - 8.0
+}
+
+/// Puts a header and a footer on every page.
+///
+/// # Errors
+/// When a text of them holds a character that cannot be drawn.
+pub fn furnish(layout: &mut Layout, meta: &PdfMeta, fonts: &Fonts) -> Result<(), Problem> {
+    let frame = layout.frame;
+    let half = frame.width() / 2.0 - 6.0;
+    let caution = caution(meta, frame.width(), fonts)?;
+    let line = |text: &str, style: Type, width: f32| {
+        Ok::<_, Problem>(Text::measure(&[Span::plain(text)], style, fonts)?.one_line(width, fonts))
+    };
+    let sheet = line(&meta.sheet, EDGE_STRONG, half)?;
+    let title = line(&meta.title, EDGE, half)?;
+    let code = line(&meta.code, EDGE_STRONG, half)?;
+    let rule = |y: f32| Item::Rule {
+        from: (frame.left, y),
+        to: (frame.right, y),
+        thickness: HAIRLINE,
+        grey: GREY_RULE,
+        role: Role::Artifact,
+    };
+    let total = layout.pages.len();
+    for (n, page) in layout.pages.iter_mut().enumerate() {
+        let head = HEAD_BASELINE - 2.5;
+        page.edge
+            .extend(sheet.items(frame.left, head, Role::Artifact));
+        // On the first page the title stands in full size just below.
+        if n > 0 {
+            page.edge
+                .extend(title.items(frame.right - title.width, head, Role::Artifact));
+        }
+        page.edge.push(rule(HEAD_RULE));
+
+        let mut y = foot_rule(frame.paper_height, caution.len());
+        page.edge.push(rule(y));
+        y += 4.0;
+        for line in &caution {
+            page.edge
+                .extend(line.items(frame.left, y + CAUTION.leading / 2.0, Role::Artifact));
+            y += CAUTION.leading;
+        }
+        y += 4.0 + EDGE.leading / 2.0;
+        page.edge.extend(code.items(frame.left, y, Role::Artifact));
+        let number = line(&format!("Page {} of {total}", n + 1), EDGE, half)?;
+        page.edge
+            .extend(number.items(frame.right - number.width, y, Role::Artifact));
+    }
+    Ok(())
+}

@@ -1,0 +1,29 @@
+//! Turns what a sheet says about itself into types: title, language, code, caution, paper.
+
+/// The paper a sheet is printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Paper {
+    /// 210 x 297 mm (ISO 216).
+    #[default]
+    A4,
+    /// 8.5 x 11 inches (ANSI/ASME Y14.1 size A).
+    Letter,
+}
+
+/// What the file and the edge of every page say about the sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PdfMeta {
+    /// Document title, shown in the window of the viewer and at the head of the second and later pages.
+    pub title: String,
+    /// Document subject, one line.
+    pub subject: String,
+    /// BCP 47 language tag, for example `en-GB`.
+    pub language: String,
+    /// Station code, in the footer of every page.
+    pub code: String,
+    /// One or two sentences in small type in the footer of every page; wraps.
+    pub caution: String,
+    /// Kind of sheet, for example `Candidate sheet`, at the head of every page.
+    pub sheet: String,
+    pub paper: Paper,
+}

@@ -1,0 +1,113 @@
+//! Turns the look of a sheet into numbers: the type scale, the greys, the spaces and the margins, all in points.
+
+/// Points in a millimetre.
+pub const MM: f32 = 72.0 / 25.4;
+
+/// Size, line height and voice of a piece of text.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Type {
+    pub size: f32,
+    pub leading: f32,
+    pub bold: bool,
+    pub italic: bool,
+    /// 0 is black, 1 is white.
+    pub grey: f32,
+}
+
+const fn plain(size: f32, leading: f32) -> Type {
+    Type {
+        size,
+        leading,
+        bold: false,
+        italic: false,
+        grey: 0.0,
+    }
+}
+
+const fn bold(size: f32, leading: f32) -> Type {
+    Type {
+        bold: true,
+        ..plain(size, leading)
+    }
+}
+
+pub const BODY: Type = plain(9.5, 13.5);
+pub const CELL: Type = plain(9.0, 12.0);
+pub const CELL_HEAD: Type = bold(8.5, 11.5);
+pub const CODE: Type = plain(9.0, 12.5);
+pub const EDGE: Type = Type {
+    grey: 0.3,
+    ..plain(7.5, 10.0)
+};
+pub const EDGE_STRONG: Type = bold(7.5, 10.0);
+pub const CAUTION: Type = Type {
+    grey: 0.3,
+    ..plain(6.8, 8.8)
+};
+
+/// How a heading of each level is set: type, space before, space after.
+pub fn heading(level: u8) -> (Type, f32, f32) {
+    match level {
+        1 => (bold(19.0, 23.0), 0.0, 11.0),
+        2 => (bold(12.5, 16.0), 17.0, 5.0),
+        3 => (bold(10.5, 14.0), 12.0, 3.5),
+        _ => (
+            Type {
+                italic: true,
+                ..bold(9.5, 13.5)
+            },
+            9.0,
+            2.5,
+        ),
+    }
+}
+
+/// Share of the type size from the baseline up to half the height of a capital (DejaVu capitals stand 0.729 em).
+pub const HALF_CAPITAL: f32 = 0.729 / 2.0;
+
+/// Side of a tick box over all: 4.4 mm, more than 4 mm between the middles of its rules, which a pen can hit.
+pub const TICK: f32 = 4.4 * MM;
+pub const TICK_RULE: f32 = 0.8;
+/// Space left and right of a tick box.
+pub const TICK_SIDE: f32 = 1.2;
+/// Space before a tick box that follows other words.
+pub const TICK_APART: f32 = 8.0;
+/// Height of a line that holds a tick box, so that two boxes below each other never touch.
+pub const TICK_LINE: f32 = TICK + 3.6;
+
+pub const PARAGRAPH_AFTER: f32 = 6.5;
+pub const TIGHT_AFTER: f32 = 2.5;
+pub const LIST_EDGE: f32 = 5.0;
+/// Least width kept for the numbers and bullets of a list.
+pub const LIST_INDENT: f32 = 17.0;
+pub const MARKER_GAP: f32 = 5.5;
+pub const QUOTE_INDENT: f32 = 12.0;
+pub const QUOTE_EDGE: f32 = 7.0;
+pub const CODE_INDENT: f32 = 10.0;
+pub const FRAME_PAD: f32 = 8.0;
+pub const FRAME_EDGE: f32 = 9.0;
+pub const TABLE_BEFORE: f32 = 5.0;
+pub const TABLE_AFTER: f32 = 10.0;
+pub const CELL_X: f32 = 5.0;
+pub const CELL_Y: f32 = 3.6;
+/// Height of a table row that has a cell to write in.
+pub const WRITING_ROW: f32 = 8.5 * MM;
+/// Distance of the ruled writing lines.
+pub const WRITING_LINE: f32 = 8.0 * MM;
+/// Text narrower than this cannot be read; the layout stops with a message instead.
+pub const LEAST_WIDTH: f32 = 110.0;
+/// Least width of a table column: a tick box between its paddings.
+pub const LEAST_COLUMN: f32 = 25.0;
+
+pub const HAIRLINE: f32 = 0.4;
+pub const RULE: f32 = 0.8;
+pub const GREY_RULE: f32 = 0.55;
+pub const GREY_SHADE: f32 = 0.91;
+pub const GREY_WRITING: f32 = 0.6;
+
+pub const SIDE: f32 = 20.0 * MM;
+pub const HEAD_BASELINE: f32 = 13.5 * MM;
+pub const HEAD_RULE: f32 = 15.5 * MM;
+pub const BODY_TOP: f32 = 22.0 * MM;
+pub const FOOT: f32 = 11.0 * MM;
+pub const FOOT_GAP: f32 = 5.0 * MM;

@@ -1,0 +1,266 @@
+//! Turns a table into pieces that do not split: the head to repeat, and the rows, with columns as wide as they need.
+
+use super::blocks::{Align, Table};
+use super::columns::{from_content, from_hint};
+use super::fonts::Fonts;
+use super::inline::{Line, Text};
+use super::item::{Item, Role};
+use super::piece::{Keep, Piece};
+use super::style::{
+    CELL, CELL_HEAD, CELL_X, CELL_Y, GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, RULE, Type,
+    WRITING_ROW,
+};
+use crate::diagnostic::Problem;
+
+/// The pieces of a table; a head without a word in it is left out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pieces {
+    pub head: Option<Piece>,
+    pub rows: Vec<Piece>,
+}
+
+struct Grid {
+    /// Left edge and width of each column.
+    columns: Vec<(f32, f32)>,
+    align: Vec<Align>,
+    /// Upright rules between the columns, for tables that are filled in by hand.
+    upright: bool,
+    left: f32,
+    right: f32,
+}
+
+/// Lays a table out between `x` and `x + width`; no piece becomes higher than `page`.
+///
+/// # Errors
+/// More columns than the width can hold; a character that cannot be drawn.
+pub fn pieces(
+    table: &Table,
+    x: f32,
+    width: f32,
+    page: f32,
+    fonts: &Fonts,
+) -> Result<Pieces, Problem> {
+    let measure = |cells: &[Vec<super::blocks::Span>], style: Type| {
+        cells
+            .iter()
+            .map(|cell| Text::measure(cell, style, fonts))
+            .collect::<Result<Vec<_>, _>>()
+    };
+    let head = measure(&table.head, CELL_HEAD)?;
+    let rows = table
+        .rows
+        .iter()
+        .map(|row| measure(row, CELL))
+        .collect::<Result<Vec<_>, _>>()?;
+
+    let count = table.align.len();
+    if count as f32 * LEAST_COLUMN > width {
+        return Err(Problem::new(format!(
+            "a table has {count} columns; {} fit here",
+            (width / LEAST_COLUMN) as usize
+        ))
+        .hint("split the table, or turn its rows into columns"));
+    }
+    let column = |i: usize| rows.iter().filter_map(move |row| row.get(i));
+    let writing = (0..count).any(|i| !rows.is_empty() && column(i).all(Text::is_blank));
+    let ticks: Vec<bool> = (0..count)
+        .map(|i| {
+            column(i).any(Text::is_ticks)
+                && column(i).all(|cell| cell.is_ticks() || cell.is_blank())
+        })
+        .collect();
+    let align: Vec<Align> = table
+        .align
+        .iter()
+        .zip(&ticks)
+        .map(|(align, ticks)| match align {
+            Align::Auto if *ticks => Align::Centre,
+            other => *other,
+        })
+        .collect();
+
+    let widths = match &table.widths {
+        Some(hint) => from_hint(hint, &head, &rows, width),
+        None => from_content(&head, &rows, &align, width),
+    };
+    let mut left = x;
+    let columns = widths
+        .into_iter()
+        .map(|w| {
+            let column = (left, w);
+            left += w;
+            column
+        })
+        .collect();
+    let grid = Grid {
+        columns,
+        align,
+        upright: writing || ticks.contains(&true),
+        left: x,
+        right: x + width,
+    };
+
+    let head_piece = (!head.iter().all(Text::is_blank))
+        .then(|| grid.row(&head, Role::TableHead, 0.0))
+        // A head that would fill a third of every page is set once, as a row.
+        .filter(|piece| piece.height <= page / 3.0);
+    let room = page - head_piece.as_ref().map_or(0.0, |h| h.height) - 1.0;
+    let mut out = Vec::new();
+    if head_piece.is_none() && !head.iter().all(Text::is_blank) {
+        out.extend(grid.split_row(&head, Role::TableHead));
+    }
+    let least = if writing { WRITING_ROW } else { 0.0 };
+    for row in &rows {
+        let piece = grid.row(row, Role::TableCell, least);
+        if piece.height <= room {
+            out.push(piece);
+        } else {
+            out.extend(grid.split_row(row, Role::TableCell));
+        }
+    }
+    if head_piece.is_none()
+        && let Some(first) = out.first_mut()
+    {
+        first
+            .items
+            .push(rule(grid.left, grid.right, 0.0, RULE, 0.0));
+    }
+    if let Some(last) = out.last_mut() {
+        last.items
+            .push(rule(grid.left, grid.right, last.height, RULE, 0.0));
+    }
+    Ok(Pieces {
+        head: head_piece,
+        rows: out,
+    })
+}
+
+impl Grid {
+    fn lines(&self, cells: &[Text]) -> Vec<Vec<Line>> {
+        cells
+            .iter()
+            .zip(&self.columns)
+            .map(|(cell, (_, width))| cell.lines(width - 2.0 * CELL_X))
+            .collect()
+    }
+
+    /// One row in one piece: the first lines of all cells stand on one level.
+    fn row(&self, cells: &[Text], role: Role, least: f32) -> Piece {
+        let lines = self.lines(cells);
+        let first = lines
+            .iter()
+            .filter_map(|cell| cell.first())
+            .map(|line| line.height)
+            .fold(0.0, f32::max);
+        // The middles of the first lines stand level; below, each cell goes on in its own line height.
+        let depth = |cell: &Vec<Line>| {
+            let own = cell.first().map_or(0.0, |line| line.height);
+            let rest: f32 = cell.iter().skip(1).map(|line| line.height).sum();
+            first.max(first / 2.0 + own / 2.0 + rest)
+        };
+        let content = lines.iter().map(depth).fold(0.0, f32::max);
+        let height = (content + 2.0 * CELL_Y).max(least).max(CELL.leading);
+        let mut piece = self.empty(height, role, true);
+        for (i, cell) in lines.iter().enumerate() {
+            let mut middle = (height - content) / 2.0 + first / 2.0;
+            let mut above = None;
+            for line in cell {
+                middle += above.map_or(0.0, |above: f32| (above + line.height) / 2.0);
+                above = Some(line.height);
+                self.place(&mut piece, i, line, middle, role);
+            }
+        }
+        piece
+    }
+
+    /// A row higher than a page: line by line, so that it can go on overleaf.
+    fn split_row(&self, cells: &[Text], role: Role) -> Vec<Piece> {
+        let lines = self.lines(cells);
+        let count = lines.iter().map(Vec::len).max().unwrap_or(0);
+        (0..count)
+            .map(|n| {
+                let level = || {
+                    lines
+                        .iter()
+                        .enumerate()
+                        .filter_map(move |(i, cell)| Some((i, cell.get(n)?)))
+                };
+                let content = level().map(|(_, line)| line.height).fold(0.0, f32::max);
+                let above = if n == 0 { CELL_Y } else { 0.0 };
+                let last = n + 1 == count;
+                let below = if last { CELL_Y } else { 0.0 };
+                let mut piece = self.empty(above + content + below, role, last);
+                for (i, line) in level() {
+                    self.place(&mut piece, i, line, above + content / 2.0, role);
+                }
+                if n == 0 || n + 2 == count {
+                    piece.keep = Keep::Must;
+                }
+                piece
+            })
+            .collect()
+    }
+
+    fn empty(&self, height: f32, role: Role, closed: bool) -> Piece {
+        let mut piece = Piece::of_height(height);
+        if role == Role::TableHead {
+            piece.items.push(Item::Shade {
+                x: self.left,
+                y: 0.0,
+                width: self.right - self.left,
+                height,
+                grey: GREY_SHADE,
+            });
+            if closed {
+                piece
+                    .items
+                    .push(rule(self.left, self.right, 0.0, RULE, 0.0));
+                piece
+                    .items
+                    .push(rule(self.left, self.right, height, HAIRLINE, 0.0));
+            }
+        } else if closed {
+            piece
+                .items
+                .push(rule(self.left, self.right, height, HAIRLINE, GREY_RULE));
+        }
+        if self.upright {
+            for (x, _) in self.columns.iter().skip(1) {
+                piece.items.push(Item::Rule {
+                    from: (*x, 0.0),
+                    to: (*x, height),
+                    thickness: HAIRLINE,
+                    grey: 0.7,
+                    role: Role::Artifact,
+                });
+            }
+        }
+        piece
+    }
+
+    fn place(&self, piece: &mut Piece, column: usize, line: &Line, middle: f32, role: Role) {
+        let (Some((x, width)), Some(align)) = (self.columns.get(column), self.align.get(column))
+        else {
+            return;
+        };
+        let spare = (width - 2.0 * CELL_X - line.width).max(0.0);
+        let shift = match align {
+            Align::Auto | Align::Left => 0.0,
+            Align::Centre => spare / 2.0,
+            Align::Right => spare,
+        };
+        piece
+            .items
+            .extend(line.items(x + CELL_X + shift, middle, role));
+    }
+}
+
+fn rule(left: f32, right: f32, y: f32, thickness: f32, grey: f32) -> Item {
+    Item::Rule {
+        from: (left, y),
+        to: (right, y),
+        thickness,
+        grey,
+        role: Role::Artifact,
+    }
+}
