@@ -4,7 +4,7 @@ use super::escape;
 use super::template_error::failure;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, UniqueMap, parse};
-use crate::station::{Station, check_candidate_text, fill};
+use crate::station::{Station, capital, check_candidate_text, fill};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -111,6 +111,7 @@ fn engine(content: &Content, phrases: &Phrases) -> Result<Tera, Failure> {
     tera.set_fallback_prefixes(["user/", "builtin/"]).map_err(wrong)?;
     let texts: Arc<BTreeMap<String, String>> = Arc::new(phrases.phrases.0.iter().cloned().collect());
     tera.register_function("t", move |args: Kwargs, _: &State<'_>| phrase(&texts, &args));
+    tera.register_filter("cap", |text: &str, _: Kwargs, _: &State<'_>| capital(text));
     let shipped = Content::embedded();
     let named = |s: &crate::files::Source, prefix: &str| {
         let bare = s.name.strip_prefix("templates/").unwrap_or(&s.name);

@@ -67,6 +67,9 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
                 continue;
             }
             texts.push(text.clone());
+            if taken >= most && !expect.spare {
+                break;
+            }
             let to = if taken < most { &mut wanted } else { &mut spare };
             to.push(Candidate {
                 from: expect.source.clone(),
@@ -115,7 +118,13 @@ pub fn question(
         .collect();
     let kept: Vec<&Candidate> = draft.points.iter().take(marks.len()).collect();
     let total: u32 = marks.iter().sum();
-    let fact = |name: &str| field_of(&kept, name).or_else(|| ctx.facts.get(name));
+    // A prompt may use what was wanted but found no room among the marks.
+    let all: Vec<&Candidate> = draft.points.iter().collect();
+    let fact = |name: &str| {
+        field_of(&kept, name)
+            .or_else(|| field_of(&all, name))
+            .or_else(|| ctx.facts.get(name))
+    };
     let ladder = draft
         .family
         .ladder
@@ -137,10 +146,12 @@ pub fn question(
         half_minutes,
         opening: draft.opening.clone(),
         ladder,
-        terms: kept
+        terms: draft
+            .points
             .iter()
-            .zip(marks)
-            .map(|(c, marks)| term(&c.item, &c.text, *marks))
+            .take(draft.wanted.max(marks.len()))
+            .enumerate()
+            .map(|(i, c)| term(&c.item, &c.text, marks.get(i).copied().unwrap_or(c.marks)))
             .collect(),
         points,
         marks: total,
