@@ -219,7 +219,8 @@ pub fn sources(ctx: &Context<'_>) -> Vec<Source> {
         .filter(|(code, _)| codes.contains(&code.as_str()))
         .map(|(code, citation)| Source {
             code: code.clone(),
-            citation: citation.clone(),
+            // The editors' note of how a source was seen is of use to them alone; what was recalled stays marked.
+            citation: citation.trim_end_matches(" (seen today)").to_string(),
         })
         .collect();
     all.sort();

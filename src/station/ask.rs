@@ -54,11 +54,7 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
     let mut wanted = Vec::new();
     let mut spare = Vec::new();
     let mut texts: Vec<String> = Vec::new();
-    for expect in family
-        .expects
-        .iter()
-        .filter(|e| ctx.facts.all_hold(&e.when))
-    {
+    for expect in family.expects.iter().filter(|e| ctx.facts.all_hold(&e.when)) {
         let most = *expect.count.of(ctx.level);
         let mut taken = 0;
         for item in select(&expect.source, ctx) {
@@ -71,11 +67,10 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
                 continue;
             }
             texts.push(text.clone());
-            let to = if taken < most {
-                &mut wanted
-            } else {
-                &mut spare
-            };
+            if taken >= most && !expect.spare {
+                break;
+            }
+            let to = if taken < most { &mut wanted } else { &mut spare };
             to.push(Candidate {
                 from: expect.source.clone(),
                 item,
@@ -99,7 +94,8 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
 }
 
 fn in_doubt(item: &Item) -> bool {
-    item.finding.is_some_and(|f| !f.affected() && !f.spared())
+    item.finding
+        .is_some_and(|f| !f.affected() && !f.spared())
 }
 
 /// The finished question.
@@ -122,7 +118,13 @@ pub fn question(
         .collect();
     let kept: Vec<&Candidate> = draft.points.iter().take(marks.len()).collect();
     let total: u32 = marks.iter().sum();
-    let fact = |name: &str| field_of(&kept, name).or_else(|| ctx.facts.get(name));
+    // A prompt may use what was wanted but found no room among the marks.
+    let all: Vec<&Candidate> = draft.points.iter().collect();
+    let fact = |name: &str| {
+        field_of(&kept, name)
+            .or_else(|| field_of(&all, name))
+            .or_else(|| ctx.facts.get(name))
+    };
     let ladder = draft
         .family
         .ladder
@@ -144,10 +146,12 @@ pub fn question(
         half_minutes,
         opening: draft.opening.clone(),
         ladder,
-        terms: kept
+        terms: draft
+            .points
             .iter()
-            .zip(marks)
-            .map(|(c, marks)| term(&c.item, &c.text, *marks))
+            .take(draft.wanted.max(marks.len()))
+            .enumerate()
+            .map(|(i, c)| term(&c.item, &c.text, marks.get(i).copied().unwrap_or(c.marks)))
             .collect(),
         points,
         marks: total,
@@ -206,10 +210,9 @@ fn wrong(ctx: &Context<'_>, from: WrongFrom) -> Vec<Wrong> {
         if all.len() >= most_wrong(ctx.level) {
             break;
         }
-        let hit = rival
-            .differs
-            .iter()
-            .find(|d| d.here.kind == kind && d.here.spared() && shown(ctx, &d.here));
+        let hit = rival.differs.iter().find(|d| {
+            d.here.kind == kind && d.here.spared() && shown(ctx, &d.here)
+        });
         let Some(d) = hit else {
             continue;
         };

@@ -89,6 +89,15 @@ pub fn build(
     if kind.tells == Tells::Findings {
         ctx.told = choose(&ctx, &words);
     }
+    if shows(&ctx).is_empty() {
+        return Err(Failure::content(
+            Problem::new(format!(
+                "{}: no finding is certain enough to examine on",
+                case.lesion.sentence()
+            ))
+            .hint("take the complete lesion, or another site: what may go either way can carry no mark"),
+        ));
+    }
     let (questions, dangers) = script(&ctx, &fitting, minutes, &kind)?;
     let version = content.version();
     let recipe = Recipe {

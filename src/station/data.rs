@@ -7,7 +7,7 @@ use serde::Serialize;
 /// A whole station. Every fact of the sheets is in here; templates add words and loops only.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Station {
-    /// "VS-T2-7Q4M9XK".
+    /// "VS-TC-7Q4M9XK".
     pub code: String,
     /// The command that prints it again.
     pub command: String,

@@ -59,6 +59,13 @@ pub struct Expect {
     /// How many at each level.
     pub count: ByLevel<usize>,
     pub marks: u32,
+    /// More than these may come in when a station is short of marks.
+    #[serde(default = "yes")]
+    pub spare: bool,
+}
+
+fn yes() -> bool {
+    true
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]

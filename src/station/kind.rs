@@ -104,11 +104,13 @@ fn problems(source: &Source, kinds: &[StationKind]) -> Vec<Problem> {
                 .hint("give each kind an id and a letter of its own"),
             );
         }
-        if !matches!(k.letter.as_bytes(), [b'A'..=b'Z']) {
+        // C, T, L and S with a digit behind them read as roots, and the code stands on the candidate sheet.
+        let letter = matches!(k.letter.as_bytes(), [b'A'..=b'Z']);
+        if !letter || ["C", "T", "L", "S"].contains(&k.letter.as_str()) {
             problems.push(
-                Problem::new(format!("`{}` is no capital letter", short(&k.letter)))
+                Problem::new(format!("`{}` is no letter for a kind", short(&k.letter)))
                     .at(at(i, "letter"))
-                    .hint("write one letter from A to Z; it stands in the station code"),
+                    .hint("write one capital letter, but not C, T, L or S: C5 or T1 in a station code would read as a root"),
             );
         }
     }

@@ -41,6 +41,7 @@ pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
     chosen.extend(affected(Kind::Reflex, AREAS));
     chosen.extend(affected(Kind::Sign, SIGNS));
     rule_out(ctx, most_normal, &usable, &mut chosen);
+    round_off(ctx, &usable, &mut chosen);
     chosen
 }
 
@@ -162,6 +163,37 @@ fn rule_out(
             chosen.push(*f);
             added += 1;
         }
+    }
+}
+
+/// Sees that a normal movement, a normal area and a normal reflex are told, each the one that speaks against most neighbours:
+/// a candidate who hears of one normal finding only need not weigh it.
+fn round_off(ctx: &Context<'_>, usable: &dyn Fn(&&Finding) -> bool, chosen: &mut Vec<Finding>) {
+    for kind in [Kind::Movement, Kind::Skin, Kind::Reflex] {
+        if chosen.iter().any(|f| f.kind == kind && f.spared()) {
+            continue;
+        }
+        let worth = |f: &Finding| -> f64 {
+            ctx.rivals
+                .apart
+                .iter()
+                .take(RIVALS)
+                .filter(|r| r.findings.of(kind).get(f.index).is_some_and(|t| decisive(f, t)))
+                .map(|r| 1.5 - r.distance)
+                .sum()
+        };
+        let best = ctx
+            .found
+            .of(kind)
+            .iter()
+            .filter(|f| f.spared() && usable(f))
+            .map(|f| (worth(f), f))
+            .filter(|(w, _)| *w > 0.0)
+            .fold(None, |best: Option<(f64, &Finding)>, (w, f)| match best {
+                Some((b, _)) if b >= w => best,
+                _ => Some((w, f)),
+            });
+        chosen.extend(best.map(|(_, f)| *f));
     }
 }
 

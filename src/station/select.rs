@@ -332,7 +332,7 @@ fn roots_of_muscle(ctx: &Context<'_>) -> Vec<Item> {
                 .collect();
             names.sort_unstable();
             let mut fields = BTreeMap::from([
-                ("label", muscle),
+                ("label", list(&names)),
                 ("roots", list(&names)),
                 ("action", m.action.clone()),
             ]);
@@ -372,6 +372,30 @@ fn care(ctx: &Context<'_>) -> Vec<Item> {
     ctx.care().iter().map(|step| label_item(step)).collect()
 }
 
+/// Why a finding is as it is. A movement that keeps its power is explained by its strongest muscle: that is what an
+/// examiner would say, rather than what share of the torque is left.
+fn reason(ctx: &Context<'_>, f: &Finding) -> String {
+    let of = |f: &Finding| findings::reason_in(ctx.model, &ctx.case.lesion, ctx.fixed, f);
+    let strongest = (f.kind == Kind::Movement && f.spared())
+        .then(|| ctx.model.movements.get(f.index))
+        .flatten()
+        .and_then(|m| m.shares.iter().max_by(|a, b| a.1.total_cmp(&b.1)))
+        .and_then(|(ix, _)| ctx.found.muscles.get(*ix))
+        .filter(|muscle| muscle.spared());
+    match strongest.and_then(|muscle| ctx.model.muscles.get(muscle.index).map(|m| (muscle, m))) {
+        Some((finding, muscle)) => format!("{}, {}", muscle_label(&muscle.label), of(finding)),
+        None => of(f),
+    }
+}
+
+/// "triceps brachii, lateral head" as one name: "triceps brachii (lateral head)".
+fn muscle_label(label: &str) -> String {
+    match small(label).split_once(", ") {
+        Some((muscle, part)) => format!("{muscle} ({part})"),
+        None => small(label),
+    }
+}
+
 /// The fields of a structure and its finding.
 pub fn structure(ctx: &Context<'_>, f: &Finding) -> Item {
     let model = ctx.model;
@@ -382,13 +406,13 @@ pub fn structure(ctx: &Context<'_>, f: &Finding) -> Item {
             fields.insert(name, value.to_string());
         }
     };
-    let reason = findings::reason_in(model, &ctx.case.lesion, ctx.fixed, f);
+    let reason = reason(ctx, f);
     put("reason", &reason);
     put("state", f.word());
     match f.kind {
         Kind::Muscle => {
             if let Some(m) = model.muscles.get(f.index) {
-                put("label", &small(&m.label));
+                put("label", &muscle_label(&m.label));
                 put("nerve", &m.nerve_label);
                 put("action", &m.action);
                 put("test", &m.test);
@@ -411,7 +435,7 @@ pub fn structure(ctx: &Context<'_>, f: &Finding) -> Item {
                     .iter()
                     .take(2)
                     .filter_map(|(ix, _)| model.muscles.get(*ix))
-                    .map(|m| small(&m.label))
+                    .map(|m| muscle_label(&m.label))
                     .collect();
                 put("muscles", &list(&names));
                 source.clone_from(&m.source);
