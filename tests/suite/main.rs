@@ -23,3 +23,4 @@ mod render_fuzz;
 mod render_layout;
 mod render_pdf;
 mod render_support;
+mod station_files;
