@@ -59,11 +59,27 @@ pub fn draw(model: &Model, content: &Content, request: &Request) -> Result<Case,
         }
     };
     let people = mechanism::people(content)?;
-    let findings = findings::derive(model, &lesion, &request.fixed);
+    let mut lesion = lesion;
+    let mut findings = findings::derive(model, &lesion, &request.fixed);
+    if request.lesion.is_none() && !examinable(&findings) {
+        // Half of one root's fibres can be lost without anything to find: nobody could be examined on that.
+        lesion = whole;
+        findings = findings::derive(model, &lesion, &request.fixed);
+    }
     let patient =
         patient::draw(mechanism, &people, seed).ok_or_else(|| mechanism::missing("people"))?;
     let timeline = draw_timeline(model, mechanism, &lesion, &findings, &patient, seed);
     Ok(told(mechanism, lesion, findings, patient, timeline, seed))
+}
+
+/// Something that is certain can be found at the bedside.
+fn examinable(findings: &Findings) -> bool {
+    let mut bedside = findings
+        .movements
+        .iter()
+        .chain(&findings.skin)
+        .chain(&findings.reflexes);
+    bedside.any(findings::Finding::affected)
 }
 
 fn draw_site<'m>(model: &'m Model, request: &Request) -> Result<&'m Site, Failure> {

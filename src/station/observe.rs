@@ -6,6 +6,7 @@ use super::giveaway::Words;
 use super::rivals::{Rival, bedside, decisive};
 use super::select::shown;
 use super::{Line, Observation, Show};
+use crate::anatomy::SkinKind;
 use crate::case::Level;
 use crate::findings::{Finding, Kind, State};
 
@@ -28,7 +29,8 @@ const RIVALS: usize = 12;
 pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
     let (most_movements, most_normal) = limits(ctx.level);
     let usable = |f: &&Finding| {
-        observable(ctx, f) && shown(ctx, f) && forbidden.found_in(&plain(ctx, f)).is_empty()
+        let other_map = f.kind == Kind::Skin && is_dermatome(ctx, f) != ctx.by_dermatome;
+        observable(ctx, f) && shown(ctx, f) && !other_map && forbidden.found_in(&plain(ctx, f)).is_empty()
     };
     let mut chosen: Vec<Finding> = movements(ctx, most_movements, &usable);
     let affected = |kind: Kind, most: usize| {
@@ -70,9 +72,9 @@ fn movements(ctx: &Context<'_>, most: usize, usable: &dyn Fn(&&Finding) -> bool)
             let fresh: f64 = shares
                 .unwrap_or_default()
                 .iter()
-                .filter(|(m, _)| !covered.contains(m))
                 .filter(|(m, _)| ctx.found.muscles.get(*m).is_some_and(Finding::affected))
-                .map(|(_, share)| share)
+                // A second movement of the same muscle confirms the first.
+                .map(|(m, share)| share * if covered.contains(m) { 0.15 } else { 1.0 })
                 .sum();
             // A lost movement tells more than a weak one.
             fresh * (6.0 - f64::from(f.power))
@@ -147,9 +149,9 @@ fn rule_out(
                     let out: f64 = open
                         .iter()
                         .filter(|r| refutes(f, r))
-                        .map(|r| 1.5 - r.distance)
+                        .map(|r| nearness(r))
                         .sum();
-                    (out, f)
+                    (out * purity(ctx, f), f)
                 })
                 .filter(|(out, _)| *out > 0.0)
                 .fold(None, |best: Option<(f64, &Finding)>, (out, f)| match best {
@@ -166,6 +168,25 @@ fn rule_out(
     }
 }
 
+/// What ruling a rival out is worth: the nearest count most.
+fn nearness(rival: &Rival) -> f64 {
+    (1.1 - rival.distance).max(0.05).powi(2)
+}
+
+/// A movement that one muscle carries says more than one that many share.
+fn purity(ctx: &Context<'_>, f: &Finding) -> f64 {
+    if f.kind != Kind::Movement {
+        return 1.0;
+    }
+    let shares = ctx.model.movements.get(f.index).map(|m| m.shares.as_slice());
+    let largest = shares
+        .unwrap_or_default()
+        .iter()
+        .map(|(_, s)| *s)
+        .fold(0.0, f64::max);
+    0.2 + largest
+}
+
 /// Sees that a normal movement, a normal area and a normal reflex are told, each the one that speaks against most neighbours:
 /// a candidate who hears of one normal finding only need not weigh it.
 fn round_off(ctx: &Context<'_>, usable: &dyn Fn(&&Finding) -> bool, chosen: &mut Vec<Finding>) {
@@ -179,8 +200,9 @@ fn round_off(ctx: &Context<'_>, usable: &dyn Fn(&&Finding) -> bool, chosen: &mut
                 .iter()
                 .take(RIVALS)
                 .filter(|r| r.findings.of(kind).get(f.index).is_some_and(|t| decisive(f, t)))
-                .map(|r| 1.5 - r.distance)
-                .sum()
+                .map(nearness)
+                .sum::<f64>()
+                * purity(ctx, f)
         };
         let best = ctx
             .found
@@ -274,6 +296,10 @@ fn graded(o: &Observation) -> String {
         Some(power) => format!("{} ({power})", o.text),
         None => o.text.clone(),
     }
+}
+
+fn is_dermatome(ctx: &Context<'_>, f: &Finding) -> bool {
+    ctx.model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
 }
 
 fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {

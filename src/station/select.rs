@@ -375,7 +375,11 @@ fn care(ctx: &Context<'_>) -> Vec<Item> {
 /// Why a finding is as it is. A movement that keeps its power is explained by its strongest muscle: that is what an
 /// examiner would say, rather than what share of the torque is left.
 fn reason(ctx: &Context<'_>, f: &Finding) -> String {
-    let of = |f: &Finding| findings::reason_in(ctx.model, &ctx.case.lesion, ctx.fixed, f);
+    let of = |f: &Finding| {
+        let text = findings::reason_in(ctx.model, &ctx.case.lesion, ctx.fixed, f);
+        // So that "because" can stand before it.
+        if text.starts_with("supplied by") { format!("it is {text}") } else { text }
+    };
     let strongest = (f.kind == Kind::Movement && f.spared())
         .then(|| ctx.model.movements.get(f.index))
         .flatten()
@@ -383,7 +387,7 @@ fn reason(ctx: &Context<'_>, f: &Finding) -> String {
         .and_then(|(ix, _)| ctx.found.muscles.get(*ix))
         .filter(|muscle| muscle.spared());
     match strongest.and_then(|muscle| ctx.model.muscles.get(muscle.index).map(|m| (muscle, m))) {
-        Some((finding, muscle)) => format!("{}, {}", muscle_label(&muscle.label), of(finding)),
+        Some((finding, muscle)) => format!("{} works, because {}", muscle_label(&muscle.label), of(finding)),
         None => of(f),
     }
 }
