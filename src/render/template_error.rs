@@ -14,10 +14,12 @@ pub fn failure(content: &Content, error: &tera::Error) -> Failure {
     }
     let place = text.lines().find_map(|l| place(content, l));
     // The engine's first line says what is wrong; the rest draws the place.
-    let mut lines = text
-        .lines()
-        .map(str::trim)
-        .filter(|l| !l.is_empty() && !l.starts_with("-->") && !l.contains('|') && !l.starts_with(char::is_numeric));
+    let mut lines = text.lines().map(str::trim).filter(|l| {
+        !l.is_empty()
+            && !l.starts_with("-->")
+            && !l.contains('|')
+            && !l.starts_with(char::is_numeric)
+    });
     let message = lines
         .next()
         .unwrap_or("the template cannot be filled in")

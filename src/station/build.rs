@@ -61,7 +61,9 @@ pub fn build(
     case: &Case,
     request: &StationRequest,
 ) -> Result<Station, Failure> {
-    let minutes = request.minutes.unwrap_or_else(|| default_minutes(request.level));
+    let minutes = request
+        .minutes
+        .unwrap_or_else(|| default_minutes(request.level));
     if !(SHORTEST..=LONGEST).contains(&minutes) {
         return Err(Failure::usage(
             Problem::new(format!("{minutes} minutes are no length for a station"))
@@ -212,7 +214,12 @@ fn domains(questions: &[Question]) -> Vec<Domain> {
     all
 }
 
-fn filled(ctx: &Context<'_>, kind: &StationKind, minutes: u32, text: &str) -> Result<String, Failure> {
+fn filled(
+    ctx: &Context<'_>,
+    kind: &StationKind,
+    minutes: u32,
+    text: &str,
+) -> Result<String, Failure> {
     let fact = |name: &str| match name {
         "minutes" => Some(minutes.to_string()),
         _ => ctx.facts.get(name),
@@ -286,7 +293,9 @@ fn patient(case: &Case) -> PatientInfo {
         age,
         newborn: matches!(p.age, Age::Days(_)),
         side: p.side.word().to_string(),
-        handed: p.dominant.map_or_else(String::new, |d| format!("{}-handed", d.word())),
+        handed: p
+            .dominant
+            .map_or_else(String::new, |d| format!("{}-handed", d.word())),
         dominant_side_injured: p.dominant.map(|d| d == p.side),
         occupation: p.occupation.as_deref().map(article).unwrap_or_default(),
     }

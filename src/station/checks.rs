@@ -72,18 +72,28 @@ fn in_question(q: &Question, message: String) -> Problem {
 }
 
 fn wording(q: &Question, found: &mut Vec<Problem>) {
-    let texts = std::iter::once(("opening", &q.opening)).chain(q.ladder.iter().map(|r| (r.rung.as_str(), &r.say)));
+    let texts = std::iter::once(("opening", &q.opening))
+        .chain(q.ladder.iter().map(|r| (r.rung.as_str(), &r.say)));
     for (name, text) in texts {
         if text.matches('?').count() > 1 {
             found.push(
-                in_question(q, format!("the {name} asks two questions at once: \u{201c}{text}\u{201d}"))
-                    .hint(format!("keep one question in questions/{}.yaml, or make it two families", q.family)),
+                in_question(
+                    q,
+                    format!("the {name} asks two questions at once: \u{201c}{text}\u{201d}"),
+                )
+                .hint(format!(
+                    "keep one question in questions/{}.yaml, or make it two families",
+                    q.family
+                )),
             );
         }
         if text.trim().is_empty() || text.contains(['{', '}']) {
             found.push(
-                in_question(q, format!("the {name} is not a finished sentence: \u{201c}{text}\u{201d}"))
-                    .hint("check its placeholders"),
+                in_question(
+                    q,
+                    format!("the {name} is not a finished sentence: \u{201c}{text}\u{201d}"),
+                )
+                .hint("check its placeholders"),
             );
         }
     }
@@ -91,10 +101,17 @@ fn wording(q: &Question, found: &mut Vec<Problem>) {
 
 fn ladder(q: &Question, found: &mut Vec<Problem>) {
     let file = format!("questions/{}.yaml", q.family);
-    if q.ladder.iter().map(|r| r.rung.as_str()).ne(["clarify", "probe", "lead"]) {
+    if q.ladder
+        .iter()
+        .map(|r| r.rung.as_str())
+        .ne(["clarify", "probe", "lead"])
+    {
         found.push(
-            in_question(q, "the ladder has lost a rung: no wording of it fits this case".into())
-                .hint(format!("add a wording with fewer placeholders to {file}")),
+            in_question(
+                q,
+                "the ladder has lost a rung: no wording of it fits this case".into(),
+            )
+            .hint(format!("add a wording with fewer placeholders to {file}")),
         );
     }
     // A word that was told counts all the same when a prompt points at it: that it matters is a part of the answer.
@@ -105,8 +122,13 @@ fn ladder(q: &Question, found: &mut Vec<Problem>) {
         let whole = revealed(&rung.say, &q.terms, &[&q.opening]);
         let Some(cap) = rung.cap else {
             found.push(
-                in_question(q, format!("the rung \u{201c}{}\u{201d} has no cap", rung.rung))
-                    .hint(format!("give it `cap:` in {file}: the share of the marks still in reach")),
+                in_question(
+                    q,
+                    format!("the rung \u{201c}{}\u{201d} has no cap", rung.rung),
+                )
+                .hint(format!(
+                    "give it `cap:` in {file}: the share of the marks still in reach"
+                )),
             );
             continue;
         };
@@ -144,8 +166,11 @@ fn ladder(q: &Question, found: &mut Vec<Problem>) {
         }
         if cap > f64::from(q.marks) || cap < 0.0 {
             found.push(
-                in_question(q, format!("a cap of {cap} marks does not fit {} marks", q.marks))
-                    .hint(format!("write shares from 0 to 1 in {file}")),
+                in_question(
+                    q,
+                    format!("a cap of {cap} marks does not fit {} marks", q.marks),
+                )
+                .hint(format!("write shares from 0 to 1 in {file}")),
             );
         }
         before = Some((whole, cap));
@@ -160,13 +185,24 @@ fn points(q: &Question, found: &mut Vec<Problem>) {
     for (i, p) in q.points.iter().enumerate() {
         if words(&p.text).is_empty() || p.text.contains(['{', '}']) {
             found.push(
-                in_question(q, format!("mark line {} has no answer: \u{201c}{}\u{201d}", i + 1, p.text))
-                    .hint(format!("check `say:` of its source in questions/{}.yaml", q.family)),
+                in_question(
+                    q,
+                    format!(
+                        "mark line {} has no answer: \u{201c}{}\u{201d}",
+                        i + 1,
+                        p.text
+                    ),
+                )
+                .hint(format!(
+                    "check `say:` of its source in questions/{}.yaml",
+                    q.family
+                )),
             );
         }
         if p.marks == 0 {
             found.push(
-                in_question(q, format!("mark line {} carries no mark", i + 1)).hint("give it a mark or drop it"),
+                in_question(q, format!("mark line {} carries no mark", i + 1))
+                    .hint("give it a mark or drop it"),
             );
         }
     }
@@ -206,8 +242,11 @@ fn sums(station: &Station, found: &mut Vec<Problem>) {
     for (what, sum) in [("questions", all), ("domains", by_domain)] {
         if sum != station.total_marks {
             found.push(
-                Problem::new(format!("the {what} make {sum} marks, not {}", station.total_marks))
-                    .hint("the marks of a station must add up to its total"),
+                Problem::new(format!(
+                    "the {what} make {sum} marks, not {}",
+                    station.total_marks
+                ))
+                .hint("the marks of a station must add up to its total"),
             );
         }
     }

@@ -31,8 +31,7 @@ impl<'a> Context<'a> {
         rivals: Rivals,
     ) -> Self {
         let by_dermatome = case.findings.skin.iter().any(|f| {
-            f.affected()
-                && model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
+            f.affected() && model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
         });
         Context {
             model,

@@ -8,15 +8,48 @@ use std::collections::BTreeMap;
 
 /// The facts a wording may use.
 pub const FACTS: &[&str] = &[
-    "name", "side", "other_side", "since", "lesion", "a_lesion", "place", "nerve", "level", "injury", "damage",
-    "origin", "destination", "muscle", "muscle_root", "recovery", "limb",
+    "name",
+    "side",
+    "other_side",
+    "since",
+    "lesion",
+    "a_lesion",
+    "place",
+    "nerve",
+    "level",
+    "injury",
+    "damage",
+    "origin",
+    "destination",
+    "muscle",
+    "muscle_root",
+    "recovery",
+    "limb",
 ];
 
 /// The conditions a family, a point or a danger may ask for.
 pub const WHENS: [&str; 21] = [
-    "newborn", "older", "sudden", "gradual", "wasting", "no_wasting", "denervation", "damaged",
-    "avulsion", "no_avulsion", "root", "plexus", "nerve", "motor", "no_motor", "sensory", "no_sensory",
-    "complete", "partial", "neurapraxia", "divided",
+    "newborn",
+    "older",
+    "sudden",
+    "gradual",
+    "wasting",
+    "no_wasting",
+    "denervation",
+    "damaged",
+    "avulsion",
+    "no_avulsion",
+    "root",
+    "plexus",
+    "nerve",
+    "motor",
+    "no_motor",
+    "sensory",
+    "no_sensory",
+    "complete",
+    "partial",
+    "neurapraxia",
+    "divided",
 ];
 
 /// What is true and what is known of one case.
@@ -64,7 +97,10 @@ pub fn facts(model: &Model, case: &Case) -> Facts {
         }
     };
     let heads = named_segments(model, case);
-    let segments: Vec<_> = heads.iter().filter_map(|&s| model.segments.get(s)).collect();
+    let segments: Vec<_> = heads
+        .iter()
+        .filter_map(|&s| model.segments.get(s))
+        .collect();
     put("name", case.patient.name.clone());
     put("side", case.patient.side.word().to_string());
     put("other_side", case.patient.side.other().word().to_string());

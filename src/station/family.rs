@@ -102,6 +102,8 @@ pub struct RungText {
 pub enum WrongFrom {
     /// The nearest other places.
     Rivals,
+    /// The places that come after those that the question itself expects.
+    NextRivals,
     /// A structure that is spared here and affected in a near rival.
     Muscles,
     Movements,
@@ -187,8 +189,15 @@ fn check(source: &Source, family: &Family, kinds: &[StationKind]) -> Vec<Problem
             );
         }
     }
-    let minutes = [family.minutes.early, family.minutes.clinical, family.minutes.trainee];
-    if minutes.iter().any(|m| !(*m >= 0.5 && *m <= 15.0 && (m * 2.0).fract() == 0.0)) {
+    let minutes = [
+        family.minutes.early,
+        family.minutes.clinical,
+        family.minutes.trainee,
+    ];
+    if minutes
+        .iter()
+        .any(|m| !(*m >= 0.5 && *m <= 15.0 && (m * 2.0).fract() == 0.0))
+    {
         say(
             &["minutes".into()],
             "the minutes are not between 0.5 and 15 in steps of a half".into(),
@@ -229,9 +238,18 @@ fn check(source: &Source, family: &Family, kinds: &[StationKind]) -> Vec<Problem
             );
             continue;
         };
-        let allowed: Vec<String> = FACTS.iter().chain(fields).map(|f| (*f).to_string()).collect();
+        let allowed: Vec<String> = FACTS
+            .iter()
+            .chain(fields)
+            .map(|f| (*f).to_string())
+            .collect();
         known.extend(fields.iter().map(|f| format!("{}.{f}", expect.source)));
-        unknown(&expect.say, &allowed, &["expects".into(), Step::Item(i), "say".into()], &mut say);
+        unknown(
+            &expect.say,
+            &allowed,
+            &["expects".into(), Step::Item(i), "say".into()],
+            &mut say,
+        );
         if expect.marks == 0 || expect.marks > 10 {
             say(
                 &["expects".into(), Step::Item(i), "marks".into()],
@@ -243,7 +261,12 @@ fn check(source: &Source, family: &Family, kinds: &[StationKind]) -> Vec<Problem
     let facts: Vec<String> = FACTS.iter().map(|f| (*f).to_string()).collect();
     unknown(&family.opening, &facts, &["opening".into()], &mut say);
     for (i, rung) in family.ladder.iter().enumerate() {
-        unknown(&rung.say, &known, &["ladder".into(), Step::Item(i), "say".into()], &mut say);
+        unknown(
+            &rung.say,
+            &known,
+            &["ladder".into(), Step::Item(i), "say".into()],
+            &mut say,
+        );
         if rung.cap.is_some_and(|c| !(0.0..=1.0).contains(&c)) {
             say(
                 &["ladder".into(), Step::Item(i), "cap".into()],
@@ -262,7 +285,12 @@ fn check(source: &Source, family: &Family, kinds: &[StationKind]) -> Vec<Problem
     }
     for (i, danger) in family.dangers.iter().enumerate() {
         let text = std::slice::from_ref(&danger.say);
-        unknown(text, &facts, &["dangers".into(), Step::Item(i), "say".into()], &mut say);
+        unknown(
+            text,
+            &facts,
+            &["dangers".into(), Step::Item(i), "say".into()],
+            &mut say,
+        );
     }
     found
 }
@@ -276,7 +304,11 @@ fn unknown(
     say: &mut dyn FnMut(&[Step], String, String),
 ) {
     if texts.is_empty() || texts.iter().any(|t| t.trim().is_empty()) {
-        say(path, "there is no wording".into(), "write at least one sentence".into());
+        say(
+            path,
+            "there is no wording".into(),
+            "write at least one sentence".into(),
+        );
     }
     for name in texts.iter().flat_map(|t| placeholders(t)) {
         let steps: Vec<&str> = name.split('.').collect();

@@ -65,37 +65,43 @@ pub fn kinds(content: &Content) -> Result<Vec<StationKind>, Failure> {
 pub fn kind(content: &Content, word: &str) -> Result<StationKind, Failure> {
     let all = kinds(content)?;
     let wanted = crate::anatomy::fold(word);
-    let found = all.iter().find(|k| {
-        k.id == wanted || k.synonyms.iter().any(|s| crate::anatomy::fold(s) == wanted)
-    });
+    let found = all
+        .iter()
+        .find(|k| k.id == wanted || k.synonyms.iter().any(|s| crate::anatomy::fold(s) == wanted));
     found.cloned().ok_or_else(|| {
         let known = all
             .iter()
             .flat_map(|k| std::iter::once(&k.id).chain(&k.synonyms))
             .map(String::as_str);
         Failure::usage(
-            Problem::new(format!("no kind of station is called `{}`", short(word)))
-                .hint(did_you_mean(word, known, "`vivasmith list kinds` shows them all")),
+            Problem::new(format!("no kind of station is called `{}`", short(word))).hint(
+                did_you_mean(word, known, "`vivasmith list kinds` shows them all"),
+            ),
         )
     })
 }
 
 fn problems(source: &Source, kinds: &[StationKind]) -> Vec<Problem> {
     let mut problems = Vec::new();
-    let at = |i: usize, key: &str| {
-        locate(source, &["kinds".into(), Step::Item(i), Step::from(key)])
-    };
+    let at =
+        |i: usize, key: &str| locate(source, &["kinds".into(), Step::Item(i), Step::from(key)]);
     if kinds.is_empty() {
         problems.push(
             Problem::new("there is no kind of station").hint("list at least one under `kinds:`"),
         );
     }
     for (i, k) in kinds.iter().enumerate() {
-        if kinds[..i].iter().any(|o| o.id == k.id || o.letter == k.letter) {
+        if kinds[..i]
+            .iter()
+            .any(|o| o.id == k.id || o.letter == k.letter)
+        {
             problems.push(
-                Problem::new(format!("the id or letter of `{}` is used twice", short(&k.id)))
-                    .at(at(i, "id"))
-                    .hint("give each kind an id and a letter of its own"),
+                Problem::new(format!(
+                    "the id or letter of `{}` is used twice",
+                    short(&k.id)
+                ))
+                .at(at(i, "id"))
+                .hint("give each kind an id and a letter of its own"),
             );
         }
         // C, T, L and S with a digit behind them read as roots, and the code stands on the candidate sheet.

@@ -1,10 +1,10 @@
 //! Turns the findings into what can be seen on this patient: what the candidate is told, and what the model or simulated patient shows.
 
 use super::context::Context;
+use super::english::list;
 use super::giveaway::Words;
 use super::rivals::{Rival, bedside, decisive};
-use super::select::shown;
-use super::english::list;
+use super::structure::shown;
 use super::{Line, Observation, Show};
 use crate::anatomy::SkinKind;
 use crate::case::Level;
@@ -30,7 +30,10 @@ pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
     let (most_movements, most_normal) = limits(ctx.level);
     let usable = |f: &&Finding| {
         let other_map = f.kind == Kind::Skin && is_dermatome(ctx, f) != ctx.by_dermatome;
-        observable(ctx, f) && shown(ctx, f) && !other_map && forbidden.found_in(&plain(ctx, f)).is_empty()
+        observable(ctx, f)
+            && shown(ctx, f)
+            && !other_map
+            && forbidden.found_in(&plain(ctx, f)).is_empty()
     };
     let mut chosen: Vec<Finding> = movements(ctx, most_movements, &usable);
     let affected = |kind: Kind, most: usize| {
@@ -53,11 +56,7 @@ pub fn told(ctx: &Context<'_>) -> Vec<Observation> {
 }
 
 /// Affected movements, each adding muscles that those before it did not show.
-fn movements(
-    ctx: &Context<'_>,
-    most: usize,
-    usable: &dyn Fn(&&Finding) -> bool,
-) -> Vec<Finding> {
+fn movements(ctx: &Context<'_>, most: usize, usable: &dyn Fn(&&Finding) -> bool) -> Vec<Finding> {
     let mut covered: Vec<usize> = Vec::new();
     let mut chosen: Vec<Finding> = Vec::new();
     let open: Vec<&Finding> = ctx
@@ -68,7 +67,11 @@ fn movements(
         .collect();
     while chosen.len() < most {
         let gain = |f: &Finding, covered: &[usize]| -> f64 {
-            let shares = ctx.model.movements.get(f.index).map(|m| m.shares.as_slice());
+            let shares = ctx
+                .model
+                .movements
+                .get(f.index)
+                .map(|m| m.shares.as_slice());
             let fresh: f64 = shares
                 .unwrap_or_default()
                 .iter()
@@ -140,7 +143,11 @@ fn rule_out(
                 .iter()
                 .flat_map(|k| normal(*k))
                 .filter(usable)
-                .filter(|f| !chosen.iter().any(|c| c.kind == f.kind && c.index == f.index))
+                .filter(|f| {
+                    !chosen
+                        .iter()
+                        .any(|c| c.kind == f.kind && c.index == f.index)
+                })
                 .map(|f| {
                     let out: f64 = open
                         .iter()
@@ -174,7 +181,11 @@ fn purity(ctx: &Context<'_>, f: &Finding) -> f64 {
     if f.kind != Kind::Movement {
         return 1.0;
     }
-    let shares = ctx.model.movements.get(f.index).map(|m| m.shares.as_slice());
+    let shares = ctx
+        .model
+        .movements
+        .get(f.index)
+        .map(|m| m.shares.as_slice());
     let largest = shares
         .unwrap_or_default()
         .iter()
@@ -195,7 +206,12 @@ fn round_off(ctx: &Context<'_>, usable: &dyn Fn(&&Finding) -> bool, chosen: &mut
                 .apart
                 .iter()
                 .take(RIVALS)
-                .filter(|r| r.findings.of(kind).get(f.index).is_some_and(|t| decisive(f, t)))
+                .filter(|r| {
+                    r.findings
+                        .of(kind)
+                        .get(f.index)
+                        .is_some_and(|t| decisive(f, t))
+                })
                 .map(nearness)
                 .sum::<f64>()
                 * purity(ctx, f)
@@ -249,7 +265,17 @@ fn plain(ctx: &Context<'_>, f: &Finding) -> String {
 }
 
 const GROUPS: [&str; 11] = [
-    "lost", "weak", "strong", "numb", "dull", "felt", "jerk_absent", "jerk_reduced", "jerk_present", "seen", "not_seen",
+    "lost",
+    "weak",
+    "strong",
+    "numb",
+    "dull",
+    "felt",
+    "jerk_absent",
+    "jerk_reduced",
+    "jerk_present",
+    "seen",
+    "not_seen",
 ];
 
 /// One line for each group; a test and a sign stand alone, because each is a clause of its own.

@@ -72,10 +72,10 @@ pub fn share(asks: &[Ask], total: u32) -> Option<Vec<Vec<u32>>> {
     by_need.sort_by_key(|&i| (asks[i].priority, i));
     // A question of one mark cannot be capped in steps.
     for question in &mut marks {
-        if question.iter().sum::<u32>() < 2 {
-            if let Some(first) = question.first_mut() {
-                *first = 2;
-            }
+        if question.iter().sum::<u32>() < 2
+            && let Some(first) = question.first_mut()
+        {
+            *first = 2;
         }
     }
     while sum(&marks) < total {
@@ -83,7 +83,8 @@ pub fn share(asks: &[Ask], total: u32) -> Option<Vec<Vec<u32>>> {
         let spare = by_need.iter().copied().filter(|&i| {
             let more = asks[i].marks.get(marks[i].len());
             // No question swells by more than half of what its level wants.
-            more.is_some_and(|m| *m <= missing) && marks[i].len() < asks[i].wanted + asks[i].wanted.div_ceil(2)
+            more.is_some_and(|m| *m <= missing)
+                && marks[i].len() < asks[i].wanted + asks[i].wanted.div_ceil(2)
         });
         if let Some(i) = spare.min_by_key(|&i| marks[i].iter().sum::<u32>()) {
             let more = asks[i].marks[marks[i].len()];
@@ -158,7 +159,11 @@ pub fn figure(halves: f64) -> String {
 }
 
 fn clock(half_minutes: u32) -> String {
-    let seconds = if half_minutes.is_multiple_of(2) { "00" } else { "30" };
+    let seconds = if half_minutes.is_multiple_of(2) {
+        "00"
+    } else {
+        "30"
+    };
     format!("{}:{seconds}", half_minutes / 2)
 }
 
@@ -183,7 +188,10 @@ mod tests {
         for asks in [&many[..], &few[..], &spare[..]] {
             let marks = share(asks, TOTAL).unwrap();
             assert_eq!(marks.iter().flatten().sum::<u32>(), TOTAL, "{marks:?}");
-            assert!(marks.iter().all(|q| q.iter().sum::<u32>() >= 2), "{marks:?}");
+            assert!(
+                marks.iter().all(|q| q.iter().sum::<u32>() >= 2),
+                "{marks:?}"
+            );
             assert!(marks.iter().flatten().all(|m| *m >= 1));
         }
         assert_eq!(share(&[], TOTAL), None);
@@ -202,7 +210,12 @@ mod tests {
 
     #[test]
     fn the_most_needed_questions_are_asked_in_their_order() {
-        let asks = [ask(3, &[1], 1), ask(1, &[1], 1), ask(2, &[1], 1), ask(0, &[], 1)];
+        let asks = [
+            ask(3, &[1], 1),
+            ask(1, &[1], 1),
+            ask(2, &[1], 1),
+            ask(0, &[], 1),
+        ];
         assert_eq!(choose(&asks, 6), [1, 2]);
     }
 }

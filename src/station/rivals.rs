@@ -122,10 +122,7 @@ fn worth(model: &Model, d: &Difference) -> f64 {
             let steps = f64::from(d.here.power.abs_diff(d.there.power)) / 5.0;
             (steps, muscle_ease(model, i))
         }
-        Kind::Movement => (
-            f64::from(d.here.power.abs_diff(d.there.power)) / 5.0,
-            0.08,
-        ),
+        Kind::Movement => (f64::from(d.here.power.abs_diff(d.there.power)) / 5.0, 0.08),
         Kind::Skin => (strong(affected.state, 0.9, 0.5), 0.04),
         Kind::Reflex => (strong(affected.state, 0.9, 0.6), 0.06),
         Kind::Sign if bedside(model, &d.here) => (0.6, 0.0),

@@ -4,14 +4,16 @@ use super::select::Item;
 
 /// Words that carry no answer.
 const IDLE: &[&str] = &[
-    "about", "above", "after", "again", "against", "along", "also", "and", "any", "are", "asked", "because", "been",
-    "before", "below", "between", "beyond", "both", "branch", "branches", "but", "can", "cannot", "comes", "could",
-    "does", "down", "else", "every", "for", "from", "give", "given", "has", "have", "here", "hold", "how", "into", "its",
-    "leave", "leaves", "lesion", "like", "look", "made", "make", "many", "may", "more", "most", "move", "must", "name",
-    "nerve", "nerves", "not", "off", "only", "other", "others", "out", "over", "patient", "round", "same", "should",
-    "side", "some", "still", "such", "than", "that", "the", "their", "them", "then", "there", "these", "they", "this",
-    "through", "towards", "under", "what", "when", "where", "which", "while", "who", "with", "without", "would", "your",
-    "affected", "lost", "weak", "spared", "muscle", "muscles",
+    "about", "above", "after", "again", "against", "along", "also", "and", "any", "are", "asked",
+    "because", "been", "before", "below", "between", "beyond", "both", "branch", "branches", "but",
+    "can", "cannot", "comes", "could", "does", "down", "else", "every", "for", "from", "give",
+    "given", "has", "have", "here", "hold", "how", "into", "its", "leave", "leaves", "lesion",
+    "like", "look", "made", "make", "many", "may", "more", "most", "move", "must", "name", "nerve",
+    "nerves", "not", "off", "only", "other", "others", "out", "over", "patient", "round", "same",
+    "should", "side", "some", "still", "such", "than", "that", "the", "their", "them", "then",
+    "there", "these", "they", "this", "through", "towards", "under", "what", "when", "where",
+    "which", "while", "who", "with", "without", "would", "your", "affected", "lost", "weak",
+    "spared", "muscle", "muscles",
 ];
 
 /// The telling words of a text, in small letters, each once.
@@ -89,7 +91,11 @@ pub fn revealed(prompt: &str, terms: &[Term], before: &[&str]) -> f64 {
             let hit = open.iter().filter(|w| said.contains(w)).count();
             sum += POINT * f64::from(term.marks) * hit as f64 / open.len() as f64;
         }
-        hints.extend(term.hints.iter().filter(|w| said.contains(w) && !known.contains(w)));
+        hints.extend(
+            term.hints
+                .iter()
+                .filter(|w| said.contains(w) && !known.contains(w)),
+        );
     }
     hints.sort_unstable();
     hints.dedup();
@@ -102,7 +108,10 @@ mod tests {
 
     #[test]
     fn telling_words_are_compared_without_endings() {
-        assert_eq!(words("The extensors of C7, and extending"), ["extensor", "c7", "extend"]);
+        assert_eq!(
+            words("The extensors of C7, and extending"),
+            ["extensor", "c7", "extend"]
+        );
         let terms = [Term {
             answer: words("extensor digitorum"),
             hints: words("fingers"),
@@ -110,7 +119,10 @@ mod tests {
         }];
         let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} {b}");
         near(revealed("Which extensors?", &terms, &["What?"]), 10.0);
-        near(revealed("Which extensors of the fingers?", &terms, &["Extensors"]), 1.0);
+        near(
+            revealed("Which extensors of the fingers?", &terms, &["Extensors"]),
+            1.0,
+        );
         near(revealed("Extensor digitorum?", &terms, &[]), 20.0);
     }
 }
