@@ -72,10 +72,10 @@ pub fn share(asks: &[Ask], total: u32) -> Option<Vec<Vec<u32>>> {
     by_need.sort_by_key(|&i| (asks[i].priority, i));
     // A question of one mark cannot be capped in steps.
     for question in &mut marks {
-        if question.iter().sum::<u32>() < 2 {
-            if let Some(first) = question.first_mut() {
-                *first = 2;
-            }
+        if question.iter().sum::<u32>() < 2
+            && let Some(first) = question.first_mut()
+        {
+            *first = 2;
         }
     }
     while sum(&marks) < total {
