@@ -91,11 +91,11 @@ pub fn share(asks: &[Ask], total: u32) -> Option<Vec<Vec<u32>>> {
             marks[i].push(more);
             continue;
         }
-        // Raise the lightest point of the most needed questions.
+        // Raise the lightest point of the lightest question, so that no question swallows the station.
         let lightest = by_need
             .iter()
             .flat_map(|&i| marks[i].iter().enumerate().map(move |(p, m)| (*m, i, p)))
-            .min_by_key(|(m, _, p)| (*m, *p));
+            .min_by_key(|(m, i, p)| (marks[*i].iter().sum::<u32>(), *m, *p));
         let (_, i, p) = lightest?;
         marks[i][p] += 1;
     }

@@ -78,6 +78,14 @@ fn reason(ctx: &Context<'_>, f: &Finding) -> String {
             (_, true) => format!("it is {text}"),
         }
     };
+    let dermatome = ctx
+        .model
+        .skin
+        .get(f.index)
+        .filter(|s| f.kind == Kind::Skin && f.spared() && s.kind == SkinKind::Dermatome);
+    if let Some(area) = dermatome {
+        return format!("it is chiefly the field of {}", area.nerve_label);
+    }
     let strongest = (f.kind == Kind::Movement && f.spared())
         .then(|| ctx.model.movements.get(f.index))
         .flatten()
