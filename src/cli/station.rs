@@ -48,8 +48,33 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         // Writing to a String cannot fail.
         let _ = writeln!(text, "  {}", path.display());
     }
+    if args.explain {
+        text.push_str(&explanation(&built));
+    }
     text.push_str("A named person must review the sheets before use.\n");
     Ok(text)
+}
+
+/// The nearest other lesions and how far the station's findings set them apart.
+fn explanation(built: &station::Station) -> String {
+    let mut rows = vec![vec![
+        "  other lesion".to_string(),
+        "bits".to_string(),
+        "this lesion is likelier by".to_string(),
+    ]];
+    for row in &built.proof.table {
+        rows.push(vec![
+            format!("  {}", row.lesion),
+            row.bits.clone(),
+            row.times.clone(),
+        ]);
+    }
+    format!(
+        "{}; a margin of {} bits is needed, less means that both are accepted\n{}",
+        built.lesion.sentence_capital,
+        crate::localise::MARGIN_BITS,
+        super::print::columns(&rows)
+    )
 }
 
 /// A bare site leaves the severity to the scenario; anything more is a lesion of its own.
