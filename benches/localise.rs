@@ -6,7 +6,8 @@ use vivasmith::files::Content;
 use vivasmith::findings::derive;
 use vivasmith::lesion::{self, Severity};
 use vivasmith::localise::{
-    Belief, MOST_ADDED, Observation, Scope, hypotheses, observations_of, parse, prove, rank, rivals,
+    Belief, Known, MOST_ADDED, Observation, Scope, hypotheses, observations_of, parse, prove, rank,
+    rivals,
 };
 
 fn main() {
@@ -66,12 +67,14 @@ fn proof_of_one_lesion(bencher: Bencher) {
     bencher.bench(|| {
         let belief = rivals(&model, &[]);
         black_box(prove(
-            &model,
-            &belief,
-            &lesion,
-            &found,
+            &Known {
+                model: &model,
+                belief: &belief,
+                lesion: &lesion,
+                findings: &found,
+                fixed: &[],
+            },
             &given,
-            &[],
             MOST_ADDED,
             &|_| true,
         ))

@@ -1,7 +1,7 @@
 //! Turns the sites of a model into the table of those that bedside examination cannot tell apart, and what beyond the bedside can.
 
 use super::next::testable;
-use super::prove::{MOST_ADDED, prove, rivals};
+use super::prove::{Known, MOST_ADDED, prove, rivals};
 use crate::anatomy::Model;
 use crate::findings::{Finding, Kind, derive};
 use crate::lesion::{Severity, at};
@@ -25,16 +25,14 @@ pub fn lookalikes(model: &Model) -> Vec<Lookalike> {
             continue;
         };
         let found = derive(model, &lesion, &[]);
-        let proof = prove(
+        let known = Known {
             model,
-            &belief,
-            &lesion,
-            &found,
-            &[],
-            &[],
-            MOST_ADDED,
-            &|_| true,
-        );
+            belief: &belief,
+            lesion: &lesion,
+            findings: &found,
+            fixed: &[],
+        };
+        let proof = prove(&known, &[], MOST_ADDED, &|_| true);
         if proof.equals.is_empty() {
             continue;
         }

@@ -31,6 +31,16 @@ pub struct Proof {
     pub rivals: Vec<(usize, f64)>,
 }
 
+/// What a proof starts from.
+#[derive(Debug, Clone, Copy)]
+pub struct Known<'a> {
+    pub model: &'a Model,
+    pub belief: &'a Belief,
+    pub lesion: &'a Lesion,
+    pub findings: &'a Findings,
+    pub fixed: &'a [Fixed],
+}
+
 /// The rivals of every proof: single lesions at three severities, all sites alike, for a rare lesion must be provable too.
 pub fn rivals(model: &Model, fixed: &[Fixed]) -> Belief {
     Belief::new(model, hypotheses(model, Scope::Singles, true), fixed)
@@ -38,15 +48,18 @@ pub fn rivals(model: &Model, fixed: &[Fixed]) -> Belief {
 
 /// Proves the way back among `belief` (see [`rivals`]), adding findings that are `usable`, `most` at the most, until the margin is reached.
 pub fn prove(
-    model: &Model,
-    belief: &Belief,
-    lesion: &Lesion,
-    findings: &Findings,
+    known: &Known<'_>,
     given: &[Observation],
-    fixed: &[Fixed],
     most: usize,
     usable: &dyn Fn(&Finding) -> bool,
 ) -> Proof {
+    let Known {
+        model,
+        belief,
+        lesion,
+        findings,
+        fixed,
+    } = *known;
     let own = Outcomes::of(model, lesion, fixed);
     let mut given = given.to_vec();
     let mut added = Vec::new();

@@ -6,7 +6,7 @@ use super::english::{article, capital};
 use super::rivals::phrase;
 use crate::findings::Finding;
 use crate::lesion::{Severity, at};
-use crate::localise::{self, Belief, Observation, observations_of};
+use crate::localise::{self, Belief, Known, Observation, observations_of};
 
 /// Most findings told beyond those chosen for their wording, so that the sheet stays short.
 const MOST_ADDED: usize = 3;
@@ -31,9 +31,14 @@ pub fn prove(
         let bedside = |f: &&Finding| localise::testable(ctx.model, f.kind, f.index);
         observations_of(ctx.found.all().filter(bedside))
     };
-    let proof = localise::prove(
-        ctx.model, belief, lesion, ctx.found, &given, ctx.fixed, MOST_ADDED, usable,
-    );
+    let known = Known {
+        model: ctx.model,
+        belief,
+        lesion,
+        findings: ctx.found,
+        fixed: ctx.fixed,
+    };
+    let proof = localise::prove(&known, &given, MOST_ADDED, usable);
     for o in &proof.added {
         if let (true, Some(f)) = (told, ctx.found.of(o.kind).get(o.index)) {
             ctx.told.push(*f);
@@ -80,7 +85,13 @@ pub fn prove(
 
 /// Takes normal findings back that the proof does not need, while more are told than can be read in time.
 fn shorten(ctx: &mut Context<'_>, belief: &Belief, proof: &localise::Proof) {
-    let lesion = &ctx.case.lesion;
+    let known = Known {
+        model: ctx.model,
+        belief,
+        lesion: &ctx.case.lesion,
+        findings: ctx.found,
+        fixed: ctx.fixed,
+    };
     let apart = |p: &localise::Proof| {
         p.rivals
             .iter()
@@ -95,16 +106,7 @@ fn shorten(ctx: &mut Context<'_>, belief: &Belief, proof: &localise::Proof) {
                 let mut fewer = ctx.told.clone();
                 fewer.remove(i);
                 let given = observations_of(&fewer);
-                let then = localise::prove(
-                    ctx.model,
-                    belief,
-                    lesion,
-                    ctx.found,
-                    &given,
-                    ctx.fixed,
-                    0,
-                    &|_| false,
-                );
+                let then = localise::prove(&known, &given, 0, &|_| false);
                 apart(&then) >= apart(proof)
             });
         match spare {

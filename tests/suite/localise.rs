@@ -7,8 +7,8 @@ use vivasmith::files::Content;
 use vivasmith::findings::derive;
 use vivasmith::lesion::{self, Lesion, Severity};
 use vivasmith::localise::{
-    Belief, MOST_ADDED, Observation, Scope, battery, hypotheses, observations_of, parse, prove,
-    rank, rivals, testable,
+    Belief, Known, MOST_ADDED, Observation, Scope, battery, hypotheses, observations_of, parse,
+    prove, rank, rivals, testable,
 };
 
 fn model() -> Model {
@@ -276,12 +276,14 @@ fn every_site_can_be_proved_or_names_its_equals() {
         let found = derive(&model, &lesion, &[]);
         let given: Vec<Observation> = bedside(&model, &lesion).into_iter().take(3).collect();
         let proof = prove(
-            &model,
-            &belief,
-            &lesion,
-            &found,
+            &Known {
+                model: &model,
+                belief: &belief,
+                lesion: &lesion,
+                findings: &found,
+                fixed: &[],
+            },
             &given,
-            &[],
             MOST_ADDED,
             &|_| true,
         );
