@@ -11,6 +11,7 @@ pub mod timeline;
 
 pub use draw::{Request, draw};
 pub use mechanism::check_all;
+pub use region::sites as sites_of;
 pub use rng::Stream;
 
 use crate::findings::Findings;

@@ -1,10 +1,13 @@
 //! Turns arguments into calls and results into text and exit codes: the only place that prints, colours or reads the clock.
 
 mod args;
+mod circuit;
+mod circuit_files;
 mod findings;
 mod list;
 mod localise;
 mod print;
+mod progress;
 mod station;
 
 use crate::anatomy::{self, Model};
@@ -37,6 +40,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn command(command: &Command) -> Result<String, Failure> {
     match command {
         Command::Station(args) => station::run(args),
+        Command::Circuit(args) => circuit::run(args),
         Command::Findings(args) => findings::run(args),
         Command::Localise(args) => localise::run(args),
         Command::List(args) => list::run(args),

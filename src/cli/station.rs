@@ -100,10 +100,7 @@ fn print_all(
 ) -> Result<Vec<OutFile>, Failure> {
     let mut files = Vec::new();
     if args.formats.contains(&Format::Pdf) {
-        let paper = match args.paper {
-            PaperArg::A4 => Paper::A4,
-            PaperArg::Letter => Paper::Letter,
-        };
+        let paper = paper(args.paper);
         let pdfs: Vec<Result<Vec<u8>, Problem>> = std::thread::scope(|scope| {
             let jobs: Vec<_> = sheets
                 .iter()
@@ -136,7 +133,7 @@ fn print_all(
     Ok(files)
 }
 
-fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
+pub(super) fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
     PdfMeta {
         title: sheet.title.clone(),
         subject: sheet.subject.clone(),
@@ -145,6 +142,13 @@ fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
         caution: sheet.caution.clone(),
         sheet: sheet.name.clone(),
         paper,
+    }
+}
+
+pub(super) fn paper(arg: PaperArg) -> Paper {
+    match arg {
+        PaperArg::A4 => Paper::A4,
+        PaperArg::Letter => Paper::Letter,
     }
 }
 
@@ -157,7 +161,7 @@ fn level(arg: LevelArg) -> Level {
 }
 
 /// Six figures that a person can read out and type again.
-fn fresh_seed() -> u64 {
+pub(super) fn fresh_seed() -> u64 {
     let now = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .map_or(0, |d| d.as_nanos() as u64);

@@ -9,5 +9,5 @@ mod yaml;
 pub use content::{Content, Source};
 pub use locate::{Step, locate};
 pub use text::{MAX_BYTES, read_text};
-pub use write::{OutFile, write_all};
+pub use write::{OutFile, write_all, write_folder};
 pub use yaml::{UniqueMap, parse};

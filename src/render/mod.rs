@@ -9,6 +9,7 @@
 mod escape;
 mod template_error;
 pub mod words;
+pub mod circuit;
 pub mod meta;
 pub mod style;
 pub mod item;

@@ -33,8 +33,8 @@ const PHRASES: &str = "templates/phrases.yaml";
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Phrases {
-    phrases: UniqueMap<String>,
+pub(super) struct Phrases {
+    pub(super) phrases: UniqueMap<String>,
     /// The global rating, best grade first, each with its anchor.
     rating: Vec<Grade>,
 }
@@ -92,7 +92,7 @@ pub fn sheets(content: &Content, station: &Station) -> Result<Vec<Sheet>, Failur
     Ok(all)
 }
 
-fn phrases(content: &Content) -> Result<Phrases, Failure> {
+pub(super) fn phrases(content: &Content) -> Result<Phrases, Failure> {
     let source = content.get(PHRASES).ok_or_else(|| {
         Failure::content(
             Problem::new(format!("the content has no file {PHRASES}"))
@@ -116,7 +116,7 @@ fn phrases(content: &Content) -> Result<Phrases, Failure> {
 
 /// The engine with the shipped templates, and a user's templates in front of them. A user's template may extend
 /// `builtin/<name>`.
-fn engine(content: &Content, phrases: &Phrases) -> Result<Tera, Failure> {
+pub(super) fn engine(content: &Content, phrases: &Phrases) -> Result<Tera, Failure> {
     let wrong = |e: tera::Error| failure(content, &e);
     let mut tera = Tera::new();
     tera.autoescape_on([".md.tera"]);
@@ -177,7 +177,7 @@ fn phrase(texts: &BTreeMap<String, String>, args: &Kwargs) -> Result<String, ter
 }
 
 /// No blank at the end of a line, never two empty lines, one line break at the end.
-fn tidy(text: &str) -> String {
+pub(super) fn tidy(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     let mut empty = true;
     for line in text.lines().map(str::trim_end) {
