@@ -2,12 +2,16 @@
 
 mod content;
 mod locate;
+mod merge;
 mod text;
+mod walk;
 mod write;
 mod yaml;
 
 pub use content::{Content, Source};
 pub use locate::{Step, locate};
+pub use merge::{Listed, Origins, parse_with_extra};
 pub use text::{MAX_BYTES, read_text};
-pub use write::{OutFile, write_all};
+pub use walk::SETTINGS;
+pub use write::{OutFile, write_all, write_new};
 pub use yaml::{UniqueMap, parse};
