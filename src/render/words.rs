@@ -68,7 +68,11 @@ pub fn sheets(content: &Content, station: &Station) -> Result<Vec<Sheet>, Failur
             let text = phrases.phrases.0.iter().find(|(k, _)| k == key);
             text.map_or("", |(_, t)| t.as_str())
         };
-        let title = format!("{} \u{2013} {}", phrase(&format!("title_{id}")), station.code);
+        let title = format!(
+            "{} \u{2013} {}",
+            phrase(&format!("title_{id}")),
+            station.code
+        );
         all.push(Sheet {
             id,
             title,
@@ -117,9 +121,13 @@ fn engine(content: &Content, phrases: &Phrases) -> Result<Tera, Failure> {
     let mut tera = Tera::new();
     tera.autoescape_on([".md.tera"]);
     tera.set_escape_fn(escape::markdown);
-    tera.set_fallback_prefixes(["user/", "builtin/"]).map_err(wrong)?;
-    let texts: Arc<BTreeMap<String, String>> = Arc::new(phrases.phrases.0.iter().cloned().collect());
-    tera.register_function("t", move |args: Kwargs, _: &State<'_>| phrase(&texts, &args));
+    tera.set_fallback_prefixes(["user/", "builtin/"])
+        .map_err(wrong)?;
+    let texts: Arc<BTreeMap<String, String>> =
+        Arc::new(phrases.phrases.0.iter().cloned().collect());
+    tera.register_function("t", move |args: Kwargs, _: &State<'_>| {
+        phrase(&texts, &args)
+    });
     tera.register_filter("cap", |text: &str, _: Kwargs, _: &State<'_>| capital(text));
     let shipped = Content::embedded();
     let named = |s: &crate::files::Source, prefix: &str| {
@@ -145,7 +153,11 @@ fn engine(content: &Content, phrases: &Phrases) -> Result<Tera, Failure> {
 fn phrase(texts: &BTreeMap<String, String>, args: &Kwargs) -> Result<String, tera::Error> {
     let key = args.must_get::<&str>("k")?;
     let Some(text) = texts.get(key) else {
-        let hint = did_you_mean(key, texts.keys().map(String::as_str), "add it to phrases.yaml");
+        let hint = did_you_mean(
+            key,
+            texts.keys().map(String::as_str),
+            "add it to phrases.yaml",
+        );
         return Err(tera::Error::message(format!(
             "phrases.yaml has no phrase `{}`; {hint}",
             short(key)

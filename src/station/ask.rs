@@ -4,7 +4,8 @@ use super::context::Context;
 use super::english::{article, capital};
 use super::family::{Family, WrongFrom};
 use super::plan::{Ask, figure};
-use super::select::{Item, best_difference, select, shown, structure};
+use super::select::{Item, best_difference, select};
+use super::structure::{nameable, structure};
 use super::terms::term;
 use super::text::first_that_fits;
 use super::{Point, Question, Rung, Wrong};
@@ -54,7 +55,11 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
     let mut wanted = Vec::new();
     let mut spare = Vec::new();
     let mut texts: Vec<String> = Vec::new();
-    for expect in family.expects.iter().filter(|e| ctx.facts.all_hold(&e.when)) {
+    for expect in family
+        .expects
+        .iter()
+        .filter(|e| ctx.facts.all_hold(&e.when))
+    {
         let most = *expect.count.of(ctx.level);
         let mut taken = 0;
         for item in select(&expect.source, ctx) {
@@ -70,7 +75,11 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
             if taken >= most && !expect.spare {
                 break;
             }
-            let to = if taken < most { &mut wanted } else { &mut spare };
+            let to = if taken < most {
+                &mut wanted
+            } else {
+                &mut spare
+            };
             to.push(Candidate {
                 from: expect.source.clone(),
                 item,
@@ -94,8 +103,7 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
 }
 
 fn in_doubt(item: &Item) -> bool {
-    item.finding
-        .is_some_and(|f| !f.affected() && !f.spared())
+    item.finding.is_some_and(|f| !f.affected() && !f.spared())
 }
 
 /// The finished question.
@@ -155,7 +163,10 @@ pub fn question(
             .collect(),
         points,
         marks: total,
-        wrong: draft.family.wrong.map_or_else(Vec::new, |w| wrong(ctx, w)),
+        wrong: draft
+            .family
+            .wrong
+            .map_or_else(Vec::new, |w| wrong(ctx, w, marks.len())),
     }
 }
 
@@ -196,9 +207,10 @@ fn most_wrong(level: Level) -> usize {
 }
 
 /// What candidates often say instead, each with the finding that refutes it.
-fn wrong(ctx: &Context<'_>, from: WrongFrom) -> Vec<Wrong> {
+fn wrong(ctx: &Context<'_>, from: WrongFrom, expected: usize) -> Vec<Wrong> {
     let kind = match from {
-        WrongFrom::Rivals => return wrong_places(ctx),
+        WrongFrom::Rivals => return wrong_places(ctx, 0),
+        WrongFrom::NextRivals => return wrong_places(ctx, expected),
         WrongFrom::Muscles => Kind::Muscle,
         WrongFrom::Movements => Kind::Movement,
         WrongFrom::Skin => Kind::Skin,
@@ -206,13 +218,14 @@ fn wrong(ctx: &Context<'_>, from: WrongFrom) -> Vec<Wrong> {
         WrongFrom::Signs => Kind::Sign,
     };
     let mut all: Vec<Wrong> = Vec::new();
-    for rival in &ctx.rivals.apart {
+    for rival in ctx.rivals.apart.iter().filter(|r| r.distance < 0.999) {
         if all.len() >= most_wrong(ctx.level) {
             break;
         }
-        let hit = rival.differs.iter().find(|d| {
-            d.here.kind == kind && d.here.spared() && shown(ctx, &d.here)
-        });
+        let hit = rival
+            .differs
+            .iter()
+            .find(|d| d.here.kind == kind && d.here.spared() && nameable(ctx, &d.here));
         let Some(d) = hit else {
             continue;
         };
@@ -233,12 +246,13 @@ fn wrong(ctx: &Context<'_>, from: WrongFrom) -> Vec<Wrong> {
     all
 }
 
-fn wrong_places(ctx: &Context<'_>) -> Vec<Wrong> {
+fn wrong_places(ctx: &Context<'_>, skip: usize) -> Vec<Wrong> {
     ctx.rivals
         .apart
         .iter()
         .filter(|r| r.distance < 0.999)
         .filter_map(|r| best_difference(ctx, r).map(|d| (r, d)))
+        .skip(skip)
         .take(most_wrong(ctx.level))
         .map(|(r, d)| {
             let fields = structure(ctx, &d.here).fields;

@@ -252,7 +252,10 @@ pub struct Answer {
     pub spared: Vec<Row>,
     /// "extensor digitorum, ...": the affected muscles in one list, or empty.
     pub muscles: String,
+    /// How many are left out of the list.
+    pub more_muscles: usize,
     pub movements: String,
+    pub more_movements: usize,
     pub skin: String,
     pub reflexes: String,
     pub signs: String,

@@ -102,6 +102,8 @@ pub struct RungText {
 pub enum WrongFrom {
     /// The nearest other places.
     Rivals,
+    /// The places that come after those that the question itself expects.
+    NextRivals,
     /// A structure that is spared here and affected in a near rival.
     Muscles,
     Movements,

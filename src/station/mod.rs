@@ -16,6 +16,7 @@ mod observe;
 mod plan;
 pub mod rivals;
 mod select;
+mod structure;
 mod terms;
 mod text;
 

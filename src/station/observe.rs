@@ -4,7 +4,7 @@ use super::context::Context;
 use super::english::list;
 use super::giveaway::Words;
 use super::rivals::{Rival, bedside, decisive};
-use super::select::shown;
+use super::structure::shown;
 use super::{Line, Observation, Show};
 use crate::anatomy::SkinKind;
 use crate::case::Level;
@@ -30,7 +30,10 @@ pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
     let (most_movements, most_normal) = limits(ctx.level);
     let usable = |f: &&Finding| {
         let other_map = f.kind == Kind::Skin && is_dermatome(ctx, f) != ctx.by_dermatome;
-        observable(ctx, f) && shown(ctx, f) && !other_map && forbidden.found_in(&plain(ctx, f)).is_empty()
+        observable(ctx, f)
+            && shown(ctx, f)
+            && !other_map
+            && forbidden.found_in(&plain(ctx, f)).is_empty()
     };
     let mut chosen: Vec<Finding> = movements(ctx, most_movements, &usable);
     let affected = |kind: Kind, most: usize| {
@@ -178,7 +181,11 @@ fn purity(ctx: &Context<'_>, f: &Finding) -> f64 {
     if f.kind != Kind::Movement {
         return 1.0;
     }
-    let shares = ctx.model.movements.get(f.index).map(|m| m.shares.as_slice());
+    let shares = ctx
+        .model
+        .movements
+        .get(f.index)
+        .map(|m| m.shares.as_slice());
     let largest = shares
         .unwrap_or_default()
         .iter()
@@ -199,7 +206,12 @@ fn round_off(ctx: &Context<'_>, usable: &dyn Fn(&&Finding) -> bool, chosen: &mut
                 .apart
                 .iter()
                 .take(RIVALS)
-                .filter(|r| r.findings.of(kind).get(f.index).is_some_and(|t| decisive(f, t)))
+                .filter(|r| {
+                    r.findings
+                        .of(kind)
+                        .get(f.index)
+                        .is_some_and(|t| decisive(f, t))
+                })
                 .map(nearness)
                 .sum::<f64>()
                 * purity(ctx, f)

@@ -148,7 +148,7 @@ fn wrong_options_are_answered_and_nothing_is_written() {
     let folder = out.0.to_string_lossy().into_owned();
     for (arguments, code, said) in [
         (&["station", "radial_spiral_grove"][..], 2, "did you mean `radial_spiral_groove`?"),
-        (&["station", "--area", "elbo"], 2, "elbow"),
+        (&["station", "--area", "elbo"], 2, "name a nerve"),
         (&["station", "--kind", "trase"], 2, "did you mean `trace`?"),
         (&["station", "--minutes", "400"], 2, "ask for"),
         (&["station", "--level", "expert"], 2, "early"),
