@@ -77,8 +77,9 @@ pub struct StationArgs {
     /// The same seed prints the same station; left out: drawn and printed
     #[arg(long, value_name = "NUMBER")]
     pub seed: Option<u64>,
-    #[arg(long, value_enum, default_value_t = PaperArg::A4)]
-    pub paper: PaperArg,
+    /// Paper; left out: as in settings.yaml, else A4
+    #[arg(long, value_enum)]
+    pub paper: Option<PaperArg>,
     /// Formats to write
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
     pub formats: Vec<Format>,

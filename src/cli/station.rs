@@ -4,7 +4,7 @@ use super::args::{Format, LevelArg, PaperArg, StationArgs};
 use super::{fixed, load};
 use crate::case::{self, Level, Request};
 use crate::diagnostic::{Failure, Problem};
-use crate::files::{OutFile, write_all};
+use crate::files::{Content, OutFile, PaperWord, settings, write_all};
 use crate::lesion;
 use crate::render::{self, Paper, PdfMeta, words};
 use crate::station::{self, StationRequest};
@@ -42,7 +42,7 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
     };
     let built = station::build(&model, &content, &case, &wanted)?;
     let sheets = words::sheets(&content, &built)?;
-    let files = print_all(&built.code, &sheets, args)?;
+    let files = print_all(&content, &built.code, &sheets, args)?;
     let mut text = format!("station {} (seed {seed})\n", built.code);
     for path in write_all(&args.out, &files)? {
         // Writing to a String cannot fail.
@@ -69,6 +69,7 @@ fn place(
 
 /// All sheets in all formats; the PDFs side by side, in the order asked for.
 fn print_all(
+    content: &Content,
     code: &str,
     sheets: &[words::Sheet],
     args: &StationArgs,
@@ -76,8 +77,12 @@ fn print_all(
     let mut files = Vec::new();
     if args.formats.contains(&Format::Pdf) {
         let paper = match args.paper {
-            PaperArg::A4 => Paper::A4,
-            PaperArg::Letter => Paper::Letter,
+            Some(PaperArg::A4) => Paper::A4,
+            Some(PaperArg::Letter) => Paper::Letter,
+            None => match settings(content)?.paper {
+                PaperWord::A4 => Paper::A4,
+                PaperWord::Letter => Paper::Letter,
+            },
         };
         let pdfs: Vec<Result<Vec<u8>, Problem>> = std::thread::scope(|scope| {
             let jobs: Vec<_> = sheets

@@ -23,7 +23,7 @@ mod text;
 pub use build::{StationRequest, build, default_minutes};
 pub use checks::{READING_WPM, SPEAKING_WPM, check, check_candidate_text};
 pub use data::*;
-pub use english::{capital, count_words, fill};
+pub use english::{capital, count_words, fill, placeholders};
 pub use family::{Family, families};
 pub use kind::{StationKind, Tells, kind, kinds};
 pub use plan::TOTAL;
