@@ -28,6 +28,14 @@ pub struct Sheet {
 }
 
 const SHEETS: [&str; 3] = ["candidate", "examiner", "answer"];
+/// Whether phrases, house style and templates can be used at all.
+///
+/// # Errors
+/// As [`sheets`].
+pub fn ready(content: &Content) -> Result<(), Failure> {
+    engine(content, &house(content)?).map(drop)
+}
+
 /// The candidate sheet, the examiner sheet and the model answer.
 ///
 /// # Errors

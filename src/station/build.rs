@@ -123,7 +123,7 @@ pub fn build(
         region: model.label.clone(),
         patient: patient(case),
         candidate: candidate(&ctx, &kind, minutes, words)?,
-        lesion: lesion(&ctx),
+        lesion: lesion_info(&ctx),
         time: time(&ctx),
         brief: Brief {
             shows: shows(&ctx),
@@ -145,6 +145,7 @@ pub fn build(
         sources: sources(&ctx),
         kind: kind_info(&ctx, &kind, request.level)?,
         content_version: version,
+        own: None,
     };
     match check(&station) {
         problems if problems.is_empty() => Ok(station),
@@ -195,7 +196,7 @@ fn script(
     Ok((questions, dangers))
 }
 
-fn domains(questions: &[Question]) -> Vec<Domain> {
+pub(super) fn domains(questions: &[Question]) -> Vec<Domain> {
     let mut all: Vec<Domain> = Vec::new();
     for q in questions {
         let number = q.number.to_string();
@@ -237,7 +238,7 @@ fn filled(
     })
 }
 
-fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<KindInfo, Failure> {
+pub(super) fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<KindInfo, Failure> {
     Ok(KindInfo {
         id: kind.id.clone(),
         label: kind.label.clone(),
@@ -247,7 +248,7 @@ fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<Kind
     })
 }
 
-fn candidate(
+pub(super) fn candidate(
     ctx: &Context<'_>,
     kind: &StationKind,
     minutes: u32,
@@ -280,7 +281,7 @@ fn candidate(
     })
 }
 
-fn patient(case: &Case) -> PatientInfo {
+pub(super) fn patient(case: &Case) -> PatientInfo {
     let p = &case.patient;
     let age = match p.age {
         Age::Years(1) => "1 year old".to_string(),
@@ -301,7 +302,7 @@ fn patient(case: &Case) -> PatientInfo {
     }
 }
 
-fn lesion(ctx: &Context<'_>) -> LesionInfo {
+pub(super) fn lesion_info(ctx: &Context<'_>) -> LesionInfo {
     let get = |n: &str| ctx.facts.get(n).unwrap_or_default();
     LesionInfo {
         sentence: ctx.case.lesion.sentence(),
@@ -316,7 +317,7 @@ fn lesion(ctx: &Context<'_>) -> LesionInfo {
     }
 }
 
-fn time(ctx: &Context<'_>) -> TimeInfo {
+pub(super) fn time(ctx: &Context<'_>) -> TimeInfo {
     let t = &ctx.case.timeline;
     TimeInfo {
         since: t.since.clone(),

@@ -34,6 +34,18 @@ pub struct Station {
     pub dangers: Vec<String>,
     pub answer: Answer,
     pub sources: Vec<Source>,
+    /// Of a station that a teacher wrote.
+    pub own: Option<Authored>,
+}
+
+/// What only the author of a station could write.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Authored {
+    pub id: String,
+    pub title: String,
+    pub author: String,
+    /// The answer in their words, one paragraph each.
+    pub answer: Vec<String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -13,6 +13,7 @@ mod family;
 mod giveaway;
 mod kind;
 mod observe;
+pub mod own;
 mod plan;
 pub mod rivals;
 mod select;

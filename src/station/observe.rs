@@ -251,7 +251,7 @@ fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
 }
 
 /// The finding as a lay observer would put it: no nerve, no root, no eponym.
-fn plain(ctx: &Context<'_>, f: &Finding) -> String {
+pub fn plain(ctx: &Context<'_>, f: &Finding) -> String {
     let i = f.index;
     let m = ctx.model;
     match f.kind {
