@@ -85,6 +85,9 @@ pub struct StationArgs {
     /// Hold a variant: ID or ID=ALTERNATIVE (may be given several times)
     #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
     pub variants: Vec<String>,
+    /// Show how surely the station leads back to its lesion, against each of the nearest others
+    #[arg(long)]
+    pub explain: bool,
     #[command(flatten)]
     pub sheets: SheetArgs,
     #[command(flatten)]

@@ -10,16 +10,17 @@ use super::facts::injury_word;
 use super::family::{Family, families};
 use super::giveaway::forbidden;
 use super::kind::{StationKind, Tells, kinds};
-use super::observe::{choose, lines as as_lines, shows, told};
+use super::observe::{choose, lines as as_lines, shows, tellable, told};
 use super::plan::{self, Ask, TOTAL};
-use super::rivals;
 use super::text::{level_id, level_number};
 use super::*;
+use super::{difficulty, proof, rivals};
 use crate::anatomy::Model;
 use crate::case::{Age, Case, Level, Stream};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
-use crate::findings::Fixed;
+use crate::findings::{Finding, Fixed};
+use crate::localise;
 
 /// Reading time before every station, in minutes (common practice, no source: one to two minutes).
 pub const READING_MINUTES: u32 = 2;
@@ -98,8 +99,29 @@ pub fn build(
             .hint("take the complete lesion, or another site: what may go either way can carry no mark"),
         ));
     }
+    let belief = localise::rivals(model, &request.fixed);
+    let allowed: Vec<Finding> = case
+        .findings
+        .all()
+        .filter(|f| tellable(&ctx, &words, f))
+        .copied()
+        .collect();
+    let usable = |f: &Finding| {
+        allowed
+            .iter()
+            .any(|a| a.kind == f.kind && a.index == f.index)
+    };
+    let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &usable);
     let (questions, dangers) = script(&ctx, &fitting, minutes, &kind)?;
     let version = content.version();
+    let (answer, either_way) = (answer(&ctx), either_way(&ctx));
+    let difficulty = difficulty::declare(
+        difficulty::steps(&answer),
+        &questions,
+        proof.margin_bits,
+        either_way.len(),
+        proof.equals.len(),
+    );
     let recipe = Recipe {
         kind: &kind,
         level: request.level,
@@ -139,9 +161,11 @@ pub fn build(
         ),
         domains: domains(&questions),
         questions,
-        either_way: either_way(&ctx),
+        either_way,
         dangers,
-        answer: answer(&ctx),
+        proof,
+        difficulty,
+        answer,
         sources: sources(&ctx),
         kind: kind_info(&ctx, &kind, request.level)?,
         content_version: version,

@@ -9,6 +9,7 @@ use crate::diagnostic::Failure;
 use crate::files::{Content, Step};
 use crate::findings::derive;
 use crate::lesion;
+use crate::localise;
 use crate::station::answer::{answer, either_way, sources};
 use crate::station::build::{candidate, domains, kind_info, lesion_info, patient, time};
 use crate::station::code::{Recipe, code};
@@ -22,6 +23,7 @@ use crate::station::plan::{figure, slots};
 use crate::station::rivals::{self, bedside};
 use crate::station::structure::{shown, structure};
 use crate::station::text::{level_id, level_number};
+use crate::station::{difficulty, proof};
 use crate::station::{Authored, Brief, LevelInfo, Point, Question, Rung, Station, Wrong, check};
 
 /// Builds the station; what is wrong goes into the report, and then nobody may print it.
@@ -55,6 +57,11 @@ pub fn station(
     if !file.not_required.is_empty() {
         own_kind.not_required.clone_from(&file.not_required);
     }
+    let belief = localise::rivals(parts.model, parts.fixed);
+    let all_told = ctx.told.clone();
+    let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &|_| false);
+    // The author decides what is told, however much it is.
+    ctx.told = all_told;
     let questions: Vec<Question> = file
         .questions
         .iter()
@@ -63,6 +70,14 @@ pub fn station(
         .collect();
     author(&ctx, parts, report);
     let version = content.version();
+    let (answer, either_way) = (answer(&ctx), either_way(&ctx));
+    let difficulty = difficulty::declare(
+        difficulty::steps(&answer),
+        &questions,
+        proof.margin_bits,
+        either_way.len(),
+        proof.equals.len(),
+    );
     let place = format!("own:{}", file.id);
     let recipe = Recipe {
         kind,
@@ -103,9 +118,11 @@ pub fn station(
         ),
         domains: domains(&questions),
         questions,
-        either_way: either_way(&ctx),
+        either_way,
         dangers: file.dangers.clone(),
-        answer: answer(&ctx),
+        proof,
+        difficulty,
+        answer,
         sources: sources(&ctx),
         kind: kind_info(&ctx, kind, level)?,
         content_version: version,

@@ -5,9 +5,11 @@ use super::stated::Stated;
 use crate::anatomy::Model;
 use crate::findings::{Findings, Fixed};
 use crate::lesion::Lesion;
-use crate::localise::{
-    self, Belief, MARGIN_BITS, Observation, Outcomes, Scope, hypotheses, name,
-};
+use crate::localise::{self, Known, MARGIN_BITS, Observation, Outcomes, name};
+use crate::station::english::article;
+
+/// Most findings named as missing.
+const MOST_NAMED: usize = 4;
 
 /// What the findings say of the author's lesion and its nearest rival.
 #[derive(Debug, Clone)]
@@ -28,9 +30,17 @@ pub fn look(
 ) -> WayBack {
     let seen: Vec<Observation> = stated.iter().map(|s| s.seen).collect();
     // The proof starts from these findings; what it has to add is what the author left out.
-    let proof = localise::prove(model, lesion, found, &seen, fixed);
-    let belief = Belief::new(model, hypotheses(model, Scope::Singles, true), fixed);
-    let own = Outcomes::of(model, lesion, fixed).log_chance(&seen);
+    let belief = localise::rivals(model, fixed);
+    let known = Known {
+        model,
+        belief: &belief,
+        lesion,
+        findings: found,
+        fixed,
+    };
+    let proof = localise::prove(&known, &seen, MOST_NAMED, &|_| true);
+    let outcomes = Outcomes::of(model, lesion, fixed);
+    let own = outcomes.log_chance(&seen);
     let mut nearest: Option<(f64, &Lesion)> = None;
     for (h, hypothesis) in belief.hypotheses.iter().enumerate() {
         let same = hypothesis.sites.iter().all(|s| {
@@ -64,7 +74,7 @@ pub fn look(
     if margin < 0.0 {
         let against: Vec<String> = stated
             .iter()
-            .filter(|s| Outcomes::of(model, lesion, fixed).chance(&s.seen) < 0.15)
+            .filter(|s| outcomes.chance(&s.seen) < 0.15)
             .map(|s| name(model, s.seen.kind, s.seen.index))
             .collect();
         let because = if against.is_empty() {
@@ -76,9 +86,9 @@ pub fn look(
             &path,
             format!(
                 "the stated findings lead to another lesion better: {} fits {} times as well as {}{because}",
-                rival.sentence(),
+                article(&rival.sentence()),
                 times(-margin),
-                lesion.sentence()
+                article(&lesion.sentence())
             ),
             if against.is_empty() { hint } else { "correct the findings named, or the lesion".to_string() },
         );
@@ -87,9 +97,9 @@ pub fn look(
             &path,
             format!(
                 "the stated findings do not lead to one lesion: {} fits only {} times as well as {}, {:.0} times are asked for",
-                lesion.sentence(),
+                article(&lesion.sentence()),
                 times(margin),
-                rival.sentence(),
+                article(&rival.sentence()),
                 MARGIN_BITS.exp2()
             ),
             hint,
