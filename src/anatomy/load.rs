@@ -1,5 +1,6 @@
 //! Turns the files of one region into a model, or into the list of everything that is wrong with them.
 
+use super::charts;
 use super::check::{Checker, here};
 use super::graph;
 use super::model::Model;
@@ -58,6 +59,11 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
     let variants: raw::Variants = read(content, region, "variants.yaml")?;
     let sites: raw::Sites = read(content, region, "sites.yaml")?;
     let sources: raw::Sources = read(content, region, "sources.yaml")?;
+    // A region may do without charts; everything else works, only skin cannot be drawn.
+    let charts: Option<charts::Raw> = content
+        .get(&format!("anatomy/{region}/{}", charts::FILE))
+        .map(parse)
+        .transpose()?;
 
     let mut check = Checker::new(content, region);
     check.ids(
@@ -110,7 +116,7 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
         &mut check, &sources, &plexus, &nerves, &muscles, &movements, &skin, &reflexes, &signs,
         &variants, &sites,
     );
-    let model = resolve(
+    let mut model = resolve(
         &mut check,
         graph,
         (head.region, head.label),
@@ -123,6 +129,7 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
         sites,
         sources,
     );
+    model.charts = charts::resolve(&mut check, charts, &model.skin);
     check.finish()?;
     Ok(model)
 }
