@@ -1,6 +1,7 @@
 //! Turns arguments into calls and results into text and exit codes: the only place that prints, colours or reads the clock.
 
 mod args;
+mod draw;
 mod findings;
 mod list;
 mod localise;
@@ -39,6 +40,7 @@ fn command(command: &Command) -> Result<String, Failure> {
         Command::Station(args) => station::run(args),
         Command::Findings(args) => findings::run(args),
         Command::Localise(args) => localise::run(args),
+        Command::Draw(args) => draw::run(args),
         Command::List(args) => list::run(args),
         Command::Completions { shell } => Ok(args::completions(*shell)),
         Command::Licenses => Ok(print::licences()),
