@@ -235,7 +235,11 @@ impl Plexus<'_> {
         let mut from = start;
         for (i, &segment) in course.iter().enumerate() {
             let middle = tail_place(course.len(), i);
-            let to = tail_place(course.len(), i) + (TAIL.1 - TAIL.0) / course.len() as f64 / 2.0;
+            let to = if i + 1 == course.len() {
+                TAIL.1
+            } else {
+                (middle + tail_place(course.len(), i + 1)) / 2.0
+            };
             add(from, middle, fate(self.loss.before[segment]));
             add(middle, to, fate(self.loss.after[segment]));
             from = to;
@@ -316,5 +320,6 @@ fn bend_into_row(sub: &mut Sub, x: f64, row: f64, sign: f64) {
 
 /// Middle of the i-th of n stretches on the straight end of a branch.
 fn tail_place(n: usize, i: usize) -> f64 {
-    TAIL.0 + (TAIL.1 - TAIL.0) * (i as f64 + 0.5) / n as f64
+    // The last millimetre stays free, so that a mark keeps clear of the label.
+    TAIL.0 + (TAIL.1 - 1.0 - TAIL.0) * (i as f64 + 0.5) / n as f64
 }
