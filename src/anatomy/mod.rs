@@ -4,6 +4,7 @@ mod charts;
 mod check;
 mod graph;
 mod index;
+mod listed;
 mod load;
 mod model;
 mod raw;

@@ -59,11 +59,27 @@ pub fn draw(model: &Model, content: &Content, request: &Request) -> Result<Case,
         }
     };
     let people = mechanism::people(content)?;
-    let findings = findings::derive(model, &lesion, &request.fixed);
+    let mut lesion = lesion;
+    let mut findings = findings::derive(model, &lesion, &request.fixed);
+    if request.lesion.is_none() && !examinable(&findings) {
+        // Half of one root's fibres can be lost without anything to find: nobody could be examined on that.
+        lesion = whole;
+        findings = findings::derive(model, &lesion, &request.fixed);
+    }
     let patient =
         patient::draw(mechanism, &people, seed).ok_or_else(|| mechanism::missing("people"))?;
     let timeline = draw_timeline(model, mechanism, &lesion, &findings, &patient, seed);
     Ok(told(mechanism, lesion, findings, patient, timeline, seed))
+}
+
+/// Something that is certain can be found at the bedside.
+fn examinable(findings: &Findings) -> bool {
+    let mut bedside = findings
+        .movements
+        .iter()
+        .chain(&findings.skin)
+        .chain(&findings.reflexes);
+    bedside.any(findings::Finding::affected)
 }
 
 fn draw_site<'m>(model: &'m Model, request: &Request) -> Result<&'m Site, Failure> {
@@ -72,7 +88,8 @@ fn draw_site<'m>(model: &'m Model, request: &Request) -> Result<&'m Site, Failur
         None => (0..model.sites.len()).collect(),
     };
     let sites: Vec<&Site> = among.iter().filter_map(|&i| model.sites.get(i)).collect();
-    let weights: Vec<f64> = sites.iter().map(|s| s.weight).collect();
+    // The root of the frequency: common sites come oftener, yet a practice session is not half carpal tunnels.
+    let weights: Vec<f64> = sites.iter().map(|s| s.weight.sqrt()).collect();
     Stream::new(request.seed, "case/site")
         .weighted(&weights)
         .and_then(|i| sites.get(i).copied())
@@ -114,7 +131,8 @@ fn site_of<'m>(model: &'m Model, lesion: &Lesion) -> Option<&'m Site> {
     named.or_else(|| model.sites.iter().find(|site| same(site)))
 }
 
-fn is_avulsion(model: &Model, lesion: &Lesion) -> bool {
+/// Nothing but rootlets is cut.
+pub fn is_avulsion(model: &Model, lesion: &Lesion) -> bool {
     !lesion.cuts.is_empty()
         && lesion.cuts.iter().all(|cut| {
             model
@@ -124,7 +142,8 @@ fn is_avulsion(model: &Model, lesion: &Lesion) -> bool {
         })
 }
 
-fn is_complete(lesion: &Lesion) -> bool {
+/// Every injured place is cut through.
+pub fn is_complete(lesion: &Lesion) -> bool {
     lesion
         .parts
         .iter()
@@ -161,8 +180,9 @@ fn draw_severity(
     wanted: Option<bool>,
     seed: u64,
 ) -> Severity {
+    // Torn roots are torn through; the site itself already says that it is an avulsion.
     if is_avulsion(model, whole) {
-        return Severity::Avulsion;
+        return Severity::Complete;
     }
     let chances = mechanism.severity;
     let complete = match wanted {

@@ -9,15 +9,20 @@ use std::io::{self, Write};
 pub fn markdown(text: &str, out: &mut dyn Write) -> io::Result<()> {
     let mut start = true;
     let mut digits = false;
+    let mut before = ' ';
     let mut buffer = [0u8; 4];
-    for c in text.chars() {
+    let mut letters = text.chars().peekable();
+    while let Some(c) = letters.next() {
         let c = if c.is_control() { ' ' } else { c };
+        let next = letters.peek().copied().unwrap_or(' ');
         let special = match c {
-            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '|' | '&' | '~' => true,
+            // Within a word it is plain.
+            '_' => !(before.is_alphanumeric() && next.is_alphanumeric()),
+            '\\' | '`' | '*' | '[' | ']' | '<' | '>' | '|' | '&' | '~' => true,
             // These mean something at the start of a line only.
             '#' | '-' | '+' | '=' | ':' => start,
-            // "1." and "1)" would start a list.
-            '.' | ')' => digits,
+            // "1. " and "1) " would start a list; "1.5" would not.
+            '.' | ')' => digits && next.is_whitespace(),
             _ => false,
         };
         if special {
@@ -26,6 +31,7 @@ pub fn markdown(text: &str, out: &mut dyn Write) -> io::Result<()> {
         out.write_all(c.encode_utf8(&mut buffer).as_bytes())?;
         digits = c.is_ascii_digit() && (start || digits);
         start = start && c == ' ';
+        before = c;
     }
     Ok(())
 }
@@ -51,6 +57,9 @@ mod tests {
             "+ none",
             "1. none",
             "12) none",
+            "1.",
+            "2.5",
+            "radial_axilla _x_ _y",
             "# none",
             "> none",
             "=== none",

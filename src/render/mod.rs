@@ -1,4 +1,4 @@
-//! Turns a station into Markdown by templates, and the Markdown into the bytes of a PDF, in pure stages: blocks, pieces, pages, file.
+//! Turns a station into sheets of Markdown, and the Markdown of a sheet into the bytes of a PDF, in pure stages: blocks, pieces, pages, file.
 //!
 //! ```text
 //! Markdown --parse--> blocks --flow (inline, table)--> pieces --page--> pages --furniture--> layout --pdf (outline)--> bytes
@@ -8,6 +8,9 @@
 
 mod escape;
 mod template_error;
+mod engine;
+mod guard;
+mod house;
 pub mod words;
 pub mod meta;
 pub mod style;

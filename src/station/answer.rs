@@ -3,7 +3,8 @@
 use super::context::Context;
 use super::english::{article, list};
 use super::observe::kind_word;
-use super::select::{Item, best_difference, select, shown, structure};
+use super::select::{Item, best_difference, select};
+use super::structure::{shown, structure};
 use super::{Answer, Course, Differential, Group, Open, Row, Source};
 use crate::findings::{Finding, Kind, State};
 
@@ -20,12 +21,16 @@ const PLACES: usize = 6;
 
 pub fn answer(ctx: &Context<'_>) -> Answer {
     let joined = |kind| list(&labels(ctx, kind));
+    let (muscles, more_muscles) = main_labels(ctx, Kind::Muscle);
+    let (movements, more_movements) = main_labels(ctx, Kind::Movement);
     Answer {
         affected: groups(ctx, |f| f.affected()),
         variable: groups(ctx, |f| f.state == State::Variable),
         spared: spared(ctx),
-        muscles: joined(Kind::Muscle),
-        movements: joined(Kind::Movement),
+        muscles,
+        more_muscles,
+        movements,
+        more_movements,
         skin: joined(Kind::Skin),
         reflexes: joined(Kind::Reflex),
         signs: joined(Kind::Sign),
@@ -111,6 +116,26 @@ fn labels(ctx: &Context<'_>, kind: Kind) -> Vec<String> {
             }
         })
         .collect()
+}
+
+/// The weakest in one list, and how many are left out of it: two dozen names in a sentence explain nothing.
+fn main_labels(ctx: &Context<'_>, kind: Kind) -> (String, usize) {
+    const MOST: usize = 12;
+    let all = labels(ctx, kind);
+    if all.len() <= MOST {
+        return (list(&all), 0);
+    }
+    let source = match kind {
+        Kind::Muscle => "muscles_lost",
+        _ => "movements_lost",
+    };
+    let main: Vec<String> = select(source, ctx)
+        .iter()
+        .take(MOST - 4)
+        .map(|i| field(i, "label"))
+        .collect();
+    let left = all.len() - main.len();
+    (main.join(", "), left)
 }
 
 fn groups(ctx: &Context<'_>, keep: impl Fn(&Finding) -> bool) -> Vec<Group> {
@@ -219,7 +244,8 @@ pub fn sources(ctx: &Context<'_>) -> Vec<Source> {
         .filter(|(code, _)| codes.contains(&code.as_str()))
         .map(|(code, citation)| Source {
             code: code.clone(),
-            citation: citation.clone(),
+            // The editors' note of how a source was seen is of use to them alone; what was recalled stays marked.
+            citation: citation.trim_end_matches(" (seen today)").to_string(),
         })
         .collect();
     all.sort();

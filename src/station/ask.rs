@@ -4,7 +4,8 @@ use super::context::Context;
 use super::english::{article, capital};
 use super::family::{Family, WrongFrom};
 use super::plan::{Ask, figure};
-use super::select::{Item, best_difference, select, shown, structure};
+use super::select::{Item, best_difference, select};
+use super::structure::{nameable, structure};
 use super::terms::term;
 use super::text::first_that_fits;
 use super::{Point, Question, Rung, Wrong};
@@ -71,6 +72,9 @@ fn draft<'f>(ctx: &Context<'_>, family: &'f Family) -> Option<Draft<'f>> {
                 continue;
             }
             texts.push(text.clone());
+            if taken >= most && !expect.spare {
+                break;
+            }
             let to = if taken < most {
                 &mut wanted
             } else {
@@ -122,7 +126,13 @@ pub fn question(
         .collect();
     let kept: Vec<&Candidate> = draft.points.iter().take(marks.len()).collect();
     let total: u32 = marks.iter().sum();
-    let fact = |name: &str| field_of(&kept, name).or_else(|| ctx.facts.get(name));
+    // A prompt may use what was wanted but found no room among the marks.
+    let all: Vec<&Candidate> = draft.points.iter().collect();
+    let fact = |name: &str| {
+        field_of(&kept, name)
+            .or_else(|| field_of(&all, name))
+            .or_else(|| ctx.facts.get(name))
+    };
     let ladder = draft
         .family
         .ladder
@@ -144,14 +154,19 @@ pub fn question(
         half_minutes,
         opening: draft.opening.clone(),
         ladder,
-        terms: kept
+        terms: draft
+            .points
             .iter()
-            .zip(marks)
-            .map(|(c, marks)| term(&c.item, &c.text, *marks))
+            .take(draft.wanted.max(marks.len()))
+            .enumerate()
+            .map(|(i, c)| term(&c.item, &c.text, marks.get(i).copied().unwrap_or(c.marks)))
             .collect(),
         points,
         marks: total,
-        wrong: draft.family.wrong.map_or_else(Vec::new, |w| wrong(ctx, w)),
+        wrong: draft
+            .family
+            .wrong
+            .map_or_else(Vec::new, |w| wrong(ctx, w, marks.len())),
     }
 }
 
@@ -192,9 +207,10 @@ fn most_wrong(level: Level) -> usize {
 }
 
 /// What candidates often say instead, each with the finding that refutes it.
-fn wrong(ctx: &Context<'_>, from: WrongFrom) -> Vec<Wrong> {
+fn wrong(ctx: &Context<'_>, from: WrongFrom, expected: usize) -> Vec<Wrong> {
     let kind = match from {
-        WrongFrom::Rivals => return wrong_places(ctx),
+        WrongFrom::Rivals => return wrong_places(ctx, 0),
+        WrongFrom::NextRivals => return wrong_places(ctx, expected),
         WrongFrom::Muscles => Kind::Muscle,
         WrongFrom::Movements => Kind::Movement,
         WrongFrom::Skin => Kind::Skin,
@@ -202,14 +218,14 @@ fn wrong(ctx: &Context<'_>, from: WrongFrom) -> Vec<Wrong> {
         WrongFrom::Signs => Kind::Sign,
     };
     let mut all: Vec<Wrong> = Vec::new();
-    for rival in &ctx.rivals.apart {
+    for rival in ctx.rivals.apart.iter().filter(|r| r.distance < 0.999) {
         if all.len() >= most_wrong(ctx.level) {
             break;
         }
         let hit = rival
             .differs
             .iter()
-            .find(|d| d.here.kind == kind && d.here.spared() && shown(ctx, &d.here));
+            .find(|d| d.here.kind == kind && d.here.spared() && nameable(ctx, &d.here));
         let Some(d) = hit else {
             continue;
         };
@@ -230,12 +246,13 @@ fn wrong(ctx: &Context<'_>, from: WrongFrom) -> Vec<Wrong> {
     all
 }
 
-fn wrong_places(ctx: &Context<'_>) -> Vec<Wrong> {
+fn wrong_places(ctx: &Context<'_>, skip: usize) -> Vec<Wrong> {
     ctx.rivals
         .apart
         .iter()
         .filter(|r| r.distance < 0.999)
         .filter_map(|r| best_difference(ctx, r).map(|d| (r, d)))
+        .skip(skip)
         .take(most_wrong(ctx.level))
         .map(|(r, d)| {
             let fields = structure(ctx, &d.here).fields;

@@ -10,16 +10,17 @@ use super::facts::injury_word;
 use super::family::{Family, families};
 use super::giveaway::forbidden;
 use super::kind::{StationKind, Tells, kinds};
-use super::observe::{choose, lines as as_lines, shows, told};
+use super::observe::{choose, lines as as_lines, shows, tellable, told};
 use super::plan::{self, Ask, TOTAL};
-use super::rivals;
 use super::text::{level_id, level_number};
 use super::*;
+use super::{difficulty, proof, rivals};
 use crate::anatomy::Model;
 use crate::case::{Age, Case, Level, Stream};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
-use crate::findings::Fixed;
+use crate::findings::{Finding, Fixed};
+use crate::localise;
 
 /// Reading time before every station, in minutes (common practice, no source: one to two minutes).
 pub const READING_MINUTES: u32 = 2;
@@ -89,8 +90,38 @@ pub fn build(
     if kind.tells == Tells::Findings {
         ctx.told = choose(&ctx, &words);
     }
+    if shows(&ctx).is_empty() {
+        return Err(Failure::content(
+            Problem::new(format!(
+                "{}: no finding is certain enough to examine on",
+                case.lesion.sentence()
+            ))
+            .hint("take the complete lesion, or another site: what may go either way can carry no mark"),
+        ));
+    }
+    let belief = localise::rivals(model, &request.fixed);
+    let allowed: Vec<Finding> = case
+        .findings
+        .all()
+        .filter(|f| tellable(&ctx, &words, f))
+        .copied()
+        .collect();
+    let usable = |f: &Finding| {
+        allowed
+            .iter()
+            .any(|a| a.kind == f.kind && a.index == f.index)
+    };
+    let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &usable);
     let (questions, dangers) = script(&ctx, &fitting, minutes, &kind)?;
     let version = content.version();
+    let (answer, either_way) = (answer(&ctx), either_way(&ctx));
+    let difficulty = difficulty::declare(
+        difficulty::steps(&answer),
+        &questions,
+        proof.margin_bits,
+        either_way.len(),
+        proof.equals.len(),
+    );
     let recipe = Recipe {
         kind: &kind,
         level: request.level,
@@ -114,7 +145,7 @@ pub fn build(
         region: model.label.clone(),
         patient: patient(case),
         candidate: candidate(&ctx, &kind, minutes, words)?,
-        lesion: lesion(&ctx),
+        lesion: lesion_info(&ctx),
         time: time(&ctx),
         brief: Brief {
             shows: shows(&ctx),
@@ -130,12 +161,15 @@ pub fn build(
         ),
         domains: domains(&questions),
         questions,
-        either_way: either_way(&ctx),
+        either_way,
         dangers,
-        answer: answer(&ctx),
+        proof,
+        difficulty,
+        answer,
         sources: sources(&ctx),
         kind: kind_info(&ctx, &kind, request.level)?,
         content_version: version,
+        own: None,
     };
     match check(&station) {
         problems if problems.is_empty() => Ok(station),
@@ -186,7 +220,7 @@ fn script(
     Ok((questions, dangers))
 }
 
-fn domains(questions: &[Question]) -> Vec<Domain> {
+pub(super) fn domains(questions: &[Question]) -> Vec<Domain> {
     let mut all: Vec<Domain> = Vec::new();
     for q in questions {
         let number = q.number.to_string();
@@ -228,7 +262,7 @@ fn filled(
     })
 }
 
-fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<KindInfo, Failure> {
+pub(super) fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<KindInfo, Failure> {
     Ok(KindInfo {
         id: kind.id.clone(),
         label: kind.label.clone(),
@@ -238,7 +272,7 @@ fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<Kind
     })
 }
 
-fn candidate(
+pub(super) fn candidate(
     ctx: &Context<'_>,
     kind: &StationKind,
     minutes: u32,
@@ -271,7 +305,7 @@ fn candidate(
     })
 }
 
-fn patient(case: &Case) -> PatientInfo {
+pub(super) fn patient(case: &Case) -> PatientInfo {
     let p = &case.patient;
     let age = match p.age {
         Age::Years(1) => "1 year old".to_string(),
@@ -292,7 +326,7 @@ fn patient(case: &Case) -> PatientInfo {
     }
 }
 
-fn lesion(ctx: &Context<'_>) -> LesionInfo {
+pub(super) fn lesion_info(ctx: &Context<'_>) -> LesionInfo {
     let get = |n: &str| ctx.facts.get(n).unwrap_or_default();
     LesionInfo {
         sentence: ctx.case.lesion.sentence(),
@@ -307,7 +341,7 @@ fn lesion(ctx: &Context<'_>) -> LesionInfo {
     }
 }
 
-fn time(ctx: &Context<'_>) -> TimeInfo {
+pub(super) fn time(ctx: &Context<'_>) -> TimeInfo {
     let t = &ctx.case.timeline;
     TimeInfo {
         since: t.since.clone(),

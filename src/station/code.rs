@@ -1,7 +1,7 @@
 //! Turns everything that decides a station's bytes into its short code and the command that prints it again.
 
 use super::kind::StationKind;
-use super::text::{level_id, level_number};
+use super::text::level_id;
 use crate::case::Level;
 
 /// Letters and digits that no one mistakes for another when read aloud or copied by hand.
@@ -20,7 +20,7 @@ pub struct Recipe<'a> {
     pub content_version: &'a str,
 }
 
-/// "VS-T2-7Q4M9XK": kind, level and 35 bits of a fingerprint of the whole recipe.
+/// "VS-TC-7Q4M9XK": kind, level (its first letter: a figure would read as a root, T2) and 35 bits of a fingerprint of the whole recipe.
 pub fn code(recipe: &Recipe<'_>) -> String {
     let mut text = command(recipe);
     text.push('\0');
@@ -31,12 +31,20 @@ pub fn code(recipe: &Recipe<'_>) -> String {
     }
     // The low bits of FNV-1a mix least: fold the halves together first.
     hash ^= hash >> 29;
-    let mut out = format!("VS-{}{}-", recipe.kind.letter, level_number(recipe.level));
+    let mut out = format!("VS-{}{}-", recipe.kind.letter, level_letter(recipe.level));
     for i in 0..7 {
         let digit = (hash >> (5 * i)) & 31;
         out.push(DIGITS.get(digit as usize).copied().map_or('0', char::from));
     }
     out
+}
+
+fn level_letter(level: Level) -> String {
+    level_id(level)
+        .chars()
+        .take(1)
+        .flat_map(char::to_uppercase)
+        .collect()
 }
 
 /// The command that prints the station again, with the same content.

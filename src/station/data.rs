@@ -7,7 +7,7 @@ use serde::Serialize;
 /// A whole station. Every fact of the sheets is in here; templates add words and loops only.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Station {
-    /// "VS-T2-7Q4M9XK".
+    /// "VS-TC-7Q4M9XK".
     pub code: String,
     /// The command that prints it again.
     pub command: String,
@@ -32,8 +32,58 @@ pub struct Station {
     /// What may go either way; it carries no mark.
     pub either_way: Vec<Open>,
     pub dangers: Vec<String>,
+    pub proof: Proof,
+    pub difficulty: Difficulty,
     pub answer: Answer,
     pub sources: Vec<Source>,
+    /// Of a station that a teacher wrote.
+    pub own: Option<Authored>,
+}
+
+/// What only the author of a station could write.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Authored {
+    pub id: String,
+    pub title: String,
+    pub author: String,
+    /// The answer in their words, one paragraph each.
+    pub answer: Vec<String>,
+}
+
+/// How surely what is told leads back to the lesion.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Proof {
+    /// Lead over the nearest other lesion that can be told apart, in bits.
+    pub margin_bits: f64,
+    /// The same as "so many times likelier".
+    pub times: String,
+    /// "a lesion of the C8 root"; empty: there is none.
+    pub runner_up: String,
+    /// Lesions within the margin: accepted as answers.
+    pub equals: Vec<String>,
+    /// Findings that were told only to reach the margin.
+    pub added: usize,
+    pub table: Vec<ProofRow>,
+}
+
+/// Declared, not predicted; see `difficulty.rs`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Difficulty {
+    pub figure: f64,
+    /// Steps of reasoning in the model answer.
+    pub steps: usize,
+    /// Things to name in the expected points.
+    pub structures: usize,
+    pub margin_bits: f64,
+    /// Findings accepted either way.
+    pub open: usize,
+}
+
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ProofRow {
+    pub lesion: String,
+    pub bits: String,
+    pub times: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -252,7 +302,10 @@ pub struct Answer {
     pub spared: Vec<Row>,
     /// "extensor digitorum, ...": the affected muscles in one list, or empty.
     pub muscles: String,
+    /// How many are left out of the list.
+    pub more_muscles: usize,
     pub movements: String,
+    pub more_movements: usize,
     pub skin: String,
     pub reflexes: String,
     pub signs: String,

@@ -180,7 +180,9 @@ fn root_example(model: &Model, case: &Case) -> Option<(String, String)> {
         .find_map(|m| {
             let shares = root_shares(model, m);
             let (root, share) = shares.first()?;
-            (*share >= 0.45).then(|| (small(&m.label), root.clone()))
+            // "XI" is a cranial nerve, not a segment that one asks for by number.
+            let numbered = root.ends_with(|c: char| c.is_ascii_digit());
+            (numbered && *share >= 0.45).then(|| (small(&m.label), root.clone()))
         })
 }
 

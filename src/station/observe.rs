@@ -4,8 +4,9 @@ use super::context::Context;
 use super::english::list;
 use super::giveaway::Words;
 use super::rivals::{Rival, bedside, decisive};
-use super::select::shown;
+use super::structure::shown;
 use super::{Line, Observation, Show};
+use crate::anatomy::SkinKind;
 use crate::case::Level;
 use crate::findings::{Finding, Kind, State};
 
@@ -27,9 +28,7 @@ const RIVALS: usize = 12;
 /// The findings that a candidate is told: what is affected, and the normal findings that rule out the nearest rivals.
 pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
     let (most_movements, most_normal) = limits(ctx.level);
-    let usable = |f: &&Finding| {
-        observable(ctx, f) && shown(ctx, f) && forbidden.found_in(&plain(ctx, f)).is_empty()
-    };
+    let usable = |f: &&Finding| tellable(ctx, forbidden, f);
     let mut chosen: Vec<Finding> = movements(ctx, most_movements, &usable);
     let affected = |kind: Kind, most: usize| {
         let mut all: Vec<&Finding> = ctx.found.of(kind).iter().collect();
@@ -41,7 +40,17 @@ pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
     chosen.extend(affected(Kind::Reflex, AREAS));
     chosen.extend(affected(Kind::Sign, SIGNS));
     rule_out(ctx, most_normal, &usable, &mut chosen);
+    round_off(ctx, &usable, &mut chosen);
     chosen
+}
+
+/// May be told to a candidate: can be seen on this patient, follows the map of skin in use, and gives no answer away.
+pub fn tellable(ctx: &Context<'_>, forbidden: &Words, f: &Finding) -> bool {
+    let other_map = f.kind == Kind::Skin && is_dermatome(ctx, f) != ctx.by_dermatome;
+    observable(ctx, f)
+        && shown(ctx, f)
+        && !other_map
+        && forbidden.found_in(&plain(ctx, f)).is_empty()
 }
 
 /// The chosen findings in the candidate's words.
@@ -69,9 +78,9 @@ fn movements(ctx: &Context<'_>, most: usize, usable: &dyn Fn(&&Finding) -> bool)
             let fresh: f64 = shares
                 .unwrap_or_default()
                 .iter()
-                .filter(|(m, _)| !covered.contains(m))
                 .filter(|(m, _)| ctx.found.muscles.get(*m).is_some_and(Finding::affected))
-                .map(|(_, share)| share)
+                // A second movement of the same muscle confirms the first.
+                .map(|(m, share)| share * if covered.contains(m) { 0.15 } else { 1.0 })
                 .sum();
             // A lost movement tells more than a weak one.
             fresh * (6.0 - f64::from(f.power))
@@ -146,9 +155,9 @@ fn rule_out(
                     let out: f64 = open
                         .iter()
                         .filter(|r| refutes(f, r))
-                        .map(|r| 1.5 - r.distance)
+                        .map(|r| nearness(r))
                         .sum();
-                    (out, f)
+                    (out * purity(ctx, f), f)
                 })
                 .filter(|(out, _)| *out > 0.0)
                 .fold(None, |best: Option<(f64, &Finding)>, (out, f)| match best {
@@ -162,6 +171,66 @@ fn rule_out(
             chosen.push(*f);
             added += 1;
         }
+    }
+}
+
+/// What ruling a rival out is worth: the nearest count most.
+fn nearness(rival: &Rival) -> f64 {
+    (1.1 - rival.distance).max(0.05).powi(2)
+}
+
+/// A movement that one muscle carries says more than one that many share.
+fn purity(ctx: &Context<'_>, f: &Finding) -> f64 {
+    if f.kind != Kind::Movement {
+        return 1.0;
+    }
+    let shares = ctx
+        .model
+        .movements
+        .get(f.index)
+        .map(|m| m.shares.as_slice());
+    let largest = shares
+        .unwrap_or_default()
+        .iter()
+        .map(|(_, s)| *s)
+        .fold(0.0, f64::max);
+    0.2 + largest
+}
+
+/// Sees that a normal movement, a normal area and a normal reflex are told, each the one that speaks against most neighbours:
+/// a candidate who hears of one normal finding only need not weigh it.
+fn round_off(ctx: &Context<'_>, usable: &dyn Fn(&&Finding) -> bool, chosen: &mut Vec<Finding>) {
+    for kind in [Kind::Movement, Kind::Skin, Kind::Reflex] {
+        if chosen.iter().any(|f| f.kind == kind && f.spared()) {
+            continue;
+        }
+        let worth = |f: &Finding| -> f64 {
+            ctx.rivals
+                .apart
+                .iter()
+                .take(RIVALS)
+                .filter(|r| {
+                    r.findings
+                        .of(kind)
+                        .get(f.index)
+                        .is_some_and(|t| decisive(f, t))
+                })
+                .map(nearness)
+                .sum::<f64>()
+                * purity(ctx, f)
+        };
+        let best = ctx
+            .found
+            .of(kind)
+            .iter()
+            .filter(|f| f.spared() && usable(f))
+            .map(|f| (worth(f), f))
+            .filter(|(w, _)| *w > 0.0)
+            .fold(None, |best: Option<(f64, &Finding)>, (w, f)| match best {
+                Some((b, _)) if b >= w => best,
+                _ => Some((w, f)),
+            });
+        chosen.extend(best.map(|(_, f)| *f));
     }
 }
 
@@ -185,7 +254,7 @@ fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
 }
 
 /// The finding as a lay observer would put it: no nerve, no root, no eponym.
-fn plain(ctx: &Context<'_>, f: &Finding) -> String {
+pub fn plain(ctx: &Context<'_>, f: &Finding) -> String {
     let i = f.index;
     let m = ctx.model;
     match f.kind {
@@ -242,6 +311,10 @@ fn graded(o: &Observation) -> String {
         Some(power) => format!("{} ({power})", o.text),
         None => o.text.clone(),
     }
+}
+
+fn is_dermatome(ctx: &Context<'_>, f: &Finding) -> bool {
+    ctx.model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
 }
 
 fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {

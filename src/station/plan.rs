@@ -72,10 +72,10 @@ pub fn share(asks: &[Ask], total: u32) -> Option<Vec<Vec<u32>>> {
     by_need.sort_by_key(|&i| (asks[i].priority, i));
     // A question of one mark cannot be capped in steps.
     for question in &mut marks {
-        if question.iter().sum::<u32>() < 2 {
-            if let Some(first) = question.first_mut() {
-                *first = 2;
-            }
+        if question.iter().sum::<u32>() < 2
+            && let Some(first) = question.first_mut()
+        {
+            *first = 2;
         }
     }
     while sum(&marks) < total {
@@ -91,11 +91,11 @@ pub fn share(asks: &[Ask], total: u32) -> Option<Vec<Vec<u32>>> {
             marks[i].push(more);
             continue;
         }
-        // Raise the lightest point of the most needed questions.
+        // Raise the lightest point of the lightest question, so that no question swallows the station.
         let lightest = by_need
             .iter()
             .flat_map(|&i| marks[i].iter().enumerate().map(move |(p, m)| (*m, i, p)))
-            .min_by_key(|(m, _, p)| (*m, *p));
+            .min_by_key(|(m, i, p)| (marks[*i].iter().sum::<u32>(), *m, *p));
         let (_, i, p) = lightest?;
         marks[i][p] += 1;
     }

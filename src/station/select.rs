@@ -4,8 +4,9 @@ use super::context::Context;
 use super::english::{article, list, small};
 use super::facts::{named_segments, root_shares};
 use super::rivals::{Difference, Rival, bedside};
-use crate::anatomy::{Model, SegmentKind, SegmentSet, SkinKind};
-use crate::findings::{self, Finding, Kind};
+use super::structure::{key, nameable, shown, structure};
+use crate::anatomy::{Model, SegmentKind, SegmentSet};
+use crate::findings::{Finding, Kind};
 use std::collections::BTreeMap;
 
 /// One thing an answer may hold: its fields for the wording, and the finding it is about.
@@ -101,25 +102,9 @@ pub fn select(source: &str, ctx: &Context<'_>) -> Vec<Item> {
 
 fn label_item(label: &str) -> Item {
     Item {
-        fields: BTreeMap::from([("label", label.to_string()), ("key", key(label))]),
+        fields: BTreeMap::from([("label", label.to_string()), ("key", key(label, ""))]),
         ..Item::default()
     }
-}
-
-/// The one word of a phrase that says most: its longest telling word.
-fn key(phrase: &str) -> String {
-    let idle = super::terms::words(phrase);
-    phrase
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|w| !super::terms::words(w).is_empty() && !idle.is_empty())
-        .fold("", |best, w| {
-            if w.chars().count() > best.chars().count() {
-                w
-            } else {
-                best
-            }
-        })
-        .to_string()
 }
 
 fn facts(ctx: &Context<'_>, name: &str) -> Vec<Item> {
@@ -154,23 +139,6 @@ fn rank(model: &Model, f: &Finding) -> f64 {
     f64::from(f.power) + ease - 3.0 * f.probability
 }
 
-/// Can be named in an answer: testable, at the bedside, and for skin the map that fits the level of the lesion.
-pub fn shown(ctx: &Context<'_>, f: &Finding) -> bool {
-    match f.kind {
-        Kind::Muscle => ctx
-            .model
-            .muscles
-            .get(f.index)
-            .is_some_and(|m| !m.test.starts_with("cannot")),
-        Kind::Skin => {
-            let dermatomes =
-                ctx.model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome);
-            dermatomes == ctx.by_dermatome || f.spared() && !dermatomes
-        }
-        _ => bedside(ctx.model, f),
-    }
-}
-
 /// Spared structures, those first that tell the nearest rivals apart.
 fn spared_by_use(ctx: &Context<'_>, kind: Kind) -> Vec<Item> {
     let mut seen: Vec<usize> = Vec::new();
@@ -178,7 +146,7 @@ fn spared_by_use(ctx: &Context<'_>, kind: Kind) -> Vec<Item> {
         for d in &rival.differs {
             if d.here.kind == kind
                 && d.here.spared()
-                && shown(ctx, &d.here)
+                && nameable(ctx, &d.here)
                 && !seen.contains(&d.here.index)
             {
                 seen.push(d.here.index);
@@ -199,8 +167,9 @@ fn clues(ctx: &Context<'_>, affected: bool) -> Vec<Item> {
     for rival in ctx.rivals.apart.iter().take(6) {
         let best = rival.differs.iter().find(|d| {
             d.here.affected() == affected
-                && shown(ctx, &d.here)
-                && bedside(ctx.model, &d.here)
+                && nameable(ctx, &d.here)
+                // A sign that is absent spares nothing.
+                && (affected || d.here.kind != Kind::Sign)
                 && ctx.was_told(&d.here)
         });
         if let Some(d) = best
@@ -310,10 +279,10 @@ fn rivals(ctx: &Context<'_>) -> Vec<Item> {
 
 /// The best bedside finding against a rival that can be named at all.
 pub fn best_difference<'r>(ctx: &Context<'_>, rival: &'r Rival) -> Option<&'r Difference> {
-    rival
-        .differs
-        .iter()
-        .find(|d| bedside(ctx.model, &d.here) && (shown(ctx, &d.here) || d.here.kind == Kind::Skin))
+    rival.differs.iter().find(|d| {
+        bedside(ctx.model, &d.here)
+            && (nameable(ctx, &d.here) || d.here.kind == Kind::Skin && !ctx.newborn)
+    })
 }
 
 fn roots_of_muscle(ctx: &Context<'_>) -> Vec<Item> {
@@ -332,7 +301,7 @@ fn roots_of_muscle(ctx: &Context<'_>) -> Vec<Item> {
                 .collect();
             names.sort_unstable();
             let mut fields = BTreeMap::from([
-                ("label", muscle),
+                ("label", list(&names)),
                 ("roots", list(&names)),
                 ("action", m.action.clone()),
             ]);
@@ -350,14 +319,17 @@ fn roots_of_muscle(ctx: &Context<'_>) -> Vec<Item> {
 }
 
 fn course(ctx: &Context<'_>) -> Vec<Item> {
-    ctx.course_of_lesion()
-        .iter()
-        .flat_map(|n| n.course.iter().map(|step| (step, &n.source)))
-        .map(|(step, source)| Item {
-            source: source.clone(),
-            ..label_item(step)
-        })
-        .collect()
+    let mut items = Vec::new();
+    for nerve in ctx.course_of_lesion() {
+        for step in &nerve.course {
+            let mut item = label_item(step);
+            // The question has named the nerve: its name is no help.
+            item.fields.insert("key", key(step, &nerve.label));
+            item.source.clone_from(&nerve.source);
+            items.push(item);
+        }
+    }
+    items
 }
 
 fn plexus_only(ctx: &Context<'_>, fact: &str) -> Vec<Item> {
@@ -370,89 +342,4 @@ fn plexus_only(ctx: &Context<'_>, fact: &str) -> Vec<Item> {
 
 fn care(ctx: &Context<'_>) -> Vec<Item> {
     ctx.care().iter().map(|step| label_item(step)).collect()
-}
-
-/// The fields of a structure and its finding.
-pub fn structure(ctx: &Context<'_>, f: &Finding) -> Item {
-    let model = ctx.model;
-    let mut fields: BTreeMap<&'static str, String> = BTreeMap::new();
-    let mut source = String::new();
-    let mut put = |name, value: &str| {
-        if !value.is_empty() {
-            fields.insert(name, value.to_string());
-        }
-    };
-    let reason = findings::reason_in(model, &ctx.case.lesion, ctx.fixed, f);
-    put("reason", &reason);
-    put("state", f.word());
-    match f.kind {
-        Kind::Muscle => {
-            if let Some(m) = model.muscles.get(f.index) {
-                put("label", &small(&m.label));
-                put("nerve", &m.nerve_label);
-                put("action", &m.action);
-                put("test", &m.test);
-                put("part", &m.part);
-                let roots: Vec<String> =
-                    root_shares(model, m).into_iter().map(|(r, _)| r).collect();
-                put("roots", &list(&roots));
-                source.clone_from(&m.source);
-            }
-            put("power", &f.power.to_string());
-        }
-        Kind::Movement => {
-            if let Some(m) = model.movements.get(f.index) {
-                put("label", &m.label);
-                put("command", &m.command);
-                put("test", &m.command);
-                let mut by_share = m.shares.clone();
-                by_share.sort_by(|a, b| b.1.total_cmp(&a.1));
-                let names: Vec<String> = by_share
-                    .iter()
-                    .take(2)
-                    .filter_map(|(ix, _)| model.muscles.get(*ix))
-                    .map(|m| small(&m.label))
-                    .collect();
-                put("muscles", &list(&names));
-                source.clone_from(&m.source);
-            }
-            put("power", &f.power.to_string());
-        }
-        Kind::Skin => {
-            if let Some(s) = model.skin.get(f.index) {
-                put("label", &format!("sensation over {}", s.region));
-                put("where", &s.region);
-                put("nerve", &s.nerve_label);
-                put("autonomous", s.autonomous.as_deref().unwrap_or_default());
-                source.clone_from(&s.source);
-            }
-        }
-        Kind::Reflex => {
-            if let Some(r) = model.reflexes.get(f.index) {
-                put("label", &r.label);
-                source.clone_from(&r.source);
-            }
-        }
-        Kind::Sign => {
-            if let Some(s) = model.signs.get(f.index) {
-                put("label", &s.label);
-                put("look", &s.look);
-                put("test", &s.look);
-                put("plain", &s.plain);
-                source.clone_from(&s.source);
-            }
-        }
-    }
-    let named = match f.kind {
-        Kind::Skin => fields.get("where"),
-        _ => fields.get("label"),
-    };
-    if let Some(key) = named.map(|n| key(n)) {
-        fields.insert("key", key);
-    }
-    Item {
-        fields,
-        finding: Some(*f),
-        source,
-    }
 }

@@ -26,3 +26,8 @@ mod render_fuzz;
 mod render_layout;
 mod render_pdf;
 mod render_support;
+mod station_files;
+mod station_all;
+mod station_checks;
+mod station_facts;
+mod station_support;

@@ -1,0 +1,95 @@
+//! Measures stations from seed to bytes: one whole station (three PDFs, three Markdown), and 200 of them on one and on two threads.
+
+use divan::{Bencher, black_box};
+use vivasmith::anatomy::{self, Model};
+use vivasmith::case::{self, Level, Request};
+use vivasmith::files::Content;
+use vivasmith::render::{Paper, PdfMeta, to_pdf, words};
+use vivasmith::station::{self, StationRequest};
+
+fn main() {
+    divan::main();
+}
+
+fn loaded() -> (Content, Model) {
+    let content = Content::embedded();
+    let model = anatomy::load(&content, "upper_limb").unwrap_or_else(|e| panic!("{e}"));
+    (content, model)
+}
+
+/// Bytes of all six files of one station.
+fn whole(content: &Content, model: &Model, seed: u64) -> usize {
+    let level = [Level::Early, Level::Clinical, Level::Trainee][(seed % 3) as usize];
+    let request = Request {
+        site: None,
+        lesion: None,
+        region: None,
+        level,
+        seed,
+        fixed: Vec::new(),
+    };
+    let case = case::draw(model, content, &request).unwrap_or_else(|e| panic!("{e}"));
+    let wanted = StationRequest {
+        kind: None,
+        level,
+        minutes: None,
+        seed,
+        place: None,
+        variants: Vec::new(),
+        fixed: Vec::new(),
+    };
+    let built = station::build(model, content, &case, &wanted).unwrap_or_else(|e| panic!("{e}"));
+    let sheets = words::sheets(content, &built).unwrap_or_else(|e| panic!("{e}"));
+    sheets
+        .iter()
+        .map(|s| {
+            let meta = PdfMeta {
+                title: s.title.clone(),
+                subject: s.subject.clone(),
+                language: s.language.clone(),
+                code: built.code.clone(),
+                caution: s.caution.clone(),
+                sheet: s.name.clone(),
+                paper: Paper::A4,
+            };
+            s.markdown.len() + to_pdf(&s.markdown, &meta).map_or(0, |b| b.len())
+        })
+        .sum()
+}
+
+#[divan::bench]
+fn one_whole_station(bencher: Bencher) {
+    let (content, model) = loaded();
+    let mut seed = 0;
+    bencher.bench_local(|| {
+        seed += 1;
+        black_box(whole(&content, &model, seed))
+    });
+}
+
+#[divan::bench(args = [50, 100, 200], sample_count = 3, sample_size = 1)]
+fn stations_on_two_threads(bencher: Bencher, count: u64) {
+    let (content, model) = loaded();
+    bencher.bench(|| {
+        std::thread::scope(|scope| {
+            for half in 0..2 {
+                let (content, model) = (&content, &model);
+                scope.spawn(move || {
+                    for seed in (half..count).step_by(2) {
+                        black_box(whole(content, model, seed));
+                    }
+                });
+            }
+        });
+    });
+}
+
+#[divan::bench(args = [50], sample_count = 3, sample_size = 1)]
+fn stations_on_one_thread(bencher: Bencher, count: u64) {
+    let (content, model) = loaded();
+    bencher.bench(|| {
+        for seed in 0..count {
+            black_box(whole(&content, &model, seed));
+        }
+    });
+}

@@ -1,0 +1,98 @@
+//! Turns every site, level and kind, with five seeds each, into stations: all of them must pass the checks and print.
+
+use super::station_support::{good, printed, station, world};
+use std::collections::BTreeSet;
+use vivasmith::case::Level;
+use vivasmith::station::{LEVELS, READING_WPM, TOTAL, count_words, kinds};
+
+fn every_station_of(level: Level) {
+    let w = world();
+    let kinds = kinds(&w.content).expect("kinds");
+    let mut failed = Vec::new();
+    let mut codes = BTreeSet::new();
+    let mut built = 0;
+    for site in &w.model.sites {
+        for kind in &kinds {
+            for seed in 1..=5 {
+                match station(&w, &site.id, &kind.id, level, seed) {
+                    Err(e) => failed.push(format!("{} {} {seed}: {e}", site.id, kind.id)),
+                    Ok(station) => {
+                        built += 1;
+                        codes.insert(station.code.clone());
+                        let marks: u32 = station
+                            .questions
+                            .iter()
+                            .flat_map(|q| &q.points)
+                            .map(|p| p.marks)
+                            .sum();
+                        assert_eq!(marks, TOTAL, "{}", station.command);
+                        let planned: u32 = station.plan.iter().map(|s| s.half_minutes).sum();
+                        assert_eq!(planned, 2 * station.minutes, "{}", station.command);
+                        assert!(station.questions.len() >= 3, "{}", station.command);
+                        let sheets = printed(&w, &station);
+                        let words = count_words(&sheets[0].markdown);
+                        let most = READING_WPM * station.reading_minutes as usize;
+                        assert!(words <= most, "{}: {words}", station.command);
+                    }
+                }
+            }
+        }
+    }
+    assert!(failed.is_empty(), "{}", failed.join("\n"));
+    assert_eq!(codes.len(), built, "two stations share a code");
+    assert_eq!(built, w.model.sites.len() * kinds.len() * 5);
+}
+
+#[test]
+fn every_early_station_passes_and_prints() {
+    every_station_of(LEVELS[0]);
+}
+
+#[test]
+fn every_clinical_station_passes_and_prints() {
+    every_station_of(LEVELS[1]);
+}
+
+#[test]
+fn every_trainee_station_passes_and_prints() {
+    every_station_of(LEVELS[2]);
+}
+
+#[test]
+fn the_minutes_asked_for_are_the_minutes_planned() {
+    let w = world();
+    for minutes in 4..=20 {
+        let case = super::station_support::case(&w, "ulnar_elbow", Level::Trainee, 9);
+        let mut request = super::station_support::request(&w, "trace", Level::Trainee, 9);
+        request.minutes = Some(minutes);
+        let station = vivasmith::station::build(&w.model, &w.content, &case, &request)
+            .unwrap_or_else(|e| panic!("{minutes}: {e}"));
+        let planned: u32 = station.plan.iter().map(|s| s.half_minutes).sum();
+        assert_eq!(planned, 2 * minutes);
+    }
+    for minutes in [0, 3, 21, 1000] {
+        let case = super::station_support::case(&w, "ulnar_elbow", Level::Trainee, 9);
+        let mut request = super::station_support::request(&w, "trace", Level::Trainee, 9);
+        request.minutes = Some(minutes);
+        let failure = vivasmith::station::build(&w.model, &w.content, &case, &request);
+        assert_eq!(
+            failure.map_err(|e| e.exit_code()).err(),
+            Some(2),
+            "{minutes}"
+        );
+    }
+}
+
+#[test]
+fn the_same_seed_gives_the_same_words() {
+    let w = world();
+    let again = world();
+    let one = printed(&w, &good(&w, "root_c7", "forecast", Level::Clinical, 77));
+    let two = printed(
+        &again,
+        &good(&again, "root_c7", "forecast", Level::Clinical, 77),
+    );
+    assert_eq!(one, two);
+    let other = printed(&w, &good(&w, "root_c7", "forecast", Level::Clinical, 78));
+    assert_ne!(one[0].markdown, other[0].markdown);
+}

@@ -1,0 +1,144 @@
+//! Turns a good station into a bad one, once for each built-in check: each must refuse it and say what to change.
+
+use super::station_support::{good, world};
+use vivasmith::case::Level;
+use vivasmith::station::{Station, check, check_candidate_text};
+
+fn trace() -> Station {
+    good(
+        &world(),
+        "radial_spiral_groove",
+        "trace",
+        Level::Clinical,
+        1,
+    )
+}
+
+/// The station is good; after `spoil` the check must complain with `words`, and with a hint.
+fn refused(words: &str, spoil: impl FnOnce(&mut Station)) {
+    let mut station = trace();
+    assert_eq!(check(&station), []);
+    spoil(&mut station);
+    let problems = check(&station);
+    let hit = problems.iter().find(|p| p.message.contains(words));
+    let hit = hit.unwrap_or_else(|| panic!("no `{words}` in {problems:#?}"));
+    assert!(!hit.hint.is_empty(), "{hit}");
+}
+
+#[test]
+fn an_answer_word_in_the_candidate_sheet_is_refused() {
+    for word in [
+        "A test of the radial nerve.",
+        "It looks like a Saturday night palsy.",
+        "The wrist drop is plain.",
+        "Think of C7.",
+        "Was the spiral-groove involved.",
+    ] {
+        refused("the candidate sheet says", |s| {
+            s.candidate.story.push(' ');
+            s.candidate.story.push_str(word)
+        });
+    }
+    let station = trace();
+    assert_eq!(check_candidate_text(&station, "The radius is broken."), []);
+}
+
+#[test]
+fn the_answer_is_refused_in_a_forecast_too() {
+    let mut station = good(
+        &world(),
+        "radial_spiral_groove",
+        "forecast",
+        Level::Clinical,
+        1,
+    );
+    assert_eq!(check(&station), []);
+    // The lesion itself is told.
+    let told = format!("There is {}.", station.candidate.told_lesion_phrase);
+    assert_eq!(check_candidate_text(&station, &told), []);
+    station.candidate.note = "There is wrist drop.".into();
+    assert!(check(&station)[0].message.contains("wrist drop"));
+}
+
+#[test]
+fn reading_time_over_budget_is_refused() {
+    refused("words a minute allow", |s| {
+        s.candidate.story = "Long ".repeat(351);
+    });
+}
+
+#[test]
+fn speaking_time_over_budget_is_refused() {
+    refused("half of its time allows", |s| {
+        s.questions[0].opening = format!("Well {}?", "then ".repeat(100));
+    });
+}
+
+#[test]
+fn a_rung_that_gives_away_less_is_refused() {
+    refused("gives away less than the one before", |s| {
+        let ladder = &mut s.questions[0].ladder;
+        let probe = ladder[1].say.clone();
+        ladder[1].say = std::mem::replace(&mut ladder[2].say, probe);
+    });
+    refused("gives away no more", |s| {
+        s.questions[0].ladder[2].say = "Well?".into();
+    });
+}
+
+#[test]
+fn a_rung_without_a_cap_or_with_an_idle_cap_is_refused() {
+    refused("has no cap", |s| s.questions[1].ladder[2].cap = None);
+    refused("costs nothing", |s| {
+        s.questions[1].ladder[2].cap = s.questions[1].ladder[1].cap;
+    });
+    refused("does not fit", |s| {
+        s.questions[1].ladder[0].cap = Some(99.0)
+    });
+    refused("lost a rung", |s| {
+        s.questions[1].ladder.pop();
+    });
+}
+
+#[test]
+fn a_mark_line_without_an_answer_is_refused() {
+    refused("has no answer", |s| {
+        s.questions[0].points[0].text = " ".into()
+    });
+    refused("has no answer", |s| {
+        s.questions[0].points[0].text = "{label}".into();
+    });
+    refused("nothing to mark", |s| s.questions[0].points.clear());
+}
+
+#[test]
+fn two_questions_in_one_line_are_refused() {
+    refused("two questions at once", |s| {
+        s.questions[0].opening = "Which nerve? Which level?".into();
+    });
+}
+
+#[test]
+fn marks_that_do_not_add_up_are_refused() {
+    refused("its points make", |s| s.questions[0].points[0].marks += 1);
+    refused("the questions make", |s| {
+        s.questions[0].points[0].marks += 1;
+        s.questions[0].marks += 1;
+    });
+    refused("the domains make", |s| s.domains[0].marks += 1);
+    refused("carries no mark", |s| s.questions[0].points[0].marks = 0);
+}
+
+#[test]
+fn a_plan_that_does_not_add_up_is_refused() {
+    refused("the plan takes", |s| s.plan[1].half_minutes += 1);
+}
+
+#[test]
+fn all_problems_come_at_once() {
+    let mut station = trace();
+    station.plan.pop();
+    station.questions[0].marks += 1;
+    station.candidate.note = "The radial nerve.".into();
+    assert!(check(&station).len() >= 3);
+}
