@@ -182,7 +182,13 @@ fn walk(root: &Path, below: &str, depth: usize, names: &mut Vec<String>) -> Resu
 }
 
 fn wanted(name: &str) -> bool {
-    let known = ["anatomy/", "scenarios/", "questions/", "circuits/"];
+    let known = [
+        "anatomy/",
+        "scenarios/",
+        "questions/",
+        "approaches/",
+        "circuits/",
+    ];
     (known.iter().any(|k| name.starts_with(k)) && name.ends_with(".yaml"))
         || (name.starts_with("templates/") && name.ends_with(".tera"))
 }

@@ -6,8 +6,10 @@ use super::checks::check;
 use super::code::{Recipe, code, command};
 use super::context::Context;
 use super::english::{article, capital, fill, list};
+use super::examination::complaint;
 use super::facts::injury_word;
 use super::family::{Family, families};
+use super::fit;
 use super::giveaway::forbidden;
 use super::kind::{StationKind, Tells, kinds};
 use super::observe::{choose, lines as as_lines, shows, told};
@@ -71,20 +73,35 @@ pub fn build(
         ));
     }
     let all_kinds = kinds(content)?;
-    let kind = match &request.kind {
-        Some(kind) => kind.clone(),
-        None => Stream::new(request.seed, "station/kind")
-            .pick(&all_kinds)
-            .cloned()
-            .ok_or_else(|| super::text::missing_file(super::kind::FILE))?,
+    let bank = approaches(content, model)?;
+    let bare = fit::bare(model, case, request.place.as_deref(), &request.fixed);
+    let mut wanted: Vec<StationKind> = match &request.kind {
+        Some(kind) => vec![kind.clone()],
+        None => all_kinds.clone(),
+    };
+    Stream::new(request.seed, "station/kind").shuffle(&mut wanted);
+    let mut found = None;
+    for kind in &wanted {
+        let case = if kind.patient { case } else { &bare };
+        let rivals = rivals::rank(model, &case.lesion, &case.findings, &request.fixed)?;
+        let mut ctx = Context::new(model, case, &request.fixed, request.level, rivals);
+        fit::furnish(&mut ctx, kind, &bank, request.seed);
+        if ctx.facts.all_hold(&kind.when) {
+            found = Some((kind, case, ctx));
+            break;
+        }
+    }
+    let Some((kind, case, mut ctx)) = found else {
+        return Err(wanted.first().map_or_else(
+            || super::text::missing_file(super::kind::FILE),
+            |kind| fit::unfit(case, kind),
+        ));
     };
     let all_families = families(content, &all_kinds)?;
     let fitting: Vec<&Family> = all_families
         .iter()
-        .filter(|f| f.fits(&kind, request.level))
+        .filter(|f| f.fits(kind, request.level))
         .collect();
-    let rivals = rivals::rank(model, &case.lesion, &case.findings, &request.fixed)?;
-    let mut ctx = Context::new(model, case, &request.fixed, request.level, rivals);
     let words = forbidden(&ctx, kind.tells);
     if kind.tells == Tells::Findings {
         ctx.told = choose(&ctx, &words);
@@ -98,10 +115,10 @@ pub fn build(
             .hint("take the complete lesion, or another site: what may go either way can carry no mark"),
         ));
     }
-    let (questions, dangers) = script(&ctx, &fitting, minutes, &kind)?;
+    let (questions, dangers) = script(&ctx, &fitting, minutes, kind)?;
     let version = content.version();
     let recipe = Recipe {
-        kind: &kind,
+        kind,
         level: request.level,
         minutes,
         seed: request.seed,
@@ -122,7 +139,7 @@ pub fn build(
         total_marks: TOTAL,
         region: model.label.clone(),
         patient: patient(case),
-        candidate: candidate(&ctx, &kind, minutes, words)?,
+        candidate: candidate(&ctx, kind, minutes, words)?,
         lesion: lesion(&ctx),
         time: time(&ctx),
         brief: Brief {
@@ -141,9 +158,10 @@ pub fn build(
         questions,
         either_way: either_way(&ctx),
         dangers,
+        parts: fit::parts(&ctx, kind),
         answer: answer(&ctx),
         sources: sources(&ctx),
-        kind: kind_info(&ctx, &kind, request.level)?,
+        kind: kind_info(&ctx, kind, request.level)?,
         content_version: version,
     };
     match check(&station) {
@@ -242,7 +260,9 @@ fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<Kind
         id: kind.id.clone(),
         label: kind.label.clone(),
         aim: filled(ctx, kind, 0, kind.aim(level))?,
-        tells_lesion: kind.tells == Tells::Lesion,
+        tells: kind.tells.word().to_string(),
+        patient: kind.patient,
+        tells_lesion: matches!(kind.tells, Tells::Lesion | Tells::Nerve | Tells::Approach),
         resources: kind.resources.clone(),
     })
 }
@@ -259,21 +279,32 @@ fn candidate(
             .map(|t| filled(ctx, kind, minutes, t))
             .collect::<Result<Vec<_>, _>>()
     };
+    let told_lesion = match kind.tells {
+        Tells::Lesion => ctx.case.lesion.sentence(),
+        _ => String::new(),
+    };
+    let told_places = match kind.tells {
+        Tells::Pair => ctx.pair.clone(),
+        Tells::Nerve => ctx.facts.get("whole_nerve").into_iter().collect(),
+        _ => Vec::new(),
+    };
+    let told = match kind.tells {
+        Tells::Complaint => complaint(ctx, &forbidden),
+        _ => told(ctx),
+    };
     Ok(Candidate {
         setting: ctx.case.setting.clone(),
         story: ctx.case.story.clone(),
         note: ctx.case.stem_note.clone(),
-        lines: as_lines(&told(ctx)),
-        graded: told(ctx).iter().any(|o| o.power.is_some()),
-        told: told(ctx),
-        told_lesion: match kind.tells {
-            Tells::Findings => String::new(),
-            Tells::Lesion => ctx.case.lesion.sentence(),
+        lines: as_lines(&told),
+        graded: told.iter().any(|o| o.power.is_some()),
+        told,
+        told_lesion_phrase: match told_lesion.as_str() {
+            "" => String::new(),
+            told => article(told),
         },
-        told_lesion_phrase: match kind.tells {
-            Tells::Findings => String::new(),
-            Tells::Lesion => article(&ctx.case.lesion.sentence()),
-        },
+        told_lesion,
+        told_places,
         task: lines(&kind.task)?,
         not_required: lines(&kind.not_required)?,
         forbidden,

@@ -40,7 +40,11 @@ pub fn code(recipe: &Recipe<'_>) -> String {
 }
 
 fn level_letter(level: Level) -> String {
-    level_id(level).chars().take(1).flat_map(char::to_uppercase).collect()
+    level_id(level)
+        .chars()
+        .take(1)
+        .flat_map(char::to_uppercase)
+        .collect()
 }
 
 /// The command that prints the station again, with the same content.

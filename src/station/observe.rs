@@ -314,7 +314,7 @@ fn is_dermatome(ctx: &Context<'_>, f: &Finding) -> bool {
     ctx.model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
 }
 
-fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {
+pub fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {
     let group = match (f.kind, f.state) {
         (Kind::Muscle | Kind::Movement, State::Lost) => "lost",
         (Kind::Muscle | Kind::Movement, State::Spared) => "strong",

@@ -68,7 +68,8 @@ pub fn rank(
     Ok(Rivals { apart, alike })
 }
 
-fn phrase(lesion: &Lesion) -> String {
+/// The lesion without the word that says it is complete.
+pub fn phrase(lesion: &Lesion) -> String {
     let sentence = lesion.sentence();
     sentence
         .strip_prefix("complete ")
