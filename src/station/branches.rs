@@ -56,7 +56,7 @@ fn levels(model: &Model, nerve: &Nerve) -> Vec<NerveLevel> {
         }
         let peripheral = |k| k == crate::anatomy::SkinKind::Peripheral;
         for area in model.skin.iter().filter(|a| peripheral(a.kind)) {
-            add(&area.supply, format!("skin of the {}", area.region));
+            add(&area.supply, format!("skin of {}", area.region));
         }
         for child in &model.segments {
             let own = child.nerve != nerve.id && child.from.contains(&s);

@@ -38,14 +38,20 @@ pub fn tests(ctx: &Context<'_>) -> Vec<Test> {
     let theirs: Vec<_> = rivals.iter().map(|r| &r.findings).collect();
     let (mut left, _) =
         localise::battery_against(ctx.model, ctx.found, &theirs, &|f| usable(ctx, f));
-    // An examination that only shows what is normal proves nothing: the main loss belongs in it.
-    let main = super::select::select(main_source(ctx), ctx);
-    let main = main
-        .iter()
-        .filter_map(|i| i.finding)
-        .find(|f| usable(ctx, f));
-    if let (false, Some(f)) = (left.iter().any(Finding::affected), main) {
-        left.push(f);
+    // An examination that leaves out the main loss, of power or of sensation, convinces nobody.
+    for (source, kinds) in [
+        ("muscles_lost", &[Kind::Muscle, Kind::Movement][..]),
+        ("skin_lost", &[Kind::Skin][..]),
+    ] {
+        let has = left.iter().any(|f| f.affected() && kinds.contains(&f.kind));
+        let main = super::select::select(source, ctx);
+        let main = main
+            .iter()
+            .filter_map(|i| i.finding)
+            .find(|f| usable(ctx, f));
+        if let (false, Some(f)) = (has, main) {
+            left.push(f);
+        }
     }
     let mut open: Vec<&Rival> = rivals;
     let mut all = Vec::new();
@@ -73,14 +79,6 @@ pub fn tests(ctx: &Context<'_>) -> Vec<Test> {
     all
 }
 
-fn main_source(ctx: &Context<'_>) -> &'static str {
-    if ctx.facts.holds.contains(&"motor") {
-        "muscles_lost"
-    } else {
-        "skin_lost"
-    }
-}
-
 fn rules_out(f: &Finding, rival: &Rival) -> bool {
     let there = rival.findings.of(f.kind).get(f.index);
     there.is_some_and(|t| decisive(f, t))
@@ -92,8 +90,8 @@ pub fn items(ctx: &Context<'_>) -> Vec<Item> {
         .iter()
         .map(|t| {
             let mut item = structure(ctx, &t.finding);
-            if !t.against.is_empty() {
-                item.fields.insert("against", named(&t.against));
+            if let Some(nearest) = t.against.first() {
+                item.fields.insert("against", nearest.clone());
             }
             item
         })
@@ -135,12 +133,13 @@ fn how(item: &Item) -> String {
         .unwrap_or_default()
 }
 
-/// The nearest rival that a bedside finding tells apart.
+/// The nearest rival that a bedside finding tells apart. One that has nothing in common comes last.
 pub fn nearest(ctx: &Context<'_>) -> Option<Rival> {
-    let near = ctx.rivals.apart.iter().filter(|r| r.distance < 0.999);
-    near.filter(|r| r.differs.iter().any(|d| usable(ctx, &d.here)))
-        .take(1)
-        .next()
+    let apart = &ctx.rivals.apart;
+    let (near, far): (Vec<&Rival>, Vec<&Rival>) = apart.iter().partition(|r| r.distance < 0.999);
+    near.into_iter()
+        .chain(far)
+        .find(|r| r.differs.iter().any(|d| usable(ctx, &d.here)))
         .cloned()
 }
 

@@ -68,7 +68,9 @@ pub fn furnish(ctx: &mut Context<'_>, kind: &StationKind, bank: &[Approach], see
     if !ctx.tests.is_empty() {
         holds.push("tests");
     }
-    if let Some(nerve) = branches::nerve_of(ctx) {
+    // A nerve whose every branch varies leaves nothing to mark in a drawing.
+    if let Some(nerve) = branches::nerve_of(ctx).filter(|_| !branches::level_items(ctx).is_empty())
+    {
         holds.push("one_nerve");
         known.push(("whole_nerve", nerve.label.clone()));
         known.push(("nerve_from", branches::origin(ctx.model, nerve)));
