@@ -6,7 +6,8 @@ use vivasmith::files::Content;
 use vivasmith::findings::derive;
 use vivasmith::lesion::{self, Severity};
 use vivasmith::localise::{
-    Belief, Observation, Scope, hypotheses, observations_of, parse, prove, rank,
+    Belief, Known, MOST_ADDED, Observation, Scope, hypotheses, observations_of, parse, prove, rank,
+    rivals,
 };
 
 fn main() {
@@ -63,5 +64,19 @@ fn proof_of_one_lesion(bencher: Bencher) {
         lesion::at(&model, "pin_supinator", Severity::Complete).unwrap_or_else(|e| panic!("{e}"));
     let found = derive(&model, &lesion, &[]);
     let given = observations_of(found.muscles.iter().filter(|f| f.affected()).take(3));
-    bencher.bench(|| black_box(prove(&model, &lesion, &found, &given, &[])));
+    bencher.bench(|| {
+        let belief = rivals(&model, &[]);
+        black_box(prove(
+            &Known {
+                model: &model,
+                belief: &belief,
+                lesion: &lesion,
+                findings: &found,
+                fixed: &[],
+            },
+            &given,
+            MOST_ADDED,
+            &|_| true,
+        ))
+    });
 }

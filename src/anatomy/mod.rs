@@ -3,6 +3,7 @@
 mod check;
 mod graph;
 mod index;
+mod listed;
 mod load;
 mod model;
 mod raw;

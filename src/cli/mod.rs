@@ -1,10 +1,13 @@
 //! Turns arguments into calls and results into text and exit codes: the only place that prints, colours or reads the clock.
 
 mod args;
+mod check;
 mod findings;
 mod list;
 mod localise;
+mod new;
 mod print;
+mod proof;
 mod station;
 
 use crate::anatomy::{self, Model};
@@ -39,6 +42,8 @@ fn command(command: &Command) -> Result<String, Failure> {
         Command::Station(args) => station::run(args),
         Command::Findings(args) => findings::run(args),
         Command::Localise(args) => localise::run(args),
+        Command::Check(args) => check::run(args),
+        Command::New(args) => new::run(args),
         Command::List(args) => list::run(args),
         Command::Completions { shell } => Ok(args::completions(*shell)),
         Command::Licenses => Ok(print::licences()),

@@ -1,18 +1,22 @@
 //! Turns the station options into a drawn case, a station and its sheets in a folder.
 
-use super::args::{Format, LevelArg, PaperArg, StationArgs};
+use super::args::{Format, LevelArg, PaperArg, SheetArgs, StationArgs};
 use super::{fixed, load};
+use crate::anatomy::Model;
 use crate::case::{self, Level, Request};
 use crate::diagnostic::{Failure, Problem};
-use crate::files::{OutFile, write_all};
+use crate::files::{Content, OutFile, PaperWord, settings, write_all};
 use crate::lesion;
 use crate::render::{self, Paper, PdfMeta, words};
-use crate::station::{self, StationRequest};
+use crate::station::{self, Station, StationRequest};
 use std::fmt::Write;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 pub fn run(args: &StationArgs) -> Result<String, Failure> {
     let (content, model) = load(&args.shared)?;
+    if let Some(id) = args.place.as_deref().and_then(|p| p.strip_prefix("own:")) {
+        return own(&content, &model, id, args);
+    }
     let seed = args.seed.unwrap_or_else(fresh_seed);
     let fixed = fixed(&model, &args.variants)?;
     let level = level(args.level);
@@ -41,9 +45,31 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         fixed,
     };
     let built = station::build(&model, &content, &case, &wanted)?;
-    let sheets = words::sheets(&content, &built)?;
-    let files = print_all(&built.code, &sheets, args)?;
-    let mut text = format!("station {} (seed {seed})\n", built.code);
+    let mut text = format!("seed {seed}\n") + &write(&content, &built, &args.sheets)?;
+    if args.explain {
+        text.push_str(&explanation(&built));
+    }
+    Ok(text)
+}
+
+/// A station of the teacher's own, when nothing is wrong with it.
+fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result<String, Failure> {
+    let checked = station::own::read(model, content, station::own::find(content, id)?)?;
+    let Some(built) = &checked.station else {
+        return Err(Failure::Content(checked.problems));
+    };
+    let mut text = write(content, built, &args.sheets)?;
+    if args.explain {
+        text.push_str(&explanation(built));
+    }
+    Ok(text)
+}
+
+/// Prints the sheets of a station into the out folder; gives what to tell on the terminal.
+pub fn write(content: &Content, built: &Station, args: &SheetArgs) -> Result<String, Failure> {
+    let sheets = words::sheets(content, built)?;
+    let files = print_all(content, &built.code, &sheets, args)?;
+    let mut text = format!("station {}\n", built.code);
     for path in write_all(&args.out, &files)? {
         // Writing to a String cannot fail.
         let _ = writeln!(text, "  {}", path.display());
@@ -52,9 +78,31 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
     Ok(text)
 }
 
+/// The nearest other lesions and how far the station's findings set them apart.
+fn explanation(built: &Station) -> String {
+    let mut rows = vec![vec![
+        "  other lesion".to_string(),
+        "bits".to_string(),
+        "this lesion is likelier by".to_string(),
+    ]];
+    for row in &built.proof.table {
+        rows.push(vec![
+            format!("  {}", row.lesion),
+            row.bits.clone(),
+            row.times.clone(),
+        ]);
+    }
+    format!(
+        "{}; a margin of {} bits is needed, less means that both are accepted\n{}",
+        built.lesion.sentence_capital,
+        crate::localise::MARGIN_BITS,
+        super::print::columns(&rows)
+    )
+}
+
 /// A bare site leaves the severity to the scenario; anything more is a lesion of its own.
 fn place(
-    model: &crate::anatomy::Model,
+    model: &Model,
     word: Option<&str>,
 ) -> Result<(Option<String>, Option<lesion::Lesion>), Failure> {
     match word {
@@ -69,15 +117,20 @@ fn place(
 
 /// All sheets in all formats; the PDFs side by side, in the order asked for.
 fn print_all(
+    content: &Content,
     code: &str,
     sheets: &[words::Sheet],
-    args: &StationArgs,
+    args: &SheetArgs,
 ) -> Result<Vec<OutFile>, Failure> {
     let mut files = Vec::new();
     if args.formats.contains(&Format::Pdf) {
         let paper = match args.paper {
-            PaperArg::A4 => Paper::A4,
-            PaperArg::Letter => Paper::Letter,
+            Some(PaperArg::A4) => Paper::A4,
+            Some(PaperArg::Letter) => Paper::Letter,
+            None => match settings(content)?.paper {
+                PaperWord::A4 => Paper::A4,
+                PaperWord::Letter => Paper::Letter,
+            },
         };
         let pdfs: Vec<Result<Vec<u8>, Problem>> = std::thread::scope(|scope| {
             let jobs: Vec<_> = sheets

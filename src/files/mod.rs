@@ -2,12 +2,18 @@
 
 mod content;
 mod locate;
+mod merge;
+mod settings;
 mod text;
+mod walk;
 mod write;
 mod yaml;
 
 pub use content::{Content, Source};
 pub use locate::{Step, locate};
-pub use text::{MAX_BYTES, read_text};
-pub use write::{OutFile, write_all};
+pub use merge::{Listed, Origins, parse_with_extra};
+pub use settings::{Eponyms, Grade, PaperWord, Settings, phrase_in_settings, settings};
+pub use text::{MAX_BYTES, read_text, resident_bytes};
+pub use walk::SETTINGS;
+pub use write::{OutFile, write_all, write_new};
 pub use yaml::{UniqueMap, parse};

@@ -1,7 +1,7 @@
 //! Turns the sites of a model into the table of those that bedside examination cannot tell apart, and what beyond the bedside can.
 
 use super::next::testable;
-use super::prove::prove;
+use super::prove::{Known, MOST_ADDED, prove, rivals};
 use crate::anatomy::Model;
 use crate::findings::{Finding, Kind, derive};
 use crate::lesion::{Severity, at};
@@ -19,12 +19,20 @@ pub struct Lookalike {
 /// Sites with at least one look-alike; sites are compared as complete lesions, their rivals at every severity.
 pub fn lookalikes(model: &Model) -> Vec<Lookalike> {
     let mut all = Vec::new();
+    let belief = rivals(model, &[]);
     for (site, s) in model.sites.iter().enumerate() {
         let Ok(lesion) = at(model, &s.id, Severity::Complete) else {
             continue;
         };
         let found = derive(model, &lesion, &[]);
-        let proof = prove(model, &lesion, &found, &[], &[]);
+        let known = Known {
+            model,
+            belief: &belief,
+            lesion: &lesion,
+            findings: &found,
+            fixed: &[],
+        };
+        let proof = prove(&known, &[], MOST_ADDED, &|_| true);
         if proof.equals.is_empty() {
             continue;
         }

@@ -20,5 +20,5 @@ pub use hypotheses::{Hypothesis, PAIR_SHARE, SEVERITIES, Scope, hypotheses};
 pub use lookalikes::{Lookalike, lookalikes};
 pub use next::{Branch, NextTest, next_test, testable};
 pub use observe::{Observation, Seen, name, observation, observations_of, parse, parse_all};
-pub use prove::{MARGIN_BITS, Proof, prove};
+pub use prove::{Known, MARGIN_BITS, MOST_ADDED, Proof, prove, rivals};
 pub use rank::{Ranked, Ranking, rank};

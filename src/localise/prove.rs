@@ -5,13 +5,13 @@ use super::hypotheses::{Scope, hypotheses};
 use super::next::testable;
 use super::observe::{Observation, observation};
 use crate::anatomy::Model;
-use crate::findings::{Findings, Fixed};
+use crate::findings::{Finding, Findings, Fixed};
 use crate::lesion::Lesion;
 
 /// By how much the lesion must lead the runner-up: 3 bits, eight times as likely on the findings alone.
 pub const MARGIN_BITS: f64 = 3.0;
-/// Most findings that may be added to make a station provable.
-const MOST_ADDED: usize = 10;
+/// Most findings that are added to make a lesion provable.
+pub const MOST_ADDED: usize = 10;
 
 /// The way back from the findings of a station.
 #[derive(Debug, Clone)]
@@ -31,16 +31,35 @@ pub struct Proof {
     pub rivals: Vec<(usize, f64)>,
 }
 
-/// Proves the way back with single lesions as rivals, adding findings of the lesion until the margin is reached.
-/// Rivals count by likelihood with flat priors: a rare lesion must be provable too.
+/// What a proof starts from.
+#[derive(Debug, Clone, Copy)]
+pub struct Known<'a> {
+    pub model: &'a Model,
+    pub belief: &'a Belief,
+    pub lesion: &'a Lesion,
+    pub findings: &'a Findings,
+    pub fixed: &'a [Fixed],
+}
+
+/// The rivals of every proof: single lesions at three severities, all sites alike, for a rare lesion must be provable too.
+pub fn rivals(model: &Model, fixed: &[Fixed]) -> Belief {
+    Belief::new(model, hypotheses(model, Scope::Singles, true), fixed)
+}
+
+/// Proves the way back among `belief` (see [`rivals`]), adding findings that are `usable`, `most` at the most, until the margin is reached.
 pub fn prove(
-    model: &Model,
-    lesion: &Lesion,
-    findings: &Findings,
+    known: &Known<'_>,
     given: &[Observation],
-    fixed: &[Fixed],
+    most: usize,
+    usable: &dyn Fn(&Finding) -> bool,
 ) -> Proof {
-    let belief = Belief::new(model, hypotheses(model, Scope::Singles, true), fixed);
+    let Known {
+        model,
+        belief,
+        lesion,
+        findings,
+        fixed,
+    } = *known;
     let own = Outcomes::of(model, lesion, fixed);
     let mut given = given.to_vec();
     let mut added = Vec::new();
@@ -50,16 +69,21 @@ pub fn prove(
         .filter(|f| testable(model, f.kind, f.index))
         .filter_map(observation)
         .collect();
+    let addable: Vec<Observation> = findings
+        .all()
+        .filter(|f| testable(model, f.kind, f.index) && usable(f))
+        .filter_map(observation)
+        .collect();
     loop {
-        let state = weigh(model, &belief, lesion, &own, &given, &everything);
-        if state.holds || added.len() >= MOST_ADDED {
+        let state = weigh(model, belief, lesion, &own, &given, &everything);
+        if state.holds || added.len() >= most {
             return Proof {
                 given,
                 added,
                 ..state
             };
         }
-        match separating(&belief, lesion, &own, &given, &everything, &state) {
+        match separating(belief, lesion, &own, &given, &addable, &state) {
             Some(o) => {
                 given.push(o);
                 added.push(o);
@@ -143,7 +167,7 @@ fn separating(
     lesion: &Lesion,
     own: &Outcomes,
     given: &[Observation],
-    everything: &[Observation],
+    addable: &[Observation],
     state: &Proof,
 ) -> Option<Observation> {
     let close: Vec<usize> = (0..belief.hypotheses.len())
@@ -163,7 +187,7 @@ fn separating(
             .sum()
     };
     let now = led(given);
-    everything
+    addable
         .iter()
         .filter(|o| !given.iter().any(|g| g.kind == o.kind && g.index == o.index))
         .map(|o| (led(&[given, &[*o]].concat()), o))

@@ -8,6 +8,9 @@
 
 mod escape;
 mod template_error;
+mod engine;
+mod guard;
+mod house;
 pub mod words;
 pub mod meta;
 pub mod style;

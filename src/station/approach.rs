@@ -2,7 +2,7 @@
 
 use crate::anatomy::Model;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, Step, locate, parse};
+use crate::files::{Content, Listed, Step, parse_with_extra};
 use serde::{Deserialize, Serialize};
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize)]
@@ -37,6 +37,17 @@ struct File {
     approaches: Vec<Approach>,
 }
 
+impl Listed for File {
+    const LIST: &'static str = "approaches";
+    type Entry = Approach;
+    fn entries(&mut self) -> &mut Vec<Approach> {
+        &mut self.approaches
+    }
+    fn id(entry: &Approach) -> String {
+        entry.id.clone()
+    }
+}
+
 /// All operations and fractures of the region, in the order of the file; none when there is no file.
 ///
 /// # Errors
@@ -45,12 +56,13 @@ pub fn approaches(content: &Content, model: &Model) -> Result<Vec<Approach>, Fai
     let Some(source) = content.get(&format!("approaches/{}.yaml", model.region)) else {
         return Ok(Vec::new());
     };
-    let all = parse::<File>(source)?.approaches;
+    let (file, origins): (File, _) = parse_with_extra(content, source)?;
+    let all = file.approaches;
     let mut problems = Vec::new();
     for (i, a) in all.iter().enumerate() {
         let at = |key: &str| {
             let path = ["approaches".into(), Step::Item(i), Step::from(key)];
-            locate(source, &path)
+            origins.locate(&path)
         };
         if model.site(&a.site).is_none() {
             let known = model.sites.iter().map(|s| s.id.as_str());

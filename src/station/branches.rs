@@ -2,11 +2,10 @@
 
 use super::context::Context;
 use super::english::list;
-use super::facts::from_labels;
 use super::parts::{NerveInfo, NerveLevel};
 use super::select::Item;
 use super::structure::{key, muscle_label};
-use crate::anatomy::{Model, Nerve, SegmentIx, Supply};
+use crate::anatomy::{Fibres, Model, Nerve, SegmentIx, Supply};
 use std::collections::BTreeMap;
 
 /// The one nerve of the lesion; `None` for roots, trunks, cords and for more than one nerve.
@@ -29,14 +28,26 @@ pub fn info(ctx: &Context<'_>) -> Option<NerveInfo> {
 
 /// What the nerve comes from.
 pub fn origin(model: &Model, nerve: &Nerve) -> String {
-    let first: Vec<SegmentIx> = nerve.segments.iter().take(1).copied().collect();
-    list(&from_labels(model, &first))
+    let first = nerve.segments.first().and_then(|&s| model.segments.get(s));
+    let mut from: Vec<&str> = first
+        .iter()
+        .flat_map(|s| &s.from)
+        .filter_map(|&f| model.segments.get(f))
+        .filter(|s| !s.only_in_variant)
+        .map(|s| s.nerve_label.as_str())
+        .collect();
+    from.dedup();
+    list(&from)
 }
 
-/// A branch leaves here in every limb, in some, or in none.
-fn leaves(supply: &Supply, segment: SegmentIx) -> (bool, bool) {
-    let here = |row: &Vec<crate::anatomy::Fibres>| row.iter().any(|f| f.leaves == segment);
-    (supply.table.iter().all(here), supply.table.iter().any(here))
+/// The nerve gives off the branch in every limb, though perhaps not at the same level.
+fn always(supply: &Supply, nerve: &Nerve) -> bool {
+    let own = |row: &Vec<Fibres>| row.iter().any(|f| nerve.segments.contains(&f.leaves));
+    supply.table.iter().all(own)
+}
+
+fn leaves(row: &[Fibres], segment: SegmentIx) -> bool {
+    row.iter().any(|f| f.leaves == segment)
 }
 
 fn levels(model: &Model, nerve: &Nerve) -> Vec<NerveLevel> {
@@ -46,10 +57,13 @@ fn levels(model: &Model, nerve: &Nerve) -> Vec<NerveLevel> {
             continue;
         };
         let (mut sure, mut open) = (Vec::new(), Vec::new());
-        let mut add = |supply: &Supply, label: String| match leaves(supply, s) {
-            (true, _) => sure.push(label),
-            (_, true) => open.push(label),
-            _ => {}
+        let mut add = |supply: &Supply, label: String| {
+            // A branch whose level varies stands at its usual level.
+            if always(supply, nerve) && leaves(supply.usual(), s) {
+                sure.push(label);
+            } else if supply.table.iter().any(|row| leaves(row, s)) {
+                open.push(label);
+            }
         };
         for m in &model.muscles {
             add(&m.supply, muscle_label(&m.label));
@@ -107,7 +121,7 @@ pub fn muscle_items(ctx: &Context<'_>) -> Vec<Item> {
     let Some(nerve) = nerve_of(ctx) else {
         return Vec::new();
     };
-    let own = |supply: &Supply| nerve.segments.iter().any(|&s| leaves(supply, s).0);
+    let own = |supply: &Supply| always(supply, nerve);
     let mut found: Vec<_> = ctx
         .model
         .muscles

@@ -6,22 +6,24 @@ use super::checks::check;
 use super::code::{Recipe, code, command};
 use super::context::Context;
 use super::english::{article, capital, fill, list};
-use super::examination::complaint;
 use super::facts::injury_word;
 use super::family::{Family, families};
 use super::fit;
 use super::giveaway::forbidden;
 use super::kind::{StationKind, Tells, kinds};
-use super::observe::{choose, lines as as_lines, shows, told};
+use super::observe::{choose, shows, tellable};
+
 use super::plan::{self, Ask, TOTAL};
-use super::rivals;
+use super::telling::{candidate, kind_info};
 use super::text::{level_id, level_number};
 use super::*;
+use super::{difficulty, proof, rivals};
 use crate::anatomy::Model;
 use crate::case::{Age, Case, Level, Stream};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
-use crate::findings::Fixed;
+use crate::findings::{Finding, Fixed};
+use crate::localise;
 
 /// Reading time before every station, in minutes (common practice, no source: one to two minutes).
 pub const READING_MINUTES: u32 = 2;
@@ -115,8 +117,31 @@ pub fn build(
             .hint("take the complete lesion, or another site: what may go either way can carry no mark"),
         ));
     }
+    let belief = localise::rivals(model, &request.fixed);
+    let allowed: Vec<Finding> = case
+        .findings
+        .all()
+        .filter(|f| tellable(&ctx, &words, f))
+        .copied()
+        .collect();
+    let usable = |f: &Finding| {
+        allowed
+            .iter()
+            .any(|a| a.kind == f.kind && a.index == f.index)
+    };
+    let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &usable);
+    // The proof may have put the rivals into another order.
+    fit::furnish(&mut ctx, kind, &bank, request.seed);
     let (questions, dangers) = script(&ctx, &fitting, minutes, kind)?;
     let version = content.version();
+    let (answer, either_way) = (answer(&ctx), either_way(&ctx));
+    let difficulty = difficulty::declare(
+        difficulty::steps(&answer),
+        &questions,
+        proof.margin_bits,
+        either_way.len(),
+        proof.equals.len(),
+    );
     let recipe = Recipe {
         kind,
         level: request.level,
@@ -140,7 +165,7 @@ pub fn build(
         region: model.label.clone(),
         patient: patient(case),
         candidate: candidate(&ctx, kind, minutes, words)?,
-        lesion: lesion(&ctx),
+        lesion: lesion_info(&ctx),
         time: time(&ctx),
         brief: Brief {
             shows: shows(&ctx),
@@ -156,13 +181,16 @@ pub fn build(
         ),
         domains: domains(&questions),
         questions,
-        either_way: either_way(&ctx),
+        either_way,
         dangers,
         parts: fit::parts(&ctx, kind),
-        answer: answer(&ctx),
+        proof,
+        difficulty,
+        answer,
         sources: sources(&ctx),
         kind: kind_info(&ctx, kind, request.level)?,
         content_version: version,
+        own: None,
     };
     match check(&station) {
         problems if problems.is_empty() => Ok(station),
@@ -213,7 +241,7 @@ fn script(
     Ok((questions, dangers))
 }
 
-fn domains(questions: &[Question]) -> Vec<Domain> {
+pub(super) fn domains(questions: &[Question]) -> Vec<Domain> {
     let mut all: Vec<Domain> = Vec::new();
     for q in questions {
         let number = q.number.to_string();
@@ -232,86 +260,7 @@ fn domains(questions: &[Question]) -> Vec<Domain> {
     all
 }
 
-fn filled(
-    ctx: &Context<'_>,
-    kind: &StationKind,
-    minutes: u32,
-    text: &str,
-) -> Result<String, Failure> {
-    let fact = |name: &str| match name {
-        "minutes" => Some(minutes.to_string()),
-        _ => ctx.facts.get(name),
-    };
-    fill(text, &fact).map_err(|missing| {
-        Failure::content(
-            Problem::new(format!(
-                "{}: kind {}: `{{{}}}` stands for nothing in this case",
-                super::kind::FILE,
-                kind.id,
-                missing.join("}`, `{")
-            ))
-            .hint("use a fact that every case has, such as {name} or {side}"),
-        )
-    })
-}
-
-fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<KindInfo, Failure> {
-    Ok(KindInfo {
-        id: kind.id.clone(),
-        label: kind.label.clone(),
-        aim: filled(ctx, kind, 0, kind.aim(level))?,
-        tells: kind.tells.word().to_string(),
-        patient: kind.patient,
-        tells_lesion: matches!(kind.tells, Tells::Lesion | Tells::Nerve | Tells::Approach),
-        resources: kind.resources.clone(),
-    })
-}
-
-fn candidate(
-    ctx: &Context<'_>,
-    kind: &StationKind,
-    minutes: u32,
-    forbidden: Words,
-) -> Result<Candidate, Failure> {
-    let lines = |texts: &[String]| {
-        texts
-            .iter()
-            .map(|t| filled(ctx, kind, minutes, t))
-            .collect::<Result<Vec<_>, _>>()
-    };
-    let told_lesion = match kind.tells {
-        Tells::Lesion => ctx.case.lesion.sentence(),
-        _ => String::new(),
-    };
-    let told_places = match kind.tells {
-        Tells::Pair => ctx.pair.clone(),
-        Tells::Nerve => ctx.facts.get("whole_nerve").into_iter().collect(),
-        _ => Vec::new(),
-    };
-    let told = match kind.tells {
-        Tells::Complaint => complaint(ctx, &forbidden),
-        _ => told(ctx),
-    };
-    Ok(Candidate {
-        setting: ctx.case.setting.clone(),
-        story: ctx.case.story.clone(),
-        note: ctx.case.stem_note.clone(),
-        lines: as_lines(&told),
-        graded: told.iter().any(|o| o.power.is_some()),
-        told,
-        told_lesion_phrase: match told_lesion.as_str() {
-            "" => String::new(),
-            told => article(told),
-        },
-        told_lesion,
-        told_places,
-        task: lines(&kind.task)?,
-        not_required: lines(&kind.not_required)?,
-        forbidden,
-    })
-}
-
-fn patient(case: &Case) -> PatientInfo {
+pub(super) fn patient(case: &Case) -> PatientInfo {
     let p = &case.patient;
     let age = match p.age {
         Age::Years(1) => "1 year old".to_string(),
@@ -332,7 +281,7 @@ fn patient(case: &Case) -> PatientInfo {
     }
 }
 
-fn lesion(ctx: &Context<'_>) -> LesionInfo {
+pub(super) fn lesion_info(ctx: &Context<'_>) -> LesionInfo {
     let get = |n: &str| ctx.facts.get(n).unwrap_or_default();
     LesionInfo {
         sentence: ctx.case.lesion.sentence(),
@@ -347,7 +296,7 @@ fn lesion(ctx: &Context<'_>) -> LesionInfo {
     }
 }
 
-fn time(ctx: &Context<'_>) -> TimeInfo {
+pub(super) fn time(ctx: &Context<'_>) -> TimeInfo {
     let t = &ctx.case.timeline;
     TimeInfo {
         since: t.since.clone(),

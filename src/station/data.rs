@@ -34,8 +34,58 @@ pub struct Station {
     pub either_way: Vec<Open>,
     pub dangers: Vec<String>,
     pub parts: Parts,
+    pub proof: Proof,
+    pub difficulty: Difficulty,
     pub answer: Answer,
     pub sources: Vec<Source>,
+    /// Of a station that a teacher wrote.
+    pub own: Option<Authored>,
+}
+
+/// What only the author of a station could write.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Authored {
+    pub id: String,
+    pub title: String,
+    pub author: String,
+    /// The answer in their words, one paragraph each.
+    pub answer: Vec<String>,
+}
+
+/// How surely what is told leads back to the lesion.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Proof {
+    /// Lead over the nearest other lesion that can be told apart, in bits.
+    pub margin_bits: f64,
+    /// The same as "so many times likelier".
+    pub times: String,
+    /// "a lesion of the C8 root"; empty: there is none.
+    pub runner_up: String,
+    /// Lesions within the margin: accepted as answers.
+    pub equals: Vec<String>,
+    /// Findings that were told only to reach the margin.
+    pub added: usize,
+    pub table: Vec<ProofRow>,
+}
+
+/// Declared, not predicted; see `difficulty.rs`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Difficulty {
+    pub figure: f64,
+    /// Steps of reasoning in the model answer.
+    pub steps: usize,
+    /// Things to name in the expected points.
+    pub structures: usize,
+    pub margin_bits: f64,
+    /// Findings accepted either way.
+    pub open: usize,
+}
+
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ProofRow {
+    pub lesion: String,
+    pub bits: String,
+    pub times: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]

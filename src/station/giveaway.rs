@@ -36,12 +36,11 @@ pub fn forbidden(ctx: &Context<'_>, tells: Tells) -> Words {
         lesion_words(ctx, &mut words);
     }
     // An eponym names the answer in either direction: it stands for the sign and for the lesion behind it.
-    for f in ctx.found.signs.iter().filter(|f| !f.spared()) {
-        if let Some(sign) = ctx.model.signs.get(f.index) {
-            words.add(&sign.label, "names a sign of this lesion");
-            for synonym in &sign.synonyms {
-                words.add(synonym, "names a sign of this lesion");
-            }
+    // So does one that is absent here: a candidate is told what is seen, never what it is called.
+    for sign in &ctx.model.signs {
+        words.add(&sign.label, "names a sign");
+        for synonym in &sign.synonyms {
+            words.add(synonym, "names a sign");
         }
     }
     match tells {

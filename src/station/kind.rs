@@ -4,7 +4,7 @@ use super::facts::WHENS;
 use super::text::{ByLevel, missing_file};
 use crate::case::Level;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, Source, Step, locate, parse};
+use crate::files::{Content, Listed, Origins, Step, parse_with_extra};
 use serde::Deserialize;
 
 pub const FILE: &str = "questions/kinds.yaml";
@@ -65,14 +65,25 @@ struct File {
     kinds: Vec<StationKind>,
 }
 
+impl Listed for File {
+    const LIST: &'static str = "kinds";
+    type Entry = StationKind;
+    fn entries(&mut self) -> &mut Vec<StationKind> {
+        &mut self.kinds
+    }
+    fn id(entry: &StationKind) -> String {
+        entry.id.clone()
+    }
+}
+
 /// All kinds, in the order of the file.
 ///
 /// # Errors
 /// Exit code 2 when the file is no YAML of this shape; 1 when it is missing or says something twice.
 pub fn kinds(content: &Content) -> Result<Vec<StationKind>, Failure> {
     let source = content.get(FILE).ok_or_else(|| missing_file(FILE))?;
-    let file: File = parse(source)?;
-    let problems = problems(source, &file.kinds);
+    let (file, origins): (File, _) = parse_with_extra(content, source)?;
+    let problems = problems(&origins, &file.kinds);
     if problems.is_empty() {
         Ok(file.kinds)
     } else {
@@ -103,10 +114,10 @@ pub fn kind(content: &Content, word: &str) -> Result<StationKind, Failure> {
     })
 }
 
-fn problems(source: &Source, kinds: &[StationKind]) -> Vec<Problem> {
+fn problems(origins: &Origins<'_>, kinds: &[StationKind]) -> Vec<Problem> {
     let mut problems = Vec::new();
     let at =
-        |i: usize, key: &str| locate(source, &["kinds".into(), Step::Item(i), Step::from(key)]);
+        |i: usize, key: &str| origins.locate(&["kinds".into(), Step::Item(i), Step::from(key)]);
     if kinds.is_empty() {
         problems.push(
             Problem::new("there is no kind of station").hint("list at least one under `kinds:`"),
@@ -131,7 +142,7 @@ fn problems(source: &Source, kinds: &[StationKind]) -> Vec<Problem> {
                 let path = ["kinds".into(), Step::Item(i), "when".into(), Step::Item(w)];
                 problems.push(
                     Problem::new(format!("`{}` is no condition", short(word)))
-                        .at(locate(source, &path))
+                        .at(origins.locate(&path))
                         .hint(did_you_mean(
                             word,
                             WHENS,

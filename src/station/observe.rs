@@ -28,13 +28,7 @@ const RIVALS: usize = 12;
 /// The findings that a candidate is told: what is affected, and the normal findings that rule out the nearest rivals.
 pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
     let (most_movements, most_normal) = limits(ctx.level);
-    let usable = |f: &&Finding| {
-        let other_map = f.kind == Kind::Skin && is_dermatome(ctx, f) != ctx.by_dermatome;
-        observable(ctx, f)
-            && shown(ctx, f)
-            && !other_map
-            && forbidden.found_in(&plain(ctx, f)).is_empty()
-    };
+    let usable = |f: &&Finding| tellable(ctx, forbidden, f);
     let mut chosen: Vec<Finding> = movements(ctx, most_movements, &usable);
     let affected = |kind: Kind, most: usize| {
         let mut all: Vec<&Finding> = ctx.found.of(kind).iter().collect();
@@ -48,6 +42,15 @@ pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
     rule_out(ctx, most_normal, &usable, &mut chosen);
     round_off(ctx, &usable, &mut chosen);
     chosen
+}
+
+/// May be told to a candidate: can be seen on this patient, follows the map of skin in use, and gives no answer away.
+pub fn tellable(ctx: &Context<'_>, forbidden: &Words, f: &Finding) -> bool {
+    let other_map = f.kind == Kind::Skin && is_dermatome(ctx, f) != ctx.by_dermatome;
+    observable(ctx, f)
+        && shown(ctx, f)
+        && !other_map
+        && forbidden.found_in(&plain(ctx, f)).is_empty()
 }
 
 /// The chosen findings in the candidate's words.
@@ -251,7 +254,7 @@ fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
 }
 
 /// The finding as a lay observer would put it: no nerve, no root, no eponym.
-fn plain(ctx: &Context<'_>, f: &Finding) -> String {
+pub fn plain(ctx: &Context<'_>, f: &Finding) -> String {
     let i = f.index;
     let m = ctx.model;
     match f.kind {
@@ -264,18 +267,10 @@ fn plain(ctx: &Context<'_>, f: &Finding) -> String {
     .unwrap_or_default()
 }
 
+#[rustfmt::skip]
 const GROUPS: [&str; 11] = [
-    "lost",
-    "weak",
-    "strong",
-    "numb",
-    "dull",
-    "felt",
-    "jerk_absent",
-    "jerk_reduced",
-    "jerk_present",
-    "seen",
-    "not_seen",
+    "lost", "weak", "strong", "numb", "dull", "felt",
+    "jerk_absent", "jerk_reduced", "jerk_present", "seen", "not_seen",
 ];
 
 /// One line for each group; a test and a sign stand alone, because each is a clause of its own.

@@ -35,6 +35,21 @@ pub struct Rivals {
     pub alike: Vec<Rival>,
 }
 
+impl Rivals {
+    /// Puts the rivals in the order of their distance in bits (site, bits); the nearest is the likeliest mistake.
+    pub fn reorder(&mut self, bits: &[(usize, f64)]) {
+        let of = |r: &Rival| {
+            bits.iter()
+                .find(|(s, _)| *s == r.site)
+                .map_or(f64::INFINITY, |(_, b)| *b)
+        };
+        self.apart
+            .sort_by(|a, b| of(a).total_cmp(&of(b)).then(a.site.cmp(&b.site)));
+        self.alike
+            .sort_by(|a, b| of(a).total_cmp(&of(b)).then(a.site.cmp(&b.site)));
+    }
+}
+
 /// Compares a lesion with the complete lesion of every other site.
 ///
 /// # Errors
@@ -91,7 +106,8 @@ pub fn decisive(here: &Finding, there: &Finding) -> bool {
     (here.affected() && there.spared()) || (here.spared() && there.affected())
 }
 
-fn differences(model: &Model, here: &Findings, there: &Findings) -> Vec<Difference> {
+/// What tells two lesions apart, best first.
+pub fn differences(model: &Model, here: &Findings, there: &Findings) -> Vec<Difference> {
     let mut all: Vec<(f64, Difference)> = here
         .all()
         .zip(there.all())

@@ -7,7 +7,8 @@ use vivasmith::files::Content;
 use vivasmith::findings::derive;
 use vivasmith::lesion::{self, Lesion, Severity};
 use vivasmith::localise::{
-    Belief, Observation, Scope, battery, hypotheses, observations_of, parse, prove, rank, testable,
+    Belief, Known, MOST_ADDED, Observation, Scope, battery, hypotheses, observations_of, parse,
+    prove, rank, rivals, testable,
 };
 
 fn model() -> Model {
@@ -268,12 +269,24 @@ fn a_battery_tells_the_lesion_from_every_site_it_does_not_name() {
 #[test]
 fn every_site_can_be_proved_or_names_its_equals() {
     let model = model();
+    let belief = rivals(&model, &[]);
     for site in &model.sites {
         let lesion =
             lesion::at(&model, &site.id, Severity::Complete).unwrap_or_else(|e| panic!("{e}"));
         let found = derive(&model, &lesion, &[]);
         let given: Vec<Observation> = bedside(&model, &lesion).into_iter().take(3).collect();
-        let proof = prove(&model, &lesion, &found, &given, &[]);
+        let proof = prove(
+            &Known {
+                model: &model,
+                belief: &belief,
+                lesion: &lesion,
+                findings: &found,
+                fixed: &[],
+            },
+            &given,
+            MOST_ADDED,
+            &|_| true,
+        );
         assert!(
             proof.holds,
             "{}: {:.1} bits ahead of {:?}",

@@ -35,6 +35,7 @@ fn an_answer_word_in_the_candidate_sheet_is_refused() {
         "Was the spiral-groove involved.",
     ] {
         refused("the candidate sheet says", |s| {
+            s.candidate.story.push(' ');
             s.candidate.story.push_str(word)
         });
     }
