@@ -7,6 +7,8 @@ use crate::case::{self, Level, Request};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile, PaperWord, settings, write_all};
 use crate::lesion;
+use crate::render::figure::{Figure, to_svg};
+use crate::render::pictures::{Picture, pictures};
 use crate::render::{self, Paper, PdfMeta, words};
 use crate::station::{self, Station, StationRequest};
 use std::fmt::Write;
@@ -45,7 +47,8 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         fixed,
     };
     let built = station::build(&model, &content, &case, &wanted)?;
-    let mut text = format!("seed {seed}\n") + &write(&content, &built, &args.sheets)?;
+    let pictures = pictures(&model, &case, &built.code).map_err(Failure::content)?;
+    let mut text = format!("seed {seed}\n") + &write(&content, &built, &pictures, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(&built));
     }
@@ -58,7 +61,7 @@ fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result
     let Some(built) = &checked.station else {
         return Err(Failure::Content(checked.problems));
     };
-    let mut text = write(content, built, &args.sheets)?;
+    let mut text = write(content, built, &[], &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(built));
     }
@@ -66,9 +69,14 @@ fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result
 }
 
 /// Prints the sheets of a station into the out folder; gives what to tell on the terminal.
-pub fn write(content: &Content, built: &Station, args: &SheetArgs) -> Result<String, Failure> {
-    let sheets = words::sheets(content, built)?;
-    let files = print_all(content, &built.code, &sheets, args)?;
+pub fn write(
+    content: &Content,
+    built: &Station,
+    pictures: &[Picture],
+    args: &SheetArgs,
+) -> Result<String, Failure> {
+    let sheets = words::sheets_with(content, built, pictures)?;
+    let files = print_all(content, &built.code, &sheets, pictures, args)?;
     let mut text = format!("station {}\n", built.code);
     for path in write_all(&args.out, &files)? {
         // Writing to a String cannot fail.
@@ -120,9 +128,15 @@ fn print_all(
     content: &Content,
     code: &str,
     sheets: &[words::Sheet],
+    pictures: &[Picture],
     args: &SheetArgs,
 ) -> Result<Vec<OutFile>, Failure> {
     let mut files = Vec::new();
+    let figures: Vec<(&str, &Figure)> = pictures
+        .iter()
+        .map(|p| (p.file.as_str(), &p.figure))
+        .collect();
+    let figures = figures.as_slice();
     if args.formats.contains(&Format::Pdf) {
         let paper = match args.paper {
             Some(PaperArg::A4) => Paper::A4,
@@ -136,7 +150,9 @@ fn print_all(
             let jobs: Vec<_> = sheets
                 .iter()
                 .map(|sheet| {
-                    scope.spawn(move || render::to_pdf(&sheet.markdown, &meta(code, sheet, paper)))
+                    scope.spawn(move || {
+                        render::to_pdf_with(&sheet.markdown, &meta(code, sheet, paper), figures)
+                    })
                 })
                 .collect();
             jobs.into_iter()
@@ -154,6 +170,12 @@ fn print_all(
         }
     }
     if args.formats.contains(&Format::Md) {
+        for picture in pictures {
+            files.push(OutFile {
+                name: picture.file.clone(),
+                bytes: to_svg(&picture.figure).into_bytes(),
+            });
+        }
         for sheet in sheets {
             files.push(OutFile {
                 name: format!("{code}-{}.md", sheet.id),
