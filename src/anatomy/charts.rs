@@ -65,7 +65,13 @@ pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Char
                 LARGEST,
             );
         }
-        if let Some(outline) = outline(check, v, view, &charts.views) {
+        let sized = [view.width, view.height]
+            .iter()
+            .all(|side| (1.0..=LARGEST).contains(side));
+        if !sized {
+            continue;
+        }
+        if let Some(outline) = outline(check, v, &raw.views, &charts.views) {
             let chart = Chart {
                 id: view.id.clone(),
                 label: view.label.clone(),
@@ -79,7 +85,9 @@ pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Char
             charts.views.push(chart);
         }
     }
-    for area in skin {
+    // A view that could not be read would only make its areas seem to be missing.
+    let whole = charts.views.len() == raw.views.len();
+    for area in skin.iter().filter(|_| whole) {
         let shown: Vec<&ChartRegion> = charts
             .views
             .iter()
@@ -109,7 +117,8 @@ pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Char
     charts
 }
 
-fn outline(check: &mut Checker, v: usize, view: &RawView, earlier: &[Chart]) -> Option<Points> {
+fn outline(check: &mut Checker, v: usize, raw: &[RawView], earlier: &[Chart]) -> Option<Points> {
+    let view = raw.get(v)?;
     match (&view.outline, &view.mirrors) {
         (Some(points), None) => {
             let path = here!["views", v, "outline"];
@@ -123,11 +132,13 @@ fn outline(check: &mut Checker, v: usize, view: &RawView, earlier: &[Chart]) -> 
                     .map(|&(x, y)| (((view.width - x) * 1000.0).round() / 1000.0, y))
                     .collect(),
             ),
+            // A view above that is itself wrong has been complained of.
+            None if raw.iter().take(v).any(|r| r.id == *id) => None,
             None => {
                 check.unknown(
                     FILE,
                     &here!["views", v, "mirrors"],
-                    "earlier view",
+                    "view above",
                     id,
                     earlier.iter().map(|c| c.id.as_str()),
                 );

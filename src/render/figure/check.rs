@@ -22,25 +22,33 @@ pub fn collisions(figure: &Figure) -> Vec<String> {
             }
         }
     }
+    let areas: Vec<(f64, f64, f64, f64)> = labels.iter().map(|l| l.area()).collect();
+    let mut crossed = vec![false; labels.len()];
     for path in figure.paths() {
         let Some(stroke) = path.stroke else {
             continue;
         };
         let half = stroke.width / 2.0;
-        for sub in &path.subs {
-            for side in flatten(sub).windows(2) {
-                for label in &labels {
-                    let (left, top, right, bottom) = label.area();
-                    let area = (left - half, top - half, right + half, bottom + half);
-                    if meets_box(side[0], side[1], area) {
-                        let sentence = format!("a line crosses \u{201c}{}\u{201d}", label.text);
-                        if !found.contains(&sentence) {
-                            found.push(sentence);
-                        }
-                    }
+        for side in path
+            .subs
+            .iter()
+            .map(flatten)
+            .flat_map(|points| points.windows(2).map(|w| (w[0], w[1])).collect::<Vec<_>>())
+        {
+            let (a, b) = side;
+            let (low, high) = (a.y.min(b.y) - half, a.y.max(b.y) + half);
+            for (&(left, top, right, bottom), crossed) in areas.iter().zip(&mut crossed) {
+                if low < bottom
+                    && high > top
+                    && meets_box(a, b, (left - half, top - half, right + half, bottom + half))
+                {
+                    *crossed = true;
                 }
             }
         }
+    }
+    for (label, _) in labels.iter().zip(crossed).filter(|(_, crossed)| *crossed) {
+        found.push(format!("a line crosses \u{201c}{}\u{201d}", label.text));
     }
     found
 }

@@ -152,15 +152,21 @@ pub fn hatch(within: &[&[P]], without: &[&[P]], lean: Lean, apart: f64) -> Vec<S
             .map(|ring| ring.iter().map(|&q| turn(q)).collect())
             .collect()
     };
-    let (within, without) = (turned(within), turned(without));
-    let Some(first) = within.first() else {
+    let (within, mut without) = (turned(within), turned(without));
+    if within.is_empty() {
         return Vec::new();
-    };
-    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-    for q in first {
-        low = low.min(q.y);
-        high = high.max(q.y);
     }
+    // The smallest of the rings bounds the area.
+    let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+    for ring in &within {
+        let (_, top, _, bottom) = bounds(ring);
+        low = low.max(top);
+        high = high.min(bottom);
+    }
+    without.retain(|ring| {
+        let (_, top, _, bottom) = bounds(ring);
+        top < high && bottom > low
+    });
     let mut lines = Vec::new();
     // Lines sit on one grid for the whole picture, so that neighbouring areas of one state run on.
     let mut k = (low / apart).ceil();
@@ -233,32 +239,78 @@ pub fn clip(line: &[P], within: &[&[P]], without: &[&[P]]) -> Vec<Sub> {
     let visible = |q: P| {
         within.iter().all(|ring| inside(ring, q)) && !without.iter().any(|ring| inside(ring, q))
     };
+    // Only sides near the line can cross it.
+    let around = bounds(line);
+    let near: Vec<(P, P)> = within
+        .iter()
+        .chain(without)
+        .flat_map(|ring| ring.windows(2))
+        .map(|side| (side[0], side[1]))
+        .filter(|&(c, d)| meets_box(c, d, around))
+        .collect();
     let mut parts: Vec<Vec<P>> = Vec::new();
     let mut running = false;
-    for side in line.windows(2) {
+    for (i, side) in line.windows(2).enumerate() {
         let (a, b) = (side[0], side[1]);
-        // Short steps instead of exact crossings: the ends lie under the outline that is drawn on top.
-        let steps = (distance(a, b) / 0.15).ceil().max(1.0);
-        for k in 0..steps as usize {
-            let mix = |t: f64| p(a.x + (b.x - a.x) * t, a.y + (b.y - a.y) * t);
-            let (from, to) = (mix(k as f64 / steps), mix((k + 1) as f64 / steps));
-            let seen = visible(mix((k as f64 + 0.5) / steps));
+        let mix = |t: f64| p(a.x + (b.x - a.x) * t, a.y + (b.y - a.y) * t);
+        let mut cuts: Vec<f64> = near
+            .iter()
+            .filter_map(|&(c, d)| crossing(a, b, c, d))
+            .collect();
+        let crossed = !cuts.is_empty();
+        cuts.extend([0.0, 1.0]);
+        cuts.sort_by(f64::total_cmp);
+        for pair in cuts.windows(2).filter(|pair| pair[1] > pair[0]) {
+            // Between two crossings a line is wholly seen or wholly hidden.
+            let seen = if crossed || i == 0 {
+                visible(mix((pair[0] + pair[1]) / 2.0))
+            } else {
+                running
+            };
             if seen {
                 match parts.last_mut().filter(|_| running) {
-                    // Straight on within one side: move the end instead of adding a point.
-                    Some(part) if k > 0 => {
-                        if let Some(end) = part.last_mut() {
-                            *end = to;
-                        }
-                    }
-                    Some(part) => part.push(to),
-                    None => parts.push(vec![from, to]),
+                    Some(part) => part.push(mix(pair[1])),
+                    None => parts.push(vec![mix(pair[0]), mix(pair[1])]),
                 }
             }
             running = seen;
         }
     }
     parts.iter().map(|part| Sub::line(part)).collect()
+}
+
+/// Left, top, right and bottom of a line.
+fn bounds(line: &[P]) -> (f64, f64, f64, f64) {
+    line.iter().fold(
+        (
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ),
+        |(left, top, right, bottom), q| {
+            (left.min(q.x), top.min(q.y), right.max(q.x), bottom.max(q.y))
+        },
+    )
+}
+
+/// Where on the side from `a` to `b`, 0 to 1, the side from `c` to `d` crosses it.
+fn crossing(a: P, b: P, c: P, d: P) -> Option<f64> {
+    if c.x.max(d.x) < a.x.min(b.x)
+        || c.x.min(d.x) > a.x.max(b.x)
+        || c.y.max(d.y) < a.y.min(b.y)
+        || c.y.min(d.y) > a.y.max(b.y)
+    {
+        return None;
+    }
+    let (r, s) = (p(b.x - a.x, b.y - a.y), p(d.x - c.x, d.y - c.y));
+    let turn = r.x * s.y - r.y * s.x;
+    if turn == 0.0 {
+        return None;
+    }
+    let (x, y) = (c.x - a.x, c.y - a.y);
+    let (t, u) = ((x * s.y - y * s.x) / turn, (x * r.y - y * r.x) / turn);
+    ((0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&u)).then_some(t)
 }
 
 /// True when the straight line from `a` to `b` comes within the box.

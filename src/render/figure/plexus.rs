@@ -6,7 +6,7 @@ use super::fibres::{Fate, Loss, fate, loss};
 use super::pen::{self, Gauge};
 use super::plexus_layout::{Bar, Branch, Places, TAIL, WIDTH, places};
 use super::plexus_words;
-use super::shape::{Figure, Sub, p, stroke};
+use super::shape::{Figure, P, Sub, p, stroke};
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
 use crate::diagnostic::Problem;
 use crate::lesion::Lesion;
@@ -107,8 +107,17 @@ impl Plexus<'_> {
         for (segment, (bar, row)) in slants {
             let curve = Sub::s_curve(p(bar.from, bar.y), p(bar.to, row));
             pen::clear(&mut self.drawing, &curve);
-            let after = fate(self.loss.after[segment]);
-            self.nerve(curve, after, posterior);
+            let (before, after) = (
+                fate(self.loss.before[segment]),
+                fate(self.loss.after[segment]),
+            );
+            if before == after {
+                self.nerve(curve, after, posterior);
+            } else {
+                let (first, second) = halves(p(bar.from, bar.y), p(bar.to, row));
+                self.nerve(first, before, posterior);
+                self.nerve(second, after, posterior);
+            }
         }
         for branch in self.places.branches.clone() {
             let first = self.model.nerves[branch.nerve].segments.first();
@@ -235,7 +244,11 @@ impl Plexus<'_> {
         let mut from = start;
         for (i, &segment) in course.iter().enumerate() {
             let middle = tail_place(course.len(), i);
-            let to = tail_place(course.len(), i) + (TAIL.1 - TAIL.0) / course.len() as f64 / 2.0;
+            let to = if i + 1 == course.len() {
+                TAIL.1
+            } else {
+                (middle + tail_place(course.len(), i + 1)) / 2.0
+            };
             add(from, middle, fate(self.loss.before[segment]));
             add(middle, to, fate(self.loss.after[segment]));
             from = to;
@@ -259,18 +272,20 @@ impl Plexus<'_> {
     }
 
     fn marks(&mut self) {
-        let mut spots: Vec<(f64, f64)> = Vec::new();
+        // Where, and whether the nerve runs upright there.
+        let mut spots: Vec<(P, bool)> = Vec::new();
         for segment in 0..self.model.segments.len() {
             if !self.cut(segment) {
                 continue;
             }
             let spot = if let Some(bar) = self.places.bars.get(&segment) {
-                Some((self.mark_at(segment, *bar), bar.y))
+                Some((p(self.mark_at(segment, *bar), bar.y), false))
             } else if let Some((bar, row)) = self.places.slants.get(&segment) {
-                // Near its origin, where it has not yet met another nerve; an S-curve is close to level there.
-                Some((bar.from + 2.2, bar.y + (row - bar.y) * 0.06))
+                let steep = (row - bar.y).abs() > bar.to - bar.from;
+                let middle = p((bar.from + bar.to) / 2.0, (bar.y + row) / 2.0);
+                Some((middle, steep))
             } else {
-                self.on_branch(segment)
+                self.on_branch(segment).map(|(x, y)| (p(x, y), false))
             };
             if let Some(spot) = spot
                 && !spots.contains(&spot)
@@ -278,8 +293,8 @@ impl Plexus<'_> {
                 spots.push(spot);
             }
         }
-        for &(x, y) in &spots {
-            pen::lesion(&mut self.drawing, p(x, y), false);
+        for &(at, upright) in &spots {
+            pen::lesion(&mut self.drawing, at, upright);
         }
         self.marked = !spots.is_empty();
     }
@@ -306,6 +321,26 @@ impl Plexus<'_> {
     }
 }
 
+/// The S-curve from `a` to `b`, cut in the middle (de Casteljau).
+fn halves(a: P, b: P) -> (Sub, Sub) {
+    let middle = (a.x + b.x) / 2.0;
+    let centre = p(middle, (a.y + b.y) / 2.0);
+    let quarter = (b.y - a.y) / 4.0;
+    let mut first = Sub::line(&[a]);
+    first.bend(
+        p((a.x + middle) / 2.0, a.y),
+        p((a.x + 3.0 * middle) / 4.0, a.y + quarter),
+        centre,
+    );
+    let mut second = Sub::line(&[centre]);
+    second.bend(
+        p((3.0 * middle + b.x) / 4.0, b.y - quarter),
+        p((middle + b.x) / 2.0, b.y),
+        b,
+    );
+    (first, second)
+}
+
 fn bend_into_row(sub: &mut Sub, x: f64, row: f64, sign: f64) {
     sub.bend(
         p(x, row - sign * BEND / 2.0),
@@ -316,5 +351,6 @@ fn bend_into_row(sub: &mut Sub, x: f64, row: f64, sign: f64) {
 
 /// Middle of the i-th of n stretches on the straight end of a branch.
 fn tail_place(n: usize, i: usize) -> f64 {
-    TAIL.0 + (TAIL.1 - TAIL.0) * (i as f64 + 0.5) / n as f64
+    // The last millimetre stays free, so that a mark keeps clear of the label.
+    TAIL.0 + (TAIL.1 - 1.0 - TAIL.0) * (i as f64 + 0.5) / n as f64
 }

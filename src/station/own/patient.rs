@@ -24,14 +24,16 @@ pub fn case(
 ) -> Case {
     let age = age(file, report);
     let p = &file.patient;
-    if matches!(age, Age::Days(_)) || matches!(age, Age::Years(y) if y < HANDED_FROM) {
-        if p.dominant.is_some() {
-            report.add(
-                &["patient".into(), "dominant".into()],
-                "a child this young has no dominant hand yet",
-                "leave `dominant` out",
-            );
-        }
+    let too_young = match age {
+        Age::Days(_) => true,
+        Age::Years(y) => y < HANDED_FROM,
+    };
+    if too_young && p.dominant.is_some() {
+        report.add(
+            &["patient".into(), "dominant".into()],
+            "a child this young has no dominant hand yet",
+            "leave `dominant` out",
+        );
     }
     let works = matches!(age, Age::Years(y) if y >= WORKS_FROM);
     if !works && p.occupation.is_some() {
