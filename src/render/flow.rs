@@ -148,9 +148,7 @@ impl Builder<'_> {
                 Ok(())
             }
             Block::Blank(lines) => {
-                self.marks_alone(place);
                 self.add(Piece::of_height(WRITING_LINE * *lines as f32), place, 0.0);
-                self.after = 9.0;
                 Ok(())
             }
             Block::PageBreak => {

@@ -20,6 +20,8 @@ pub fn bare(model: &Model, case: &Case, asked: Option<&str>, fixed: &[Fixed]) ->
     let mut bare = case.clone();
     bare.patient.age = Age::Years(40);
     bare.also_damaged.clear();
+    bare.setting.clear();
+    bare.story.clear();
     bare.stem_note.clear();
     bare.examiner_note.clear();
     let chosen = asked.is_some_and(|a| a.contains(['@', '+']));
