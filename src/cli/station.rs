@@ -47,7 +47,8 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         fixed,
     };
     let built = station::build(&model, &content, &case, &wanted)?;
-    let pictures = pictures(&model, &case, &built.code).map_err(Failure::content)?;
+    let pictures =
+        pictures(&model, &case, &built.code, built.kind.patient).map_err(Failure::content)?;
     let mut text = format!("seed {seed}\n") + &write(&content, &built, &pictures, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(&built));

@@ -36,17 +36,24 @@ impl Picture {
     }
 }
 
-/// The injured nerve, or the plexus, for the model answer; the skin for model answer and examiner.
+/// The nerve, or the plexus, for the model answer; the skin for model answer and examiner. `injured`: a station about a nerve
+/// as such has no lesion to show.
 ///
 /// # Errors
 /// When a picture cannot be drawn: labels that find no room, a chart that misses an area.
-pub fn pictures(model: &Model, case: &Case, code: &str) -> Result<Vec<Picture>, Problem> {
+pub fn pictures(
+    model: &Model,
+    case: &Case,
+    code: &str,
+    injured: bool,
+) -> Result<Vec<Picture>, Problem> {
     let mut all = Vec::new();
-    let lesion = Some(&case.lesion);
+    let lesion = injured.then_some(&case.lesion);
+    let kind = if injured { Kind::Lesion } else { Kind::Plain };
     let first = case.lesion.cuts.first().map(|c| c.segment);
     let course = match first.and_then(|s| main_nerve(model, s)) {
-        Some(nerve) => figure::nerve(model, nerve, lesion, Kind::Lesion)?,
-        None => figure::plexus(model, lesion, Kind::Lesion)?,
+        Some(nerve) => figure::nerve(model, nerve, lesion, kind)?,
+        None => figure::plexus(model, lesion, kind)?,
     };
     all.push(Picture {
         file: format!("{code}-course.svg"),
@@ -54,7 +61,7 @@ pub fn pictures(model: &Model, case: &Case, code: &str) -> Result<Vec<Picture>, 
         sheets: &["answer"],
         figure: course,
     });
-    let touched = case.findings.skin.iter().any(|f| !f.spared());
+    let touched = injured && case.findings.skin.iter().any(|f| !f.spared());
     if touched && !model.charts.views.is_empty() {
         let radicular = case.lesion.cuts.iter().any(|c| {
             model.segments.get(c.segment).is_some_and(|s| {
