@@ -228,9 +228,10 @@ fn strays(content: &Content, check: &mut Checker<'_>, region: &str) {
     for source in content.under(&folder).filter(|s| s.overlaid) {
         let file = source.name.strip_prefix(&folder).unwrap_or_default();
         let whole = file.replace(".extra.yaml", ".yaml");
-        let known = LISTS.contains(&whole.as_str()) || file == "region.yaml";
+        let single = ["region.yaml", charts::FILE];
+        let known = LISTS.contains(&whole.as_str()) || single.contains(&file);
         if !known {
-            let names = LISTS.iter().chain(&["region.yaml"]).copied();
+            let names = LISTS.iter().chain(&single).copied();
             check.complain_at(
                 source,
                 format!("no file of a region is called `{}`", short(&whole)),

@@ -2,16 +2,17 @@
 //! and what must stay together.
 
 use super::blocks::{Block, Entry, Span, leads_into, number_of, plain_text};
+use super::column::{Place, level_rule};
 use super::extra;
 use super::figure::Figure;
 use super::fonts::Fonts;
 use super::inline::Text;
-use super::item::{Frame, Item, Role};
+use super::item::{Frame, Role};
 use super::piece::{Flow, Holder, Keep, Piece};
 use super::style::{
-    BODY, CODE, CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, HAIRLINE, LEAST_WIDTH, LIST_EDGE,
-    LIST_INDENT, MARKER_GAP, PARAGRAPH_AFTER, QUOTE_EDGE, QUOTE_INDENT, RULE, TABLE_AFTER,
-    TABLE_BEFORE, TIGHT_AFTER, Type, WRITING_LINE, heading,
+    BODY, CODE, CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, HAIRLINE, LIST_EDGE, LIST_INDENT,
+    MARKER_GAP, PARAGRAPH_AFTER, QUOTE_EDGE, QUOTE_INDENT, RULE, TABLE_AFTER, TABLE_BEFORE,
+    TIGHT_AFTER, Type, WRITING_LINE, heading,
 };
 use super::table;
 use crate::diagnostic::Problem;
@@ -43,32 +44,6 @@ pub fn flow(
     };
     builder.blocks(blocks, &place)?;
     Ok(builder.out)
-}
-
-/// Where in the column a block stands.
-#[derive(Clone)]
-struct Place {
-    x: f32,
-    width: f32,
-    holders: Vec<usize>,
-    role: Role,
-}
-
-impl Place {
-    fn indented(&self, left: f32, right: f32) -> Result<Place, Problem> {
-        let width = self.width - left - right;
-        if width < LEAST_WIDTH {
-            return Err(
-                Problem::new("lists, quotes or boxes stand so deep in each other that no width is left for the text")
-                    .hint("use fewer levels, or shorter numbers"),
-            );
-        }
-        Ok(Place {
-            x: self.x + left,
-            width,
-            ..self.clone()
-        })
-    }
 }
 
 /// A bullet or number waiting for the first line of its entry.
@@ -401,15 +376,5 @@ impl Builder<'_> {
         piece.keep = Keep::Must;
         self.add(piece, place, 0.0);
         self.after = TIGHT_AFTER;
-    }
-}
-
-fn level_rule(place: &Place, y: f32, thickness: f32, grey: f32) -> Item {
-    Item::Rule {
-        from: (place.x, y),
-        to: (place.x + place.width, y),
-        thickness,
-        grey,
-        role: Role::Artifact,
     }
 }

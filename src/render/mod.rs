@@ -24,6 +24,7 @@ pub mod tick;
 pub mod inline;
 pub mod piece;
 pub mod extra;
+pub mod column;
 pub mod columns;
 pub mod table;
 pub mod flow;
