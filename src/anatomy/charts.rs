@@ -2,7 +2,7 @@
 
 use super::check::{Checker, here};
 use super::model::{Chart, ChartRegion, Charts, SkinArea, SkinKind};
-use crate::files::Step;
+use crate::files::{Listed, Step};
 use serde::Deserialize;
 
 pub const FILE: &str = "charts.yaml";
@@ -47,6 +47,17 @@ pub struct RawRegion {
     pub label: Option<(f64, f64)>,
 }
 
+impl Listed for Raw {
+    const LIST: &'static str = "views";
+    type Entry = RawView;
+    fn entries(&mut self) -> &mut Vec<RawView> {
+        &mut self.views
+    }
+    fn id(entry: &RawView) -> String {
+        entry.id.clone()
+    }
+}
+
 /// Checks the charts against the skin areas of the region.
 pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Charts {
     let mut charts = Charts::default();
@@ -87,7 +98,14 @@ pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Char
     }
     // A view that could not be read would only make its areas seem to be missing.
     let whole = charts.views.len() == raw.views.len();
-    for area in skin.iter().filter(|_| whole) {
+    // Somebody's own area may do without a drawing; one that ships may not.
+    let ours: Vec<&SkinArea> = skin
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| whole && !check.own("skin.yaml", *i))
+        .map(|(_, area)| area)
+        .collect();
+    for area in ours {
         let shown: Vec<&ChartRegion> = charts
             .views
             .iter()

@@ -42,6 +42,13 @@ impl<'c> Checker<'c> {
         self.origins.insert(file.to_string(), origins);
     }
 
+    /// An entry that a user wrote, in a file of their own or in an extra file.
+    pub fn own(&self, file: &str, entry: usize) -> bool {
+        self.origins.get(file).is_some_and(|origins| {
+            origins.base().overlaid || origins.file(entry) != origins.base().shown
+        })
+    }
+
     pub fn complain(
         &mut self,
         file: &str,

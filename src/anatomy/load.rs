@@ -83,6 +83,10 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
         &mut unread,
         read(content, &mut check, region, "sources.yaml"),
     );
+    // A region may do without charts; everything else works, only skin cannot be drawn.
+    let charts: Option<charts::Raw> = content
+        .get(&format!("anatomy/{region}/{}", charts::FILE))
+        .and_then(|_| keep(&mut unread, read(content, &mut check, region, charts::FILE)));
     if let Some(failure) = Failure::of_all(unread) {
         return Err(failure);
     }
@@ -104,11 +108,6 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
     else {
         return Err(missing(&format!("anatomy/{region}")));
     };
-    // A region may do without charts; everything else works, only skin cannot be drawn.
-    let charts: Option<charts::Raw> = content
-        .get(&format!("anatomy/{region}/{}", charts::FILE))
-        .map(parse)
-        .transpose()?;
     check.ids(
         "plexus.yaml",
         "segments",
@@ -179,7 +178,7 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
 }
 
 /// The files of a region that are one list each.
-const LISTS: [&str; 10] = [
+const LISTS: [&str; 11] = [
     "plexus.yaml",
     "nerves.yaml",
     "muscles.yaml",
@@ -190,6 +189,7 @@ const LISTS: [&str; 10] = [
     "variants.yaml",
     "sites.yaml",
     "sources.yaml",
+    "charts.yaml",
 ];
 
 fn head(content: &Content, region: &str) -> Result<raw::Region, Failure> {
