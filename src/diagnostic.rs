@@ -67,6 +67,8 @@ pub enum Failure {
     Content(Vec<Problem>),
     /// An argument or an input file cannot be understood (exit code 2).
     Usage(Box<Problem>),
+    /// Several input files cannot be understood (exit code 2). One problem a file.
+    Unreadable(Vec<Problem>),
     /// A file could not be read or written (exit code 3).
     Disk(Box<Problem>),
 }
@@ -84,17 +86,39 @@ impl Failure {
         Failure::Content(vec![problem])
     }
 
+    /// Several failures as one: a disk that fails alone; else everything that cannot be understood (then the exit code is 2)
+    /// and everything that is wrong, each problem once. `None` when there are none.
+    pub fn of_all(failures: Vec<Failure>) -> Option<Failure> {
+        let unreadable = failures.iter().any(|f| f.exit_code() == 2);
+        let mut problems: Vec<Problem> = Vec::new();
+        for failure in failures {
+            if failure.exit_code() == 3 {
+                return Some(failure);
+            }
+            for problem in failure.problems() {
+                if !problems.contains(problem) {
+                    problems.push(problem.clone());
+                }
+            }
+        }
+        match (problems.is_empty(), unreadable) {
+            (true, _) => None,
+            (false, true) => Some(Failure::Unreadable(problems)),
+            (false, false) => Some(Failure::Content(problems)),
+        }
+    }
+
     pub fn exit_code(&self) -> u8 {
         match self {
             Failure::Content(_) => 1,
-            Failure::Usage(_) => 2,
+            Failure::Usage(_) | Failure::Unreadable(_) => 2,
             Failure::Disk(_) => 3,
         }
     }
 
     pub fn problems(&self) -> &[Problem] {
         match self {
-            Failure::Content(all) => all,
+            Failure::Content(all) | Failure::Unreadable(all) => all,
             Failure::Usage(one) | Failure::Disk(one) => std::slice::from_ref(one),
         }
     }

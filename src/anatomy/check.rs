@@ -1,12 +1,18 @@
 //! Gathers everything that is wrong with a region, each with its place, so that an editor sees all of it at once.
 
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, Source, Step, locate};
+use crate::files::{Content, Origins, Source, Step, locate};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// More than this many problems are not gathered: nobody reads on, and each costs a look into its file.
+const MOST_PROBLEMS: usize = 100;
 
 /// The problems of one region.
 pub struct Checker<'c> {
     content: &'c Content,
     folder: String,
+    /// Where the entries of each file were written.
+    origins: BTreeMap<String, Origins<'c>>,
     problems: Vec<Problem>,
 }
 
@@ -21,6 +27,7 @@ impl<'c> Checker<'c> {
         Checker {
             content,
             folder: format!("anatomy/{region}"),
+            origins: BTreeMap::new(),
             problems: Vec::new(),
         }
     }
@@ -30,6 +37,18 @@ impl<'c> Checker<'c> {
         self.content.get(&format!("{}/{file}", self.folder))
     }
 
+    /// Tells where the entries of a file were written.
+    pub fn written(&mut self, file: &str, origins: Origins<'c>) {
+        self.origins.insert(file.to_string(), origins);
+    }
+
+    /// An entry that a user wrote, in a file of their own or in an extra file.
+    pub fn own(&self, file: &str, entry: usize) -> bool {
+        self.origins.get(file).is_some_and(|origins| {
+            origins.base().overlaid || origins.file(entry) != origins.base().shown
+        })
+    }
+
     pub fn complain(
         &mut self,
         file: &str,
@@ -37,11 +56,22 @@ impl<'c> Checker<'c> {
         message: impl Into<String>,
         hint: impl Into<String>,
     ) {
+        if self.problems.len() >= MOST_PROBLEMS {
+            return;
+        }
         let problem = Problem::new(message).hint(hint);
-        self.problems.push(match self.source(file) {
-            Some(source) => problem.at(locate(source, path)),
-            None => problem,
-        });
+        self.problems
+            .push(match (self.origins.get(file), self.source(file)) {
+                (Some(origins), _) => problem.at(origins.locate(path)),
+                (None, Some(source)) => problem.at(locate(source, path)),
+                (None, None) => problem,
+            });
+    }
+
+    /// Complains of a whole file.
+    pub fn complain_at(&mut self, source: &Source, message: String, hint: String) {
+        self.problems
+            .push(Problem::new(message).hint(hint).at(locate(source, &[])));
     }
 
     /// Complains of a word that names nothing.
@@ -67,7 +97,7 @@ impl<'c> Checker<'c> {
 
     /// Ids are lower case letters, digits and `_`, and stand once in their list.
     pub fn ids<'a>(&mut self, file: &str, list: &str, ids: impl IntoIterator<Item = &'a str>) {
-        let mut seen: Vec<&str> = Vec::new();
+        let mut seen: BTreeSet<&str> = BTreeSet::new();
         for (i, id) in ids.into_iter().enumerate() {
             let path = here![list, i, "id"];
             let fits = !id.is_empty()
@@ -81,7 +111,7 @@ impl<'c> Checker<'c> {
                     "use letters without accents, digits and _, 60 at most",
                 );
             }
-            if seen.contains(&id) {
+            if !seen.insert(id) {
                 self.complain(
                     file,
                     &path,
@@ -89,7 +119,6 @@ impl<'c> Checker<'c> {
                     "give one of the two another id, or remove it",
                 );
             }
-            seen.push(id);
         }
     }
 

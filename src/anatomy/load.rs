@@ -1,13 +1,13 @@
 //! Turns the files of one region into a model, or into the list of everything that is wrong with them.
 
+use super::charts;
 use super::check::{Checker, here};
 use super::graph;
 use super::model::Model;
 use super::raw;
 use super::resolve::resolve;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, parse};
-use serde::de::DeserializeOwned;
+use crate::files::{Content, Listed, parse, parse_with_extra};
 
 /// The regions that the content has a model of, in order of name.
 pub fn regions(content: &Content) -> Vec<String> {
@@ -47,19 +47,67 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
             )),
         ));
     }
-    let head: raw::Region = read(content, region, "region.yaml")?;
-    let plexus: raw::Plexus = read(content, region, "plexus.yaml")?;
-    let nerves: raw::Nerves = read(content, region, "nerves.yaml")?;
-    let muscles: raw::Muscles = read(content, region, "muscles.yaml")?;
-    let movements: raw::Movements = read(content, region, "movements.yaml")?;
-    let skin: raw::Skin = read(content, region, "skin.yaml")?;
-    let reflexes: raw::Reflexes = read(content, region, "reflexes.yaml")?;
-    let signs: raw::Signs = read(content, region, "signs.yaml")?;
-    let variants: raw::Variants = read(content, region, "variants.yaml")?;
-    let sites: raw::Sites = read(content, region, "sites.yaml")?;
-    let sources: raw::Sources = read(content, region, "sources.yaml")?;
-
     let mut check = Checker::new(content, region);
+    let mut unread = Vec::new();
+    let head: Option<raw::Region> = keep(&mut unread, head(content, region));
+    let plexus: Option<raw::Plexus> = keep(
+        &mut unread,
+        read(content, &mut check, region, "plexus.yaml"),
+    );
+    let nerves: Option<raw::Nerves> = keep(
+        &mut unread,
+        read(content, &mut check, region, "nerves.yaml"),
+    );
+    let muscles: Option<raw::Muscles> = keep(
+        &mut unread,
+        read(content, &mut check, region, "muscles.yaml"),
+    );
+    let movements: Option<raw::Movements> = keep(
+        &mut unread,
+        read(content, &mut check, region, "movements.yaml"),
+    );
+    let skin: Option<raw::Skin> = keep(&mut unread, read(content, &mut check, region, "skin.yaml"));
+    let reflexes: Option<raw::Reflexes> = keep(
+        &mut unread,
+        read(content, &mut check, region, "reflexes.yaml"),
+    );
+    let signs: Option<raw::Signs> =
+        keep(&mut unread, read(content, &mut check, region, "signs.yaml"));
+    let variants: Option<raw::Variants> = keep(
+        &mut unread,
+        read(content, &mut check, region, "variants.yaml"),
+    );
+    let sites: Option<raw::Sites> =
+        keep(&mut unread, read(content, &mut check, region, "sites.yaml"));
+    let sources: Option<raw::Sources> = keep(
+        &mut unread,
+        read(content, &mut check, region, "sources.yaml"),
+    );
+    // A region may do without charts; everything else works, only skin cannot be drawn.
+    let charts: Option<charts::Raw> = content
+        .get(&format!("anatomy/{region}/{}", charts::FILE))
+        .and_then(|_| keep(&mut unread, read(content, &mut check, region, charts::FILE)));
+    if let Some(failure) = Failure::of_all(unread) {
+        return Err(failure);
+    }
+    let (
+        Some(head),
+        Some(plexus),
+        Some(nerves),
+        Some(muscles),
+        Some(movements),
+        Some(skin),
+        Some(reflexes),
+        Some(signs),
+        Some(variants),
+        Some(sites),
+        Some(sources),
+    ) = (
+        head, plexus, nerves, muscles, movements, skin, reflexes, signs, variants, sites, sources,
+    )
+    else {
+        return Err(missing(&format!("anatomy/{region}")));
+    };
     check.ids(
         "plexus.yaml",
         "segments",
@@ -106,11 +154,12 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
     let graph = graph::build(&mut check, head.roots, &plexus, &nerves);
     // Without a sound graph every route would be reported as missing: stop at the cause.
     check.finish()?;
+    strays(content, &mut check, region);
     source_codes(
         &mut check, &sources, &plexus, &nerves, &muscles, &movements, &skin, &reflexes, &signs,
         &variants, &sites,
     );
-    let model = resolve(
+    let mut model = resolve(
         &mut check,
         graph,
         (head.region, head.label),
@@ -123,18 +172,72 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
         sites,
         sources,
     );
+    model.charts = charts::resolve(&mut check, charts, &model.skin);
     check.finish()?;
     Ok(model)
 }
 
-fn read<T: DeserializeOwned>(content: &Content, region: &str, file: &str) -> Result<T, Failure> {
+/// The files of a region that are one list each.
+const LISTS: [&str; 11] = [
+    "plexus.yaml",
+    "nerves.yaml",
+    "muscles.yaml",
+    "movements.yaml",
+    "skin.yaml",
+    "reflexes.yaml",
+    "signs.yaml",
+    "variants.yaml",
+    "sites.yaml",
+    "sources.yaml",
+    "charts.yaml",
+];
+
+fn head(content: &Content, region: &str) -> Result<raw::Region, Failure> {
+    let name = format!("anatomy/{region}/region.yaml");
+    parse(content.get(&name).ok_or_else(|| missing(&name))?)
+}
+
+fn read<'c, T: Listed>(
+    content: &'c Content,
+    check: &mut Checker<'c>,
+    region: &str,
+    file: &str,
+) -> Result<T, Failure> {
     let name = format!("anatomy/{region}/{file}");
-    match content.get(&name) {
-        Some(source) => parse(source),
-        None => Err(Failure::usage(
-            Problem::new(format!("{name} is missing"))
-                .hint("a region needs this file; copy the shipped one and change it"),
-        )),
+    let source = content.get(&name).ok_or_else(|| missing(&name))?;
+    let (all, origins) = parse_with_extra(content, source)?;
+    check.written(file, origins);
+    Ok(all)
+}
+
+fn missing(name: &str) -> Failure {
+    Failure::usage(
+        Problem::new(format!("{name} is missing"))
+            .hint("a region needs this file; copy the shipped one and change it"),
+    )
+}
+
+/// Notes a failure and goes on, so that all unreadable files are named at once.
+fn keep<T>(failures: &mut Vec<Failure>, outcome: Result<T, Failure>) -> Option<T> {
+    outcome.map_err(|e| failures.push(e)).ok()
+}
+
+/// A file of the user's that no file of a region is called like would be passed over in silence.
+fn strays(content: &Content, check: &mut Checker<'_>, region: &str) {
+    let folder = format!("anatomy/{region}/");
+    for source in content.under(&folder).filter(|s| s.overlaid) {
+        let file = source.name.strip_prefix(&folder).unwrap_or_default();
+        let whole = file.replace(".extra.yaml", ".yaml");
+        let single = ["region.yaml", charts::FILE];
+        let known = LISTS.contains(&whole.as_str()) || single.contains(&file);
+        if !known {
+            let names = LISTS.iter().chain(&single).copied();
+            check.complain_at(
+                source,
+                format!("no file of a region is called `{}`", short(&whole)),
+                did_you_mean(&whole, names, &format!("use one of: {}", LISTS.join(", "))),
+            );
+        }
     }
 }
 

@@ -8,7 +8,7 @@ use super::patient::{HANDED_FROM, WORKS_FROM};
 use super::story::{PLACEHOLDERS, unknown};
 use super::timeline::latest;
 use crate::diagnostic::{Problem, did_you_mean, short};
-use crate::files::{Source, Step, locate};
+use crate::files::{Origins, Step};
 
 /// Fewest mechanisms of a site, so that a site known does not mean a story known.
 pub const FEWEST: usize = 3;
@@ -16,27 +16,34 @@ const OLDEST: u32 = 110;
 /// A child is a newborn here up to its first birthday; from then on its age is given in years.
 const NEWBORN_TO: u32 = 365;
 
-/// Collects problems of one file.
+/// More than this many problems of a file are not gathered: each costs a look into it.
+const MOST_PROBLEMS: usize = 100;
+
+/// Collects problems of one file and what the user adds to it.
 struct Checker<'s> {
-    source: &'s Source,
+    origins: &'s Origins<'s>,
     problems: Vec<Problem>,
 }
 
 impl Checker<'_> {
     fn add(&mut self, path: &[Step], message: impl Into<String>, hint: impl Into<String>) {
-        let place = locate(self.source, path);
+        if self.problems.len() >= MOST_PROBLEMS {
+            return;
+        }
+        let place = self.origins.locate(path);
         self.problems
             .push(Problem::new(message).hint(hint).at(place));
     }
 }
 
 /// Everything wrong with a file of mechanisms. `sites`: the ids that a file may be about.
-pub fn scenarios(source: &Source, all: &Scenarios, sites: &[&str]) -> Vec<Problem> {
+pub fn scenarios(origins: &Origins<'_>, all: &Scenarios, sites: &[&str]) -> Vec<Problem> {
     let mut c = Checker {
-        source,
+        origins,
         problems: Vec::new(),
     };
-    let stem = source
+    let stem = origins
+        .base()
         .name
         .rsplit('/')
         .next()
@@ -303,9 +310,9 @@ fn slots(c: &mut Checker, path: &[Step], text: &str) {
 }
 
 /// Everything wrong with the file of people.
-pub fn people(source: &Source, all: &People) -> Vec<Problem> {
+pub fn people(origins: &Origins<'_>, all: &People) -> Vec<Problem> {
     let mut c = Checker {
-        source,
+        origins,
         problems: Vec::new(),
     };
     for (key, empty) in [

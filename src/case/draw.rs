@@ -131,7 +131,8 @@ fn site_of<'m>(model: &'m Model, lesion: &Lesion) -> Option<&'m Site> {
     named.or_else(|| model.sites.iter().find(|site| same(site)))
 }
 
-fn is_avulsion(model: &Model, lesion: &Lesion) -> bool {
+/// Nothing but rootlets is cut.
+pub fn is_avulsion(model: &Model, lesion: &Lesion) -> bool {
     !lesion.cuts.is_empty()
         && lesion.cuts.iter().all(|cut| {
             model
@@ -141,7 +142,8 @@ fn is_avulsion(model: &Model, lesion: &Lesion) -> bool {
         })
 }
 
-fn is_complete(lesion: &Lesion) -> bool {
+/// Every injured place is cut through.
+pub fn is_complete(lesion: &Lesion) -> bool {
     lesion
         .parts
         .iter()

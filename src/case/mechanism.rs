@@ -3,7 +3,7 @@
 use super::NerveInjury;
 use super::check;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, Source, parse};
+use crate::files::{Content, Listed, Origins, Source, parse, parse_with_extra};
 use serde::Deserialize;
 
 /// A file of mechanisms: `scenarios/<site>.yaml`.
@@ -94,6 +94,35 @@ pub struct Person {
     pub family: String,
 }
 
+impl Listed for Scenarios {
+    const LIST: &'static str = "mechanisms";
+    type Entry = Mechanism;
+    fn entries(&mut self) -> &mut Vec<Mechanism> {
+        &mut self.mechanisms
+    }
+    fn id(entry: &Mechanism) -> String {
+        entry.id.clone()
+    }
+}
+
+impl Listed for People {
+    const LIST: &'static str = "people";
+    type Entry = Person;
+    fn entries(&mut self) -> &mut Vec<Person> {
+        &mut self.people
+    }
+    fn id(entry: &Person) -> String {
+        format!("{} {}", entry.given, entry.family)
+    }
+    fn absorb(&mut self, extra: Self) {
+        for name in extra.newborns {
+            if !self.newborns.contains(&name) {
+                self.newborns.push(name);
+            }
+        }
+    }
+}
+
 /// The name within the content of a site's scenario file.
 pub fn file_of(site: &str) -> String {
     format!("scenarios/{site}.yaml")
@@ -105,7 +134,21 @@ pub fn file_of(site: &str) -> String {
 /// Exit code 2 when it is no YAML of this shape; 1 with every problem at once when what it says does not hold together.
 pub fn read(source: &Source, sites: &[&str]) -> Result<Scenarios, Failure> {
     let scenarios: Scenarios = parse(source)?;
-    match check::scenarios(source, &scenarios, sites) {
+    sound(scenarios, &Origins::alone(source), sites)
+}
+
+/// Reads and checks one file of mechanisms with what the user adds to it.
+fn read_all(content: &Content, source: &Source, sites: &[&str]) -> Result<Scenarios, Failure> {
+    let (scenarios, origins) = parse_with_extra(content, source)?;
+    sound(scenarios, &origins, sites)
+}
+
+fn sound(
+    scenarios: Scenarios,
+    origins: &Origins<'_>,
+    sites: &[&str],
+) -> Result<Scenarios, Failure> {
+    match check::scenarios(origins, &scenarios, sites) {
         problems if problems.is_empty() => Ok(scenarios),
         problems => Err(Failure::Content(problems)),
     }
@@ -122,7 +165,7 @@ pub fn of_site(
 ) -> Result<Option<Scenarios>, Failure> {
     content
         .get(&file_of(site))
-        .map(|source| read(source, sites))
+        .map(|source| read_all(content, source, sites))
         .transpose()
 }
 
@@ -134,8 +177,8 @@ pub fn people(content: &Content) -> Result<People, Failure> {
     let source = content
         .get(&file_of("people"))
         .ok_or_else(|| missing("people"))?;
-    let people: People = parse(source)?;
-    match check::people(source, &people) {
+    let (people, origins): (People, _) = parse_with_extra(content, source)?;
+    match check::people(&origins, &people) {
         problems if problems.is_empty() => Ok(people),
         problems => Err(Failure::Content(problems)),
     }
@@ -150,18 +193,25 @@ pub(super) fn missing(stem: &str) -> Failure {
 
 /// Every problem of every scenario file, and the files that cannot be read at all. `sites`: ids of all regions.
 pub fn check_all(content: &Content, sites: &[&str]) -> Vec<Problem> {
-    let mut problems = Vec::new();
-    for source in content.under("scenarios/") {
-        let outcome = if source.name == file_of("people") {
-            people(content).map(drop)
-        } else {
-            read(source, sites).map(drop)
-        };
-        if let Err(failure) = outcome {
-            problems.extend_from_slice(failure.problems());
-        }
-    }
-    problems
+    let failures = failures(content, sites);
+    failures
+        .iter()
+        .flat_map(|f| f.problems().to_vec())
+        .collect()
+}
+
+/// As [`check_all`], one failure a file, so that what cannot be read stays apart from what is wrong.
+pub fn failures(content: &Content, sites: &[&str]) -> Vec<Failure> {
+    let files = content.under("scenarios/").filter(|s| !s.is_extra());
+    files
+        .filter_map(|source| {
+            if source.name == file_of("people") {
+                people(content).err()
+            } else {
+                read_all(content, source, sites).err()
+            }
+        })
+        .collect()
 }
 
 /// The hint for a site id that no region has.

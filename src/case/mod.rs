@@ -9,8 +9,8 @@ mod rng;
 mod story;
 pub mod timeline;
 
-pub use draw::{Request, draw};
-pub use mechanism::check_all;
+pub use draw::{Request, draw, is_avulsion, is_complete};
+pub use mechanism::{check_all, failures};
 pub use region::sites as sites_of;
 pub use rng::Stream;
 

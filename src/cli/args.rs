@@ -29,6 +29,12 @@ pub enum Command {
     Findings(FindingsArgs),
     /// Rank the lesions that could explain what was found, and name the next best test
     Localise(LocaliseArgs),
+    /// Proofread your own content: every problem at once, with place and hint
+    Check(CheckArgs),
+    /// Write a commented starter into your content folder
+    New(NewArgs),
+    /// Draw the plexus, a nerve or the skin, alone, as SVG and PDF
+    Draw(DrawArgs),
     /// List what the model knows: sites, muscles, skin, reflexes, signs ...
     List(ListArgs),
     /// Write a completion script for your shell
@@ -59,9 +65,10 @@ pub struct Shared {
   vivasmith station ulnar_elbow --level trainee --kind forecast --minutes 10
   vivasmith station --area hand --seed 41 --paper letter --out practice
   vivasmith station carpal_tunnel@partial --formats md
-  vivasmith station ulnar_elbow --variant mga")]
+  vivasmith station ulnar_elbow --variant mga
+  vivasmith station own:dropped_wrist --content content")]
 pub struct StationArgs {
-    /// A site or segment, or a whole lesion as in `findings`; left out: drawn
+    /// A site or segment, a whole lesion as in `findings`, or own:ID for a station of your own; left out: drawn
     #[arg(value_name = "SITE|LESION")]
     pub place: Option<String>,
     /// Draw a site of this nerve, root, cord or part of the limb
@@ -79,20 +86,76 @@ pub struct StationArgs {
     /// The same seed prints the same station; left out: drawn and printed
     #[arg(long, value_name = "NUMBER")]
     pub seed: Option<u64>,
-    #[arg(long, value_enum, default_value_t = PaperArg::A4)]
-    pub paper: PaperArg,
-    /// Formats to write
-    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
-    pub formats: Vec<Format>,
     /// Hold a variant: ID or ID=ALTERNATIVE (may be given several times)
     #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
     pub variants: Vec<String>,
     /// Show how surely the station leads back to its lesion, against each of the nearest others
     #[arg(long)]
     pub explain: bool,
+    #[command(flatten)]
+    pub sheets: SheetArgs,
+    #[command(flatten)]
+    pub shared: Shared,
+}
+
+/// How and where sheets are written.
+#[derive(Debug, ClapArgs)]
+pub struct SheetArgs {
+    /// Paper; left out: as in settings.yaml, else A4
+    #[arg(long, value_enum)]
+    pub paper: Option<PaperArg>,
+    /// Formats to write
+    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
+    pub formats: Vec<Format>,
     /// Folder for the sheets; made when missing
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  vivasmith check
+  vivasmith check content
+  vivasmith check content/own/dropped_wrist.yaml --print --out practice
+
+Exit codes: 0 all is well, 1 something is wrong, 2 a file cannot be understood, 3 a file cannot be read")]
+pub struct CheckArgs {
+    /// Your content folder, or one file; left out: --content, else the folder `content`
+    #[arg(value_name = "DIR|FILE")]
+    pub path: Option<PathBuf>,
+    /// Print the stations of your own that are sound
+    #[arg(long)]
+    pub print: bool,
+    #[command(flatten)]
+    pub sheets: SheetArgs,
+    #[command(flatten)]
+    pub shared: Shared,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum NewArg {
+    /// Mechanisms and patients for a site (ID: the site)
+    Scenario,
+    /// A question family
+    Question,
+    /// A plan for a circuit of stations
+    Blueprint,
+    /// A place where nerves are injured
+    Site,
+    /// A station of your own, word for word
+    Station,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  vivasmith new station dropped_wrist
+  vivasmith new scenario ulnar_elbow --content content
+  vivasmith check")]
+pub struct NewArgs {
+    pub what: NewArg,
+    /// Small letters, digits and _; the file is called so
+    #[arg(value_name = "ID")]
+    pub id: String,
     #[command(flatten)]
     pub shared: Shared,
 }
@@ -121,8 +184,9 @@ pub struct CircuitArgs {
     /// Most seconds for each run of the exact search
     #[arg(long, value_name = "NUMBER", default_value_t = crate::circuit::EFFORT.time.as_secs())]
     pub seconds: u64,
-    #[arg(long, value_enum, default_value_t = PaperArg::A4)]
-    pub paper: PaperArg,
+    /// Paper; left out: as in settings.yaml, else A4
+    #[arg(long, value_enum)]
+    pub paper: Option<PaperArg>,
     /// Formats of the sheets
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
     pub formats: Vec<Format>,
@@ -153,6 +217,73 @@ pub enum PaperArg {
 pub enum Format {
     Pdf,
     Md,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Subject {
+    /// Roots, trunks, divisions, cords and branches
+    Plexus,
+    /// One nerve with its branches by level
+    Nerve,
+    /// Front and back of the limb, palm and back of the hand
+    Skin,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum MapArg {
+    Nerves,
+    Dermatomes,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SideArg {
+    Right,
+    Left,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PictureFormat {
+    Svg,
+    Pdf,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  vivasmith draw plexus
+  vivasmith draw plexus --lesion root_c5+root_c6
+  vivasmith draw nerve --nerve radial --lesion radial_spiral_groove
+  vivasmith draw skin --map dermatomes --lesion lower_trunk@partial --side left
+  vivasmith draw skin --blank --format pdf --out handouts")]
+pub struct DrawArgs {
+    pub subject: Subject,
+    /// SITE[@SEVERITY][+SITE...], as in `findings`; left out: drawn in health
+    #[arg(long, value_name = "LESION")]
+    pub lesion: Option<String>,
+    /// Which nerve; left out: the one the lesion lies on
+    #[arg(long, value_name = "ID")]
+    pub nerve: Option<String>,
+    /// To be filled in: empty boxes instead of labels, outlines without areas
+    #[arg(long, conflicts_with = "lesion")]
+    pub blank: bool,
+    /// Fields of the nerves or dermatomes
+    #[arg(long, value_enum, default_value_t = MapArg::Nerves)]
+    pub map: MapArg,
+    /// Side of the body, for the skin
+    #[arg(long, value_enum, default_value_t = SideArg::Right)]
+    pub side: SideArg,
+    /// Hold a variant when skin findings are derived: ID or ID=ALTERNATIVE (may be given several times)
+    #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
+    pub variants: Vec<String>,
+    /// Formats to write
+    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [PictureFormat::Svg, PictureFormat::Pdf])]
+    pub format: Vec<PictureFormat>,
+    #[arg(long, value_enum, default_value_t = PaperArg::A4)]
+    pub paper: PaperArg,
+    /// Folder for the pictures; made when missing
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub shared: Shared,
 }
 
 #[derive(Debug, ClapArgs)]

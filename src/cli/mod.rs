@@ -3,11 +3,15 @@
 mod args;
 mod circuit;
 mod circuit_files;
+mod check;
+mod draw;
 mod findings;
 mod list;
 mod localise;
+mod new;
 mod print;
 mod progress;
+mod proof;
 mod station;
 
 use crate::anatomy::{self, Model};
@@ -43,6 +47,9 @@ fn command(command: &Command) -> Result<String, Failure> {
         Command::Circuit(args) => circuit::run(args),
         Command::Findings(args) => findings::run(args),
         Command::Localise(args) => localise::run(args),
+        Command::Check(args) => check::run(args),
+        Command::New(args) => new::run(args),
+        Command::Draw(args) => draw::run(args),
         Command::List(args) => list::run(args),
         Command::Completions { shell } => Ok(args::completions(*shell)),
         Command::Licenses => Ok(print::licences()),

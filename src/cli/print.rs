@@ -38,6 +38,24 @@ pub fn failure(failure: &Failure) {
     }
 }
 
+/// Prints what might be better, on standard error: it stops nothing.
+pub fn advice(problem: &Problem) {
+    let mut stderr = std::io::stderr().lock();
+    let (dim, off) = if coloured(&stderr) {
+        ("\u{1b}[2m", "\u{1b}[0m")
+    } else {
+        ("", "")
+    };
+    let place = problem
+        .place
+        .as_ref()
+        .map(|p| format!("{p}: "))
+        .unwrap_or_default();
+    // Nothing to be done when even the advice cannot be shown.
+    let _ = writeln!(stderr, "advice: {place}{}", problem.message);
+    let _ = writeln!(stderr, "  {dim}hint:{off} {}", problem.hint);
+}
+
 /// One JSON object and a line end.
 ///
 /// # Errors

@@ -1,18 +1,24 @@
 //! Turns the station options into a drawn case, a station and its sheets in a folder.
 
-use super::args::{Format, LevelArg, PaperArg, StationArgs};
+use super::args::{Format, LevelArg, PaperArg, SheetArgs, StationArgs};
 use super::{fixed, load};
+use crate::anatomy::Model;
 use crate::case::{self, Level, Request};
 use crate::diagnostic::{Failure, Problem};
-use crate::files::{OutFile, write_all};
+use crate::files::{Content, OutFile, PaperWord, settings, write_all};
 use crate::lesion;
+use crate::render::figure::{Figure, to_svg};
+use crate::render::pictures::{Picture, pictures};
 use crate::render::{self, Paper, PdfMeta, words};
-use crate::station::{self, StationRequest};
+use crate::station::{self, Station, StationRequest};
 use std::fmt::Write;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 pub fn run(args: &StationArgs) -> Result<String, Failure> {
     let (content, model) = load(&args.shared)?;
+    if let Some(id) = args.place.as_deref().and_then(|p| p.strip_prefix("own:")) {
+        return own(&content, &model, id, args);
+    }
     let seed = args.seed.unwrap_or_else(fresh_seed);
     let fixed = fixed(&model, &args.variants)?;
     let level = level(args.level);
@@ -41,22 +47,48 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         fixed,
     };
     let built = station::build(&model, &content, &case, &wanted)?;
-    let sheets = words::sheets(&content, &built)?;
-    let files = print_all(&built.code, &sheets, args)?;
-    let mut text = format!("station {} (seed {seed})\n", built.code);
+    let pictures =
+        pictures(&model, &case, &built.code, built.kind.patient).map_err(Failure::content)?;
+    let mut text = format!("seed {seed}\n") + &write(&content, &built, &pictures, &args.sheets)?;
+    if args.explain {
+        text.push_str(&explanation(&built));
+    }
+    Ok(text)
+}
+
+/// A station of the teacher's own, when nothing is wrong with it.
+fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result<String, Failure> {
+    let checked = station::own::read(model, content, station::own::find(content, id)?)?;
+    let Some(built) = &checked.station else {
+        return Err(Failure::Content(checked.problems));
+    };
+    let mut text = write(content, built, &[], &args.sheets)?;
+    if args.explain {
+        text.push_str(&explanation(built));
+    }
+    Ok(text)
+}
+
+/// Prints the sheets of a station into the out folder; gives what to tell on the terminal.
+pub fn write(
+    content: &Content,
+    built: &Station,
+    pictures: &[Picture],
+    args: &SheetArgs,
+) -> Result<String, Failure> {
+    let sheets = words::sheets_with(content, built, pictures)?;
+    let files = print_all(content, &built.code, &sheets, pictures, args)?;
+    let mut text = format!("station {}\n", built.code);
     for path in write_all(&args.out, &files)? {
         // Writing to a String cannot fail.
         let _ = writeln!(text, "  {}", path.display());
-    }
-    if args.explain {
-        text.push_str(&explanation(&built));
     }
     text.push_str("A named person must review the sheets before use.\n");
     Ok(text)
 }
 
 /// The nearest other lesions and how far the station's findings set them apart.
-fn explanation(built: &station::Station) -> String {
+fn explanation(built: &Station) -> String {
     let mut rows = vec![vec![
         "  other lesion".to_string(),
         "bits".to_string(),
@@ -79,7 +111,7 @@ fn explanation(built: &station::Station) -> String {
 
 /// A bare site leaves the severity to the scenario; anything more is a lesion of its own.
 fn place(
-    model: &crate::anatomy::Model,
+    model: &Model,
     word: Option<&str>,
 ) -> Result<(Option<String>, Option<lesion::Lesion>), Failure> {
     match word {
@@ -94,18 +126,27 @@ fn place(
 
 /// All sheets in all formats; the PDFs side by side, in the order asked for.
 fn print_all(
+    content: &Content,
     code: &str,
     sheets: &[words::Sheet],
-    args: &StationArgs,
+    pictures: &[Picture],
+    args: &SheetArgs,
 ) -> Result<Vec<OutFile>, Failure> {
     let mut files = Vec::new();
+    let figures: Vec<(&str, &Figure)> = pictures
+        .iter()
+        .map(|p| (p.file.as_str(), &p.figure))
+        .collect();
+    let figures = figures.as_slice();
     if args.formats.contains(&Format::Pdf) {
-        let paper = paper(args.paper);
+        let paper = paper(content, args.paper)?;
         let pdfs: Vec<Result<Vec<u8>, Problem>> = std::thread::scope(|scope| {
             let jobs: Vec<_> = sheets
                 .iter()
                 .map(|sheet| {
-                    scope.spawn(move || render::to_pdf(&sheet.markdown, &meta(code, sheet, paper)))
+                    scope.spawn(move || {
+                        render::to_pdf_with(&sheet.markdown, &meta(code, sheet, paper), figures)
+                    })
                 })
                 .collect();
             jobs.into_iter()
@@ -123,6 +164,12 @@ fn print_all(
         }
     }
     if args.formats.contains(&Format::Md) {
+        for picture in pictures {
+            files.push(OutFile {
+                name: picture.file.clone(),
+                bytes: to_svg(&picture.figure).into_bytes(),
+            });
+        }
         for sheet in sheets {
             files.push(OutFile {
                 name: format!("{code}-{}.md", sheet.id),
@@ -145,11 +192,16 @@ pub(super) fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
     }
 }
 
-pub(super) fn paper(arg: PaperArg) -> Paper {
-    match arg {
-        PaperArg::A4 => Paper::A4,
-        PaperArg::Letter => Paper::Letter,
-    }
+/// The paper asked for, or that of the house style.
+pub(super) fn paper(content: &Content, arg: Option<PaperArg>) -> Result<Paper, Failure> {
+    Ok(match arg {
+        Some(PaperArg::A4) => Paper::A4,
+        Some(PaperArg::Letter) => Paper::Letter,
+        None => match settings(content)?.paper {
+            PaperWord::A4 => Paper::A4,
+            PaperWord::Letter => Paper::Letter,
+        },
+    })
 }
 
 fn level(arg: LevelArg) -> Level {

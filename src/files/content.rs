@@ -1,6 +1,7 @@
 //! Turns the embedded content and a user's folder into one set of named texts, the user's file winning.
 
 use super::text::read_text;
+use super::walk::walk;
 use crate::diagnostic::{Failure, Problem};
 use include_dir::{Dir, include_dir};
 use std::borrow::Cow;
@@ -10,9 +11,11 @@ use std::path::Path;
 static STATIONS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/stations");
 static TEMPLATES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates");
 
-/// Deepest folder and largest number of files read from a user's folder.
-const MAX_DEPTH: usize = 6;
-const MAX_FILES: usize = 2000;
+/// Most text read from a user's folder, in bytes.
+const MAX_TOTAL: usize = 32 * 1024 * 1024;
+
+/// End of the name of a file that adds to the shipped file of the same name, or corrects single entries of it.
+const EXTRA: &str = ".extra.yaml";
 
 /// One text of the content.
 #[derive(Debug, Clone)]
@@ -26,10 +29,26 @@ pub struct Source {
     pub overlaid: bool,
 }
 
+impl Source {
+    /// Adds to another file instead of replacing it: `muscles.extra.yaml`.
+    pub fn is_extra(&self) -> bool {
+        self.name.ends_with(EXTRA)
+    }
+
+    /// The name of the file that an extra file adds to.
+    pub fn extends(&self) -> Option<String> {
+        self.name
+            .strip_suffix(EXTRA)
+            .map(|stem| format!("{stem}.yaml"))
+    }
+}
+
 /// Everything an anatomist may edit: the embedded files, overlaid by a user's folder file by file.
 #[derive(Debug, Clone)]
 pub struct Content {
     files: BTreeMap<String, Source>,
+    /// YAML files and templates of the user's folder that stand where nothing reads them, as messages call them.
+    unread: Vec<String>,
 }
 
 impl Content {
@@ -38,14 +57,18 @@ impl Content {
         let mut files = BTreeMap::new();
         collect(&STATIONS, "", &mut files);
         collect(&TEMPLATES, "templates/", &mut files);
-        Content { files }
+        Content {
+            files,
+            unread: Vec::new(),
+        }
     }
 
     /// The embedded content with the files of `folder` on top. The folder is laid out like `stations/`
-    /// (`anatomy/`, `scenarios/`, `questions/`), with an optional `templates/`.
+    /// (`anatomy/`, `scenarios/`, `questions/`, `circuits/`), with an optional `own/`, `templates/` and `settings.yaml`.
     ///
     /// # Errors
-    /// Exit code 2 when `folder` is no folder, is too deep or too full, or a file is not UTF-8; 3 when it cannot be read.
+    /// Exit code 2 when `folder` is no folder, is too deep or too full, or holds a link or files that are no UTF-8 text (all of
+    /// these at once); 3 when it cannot be read.
     pub fn overlaid(folder: &Path) -> Result<Self, Failure> {
         let mut content = Content::embedded();
         if !folder.is_dir() {
@@ -54,11 +77,30 @@ impl Content {
                     .hint("name the folder that holds your anatomy/, scenarios/ or questions/"),
             ));
         }
-        let mut names = Vec::new();
-        walk(folder, "", 0, &mut names)?;
-        for name in names {
+        let found = walk(folder)?;
+        let mut failures = Vec::new();
+        let mut total = 0;
+        for name in found.names {
             let path = folder.join(&name);
-            let text = read_text(&path)?;
+            let text = match read_text(&path) {
+                Ok(text) => text,
+                Err(failure) => {
+                    failures.push(failure);
+                    continue;
+                }
+            };
+            total += text.len();
+            if total > MAX_TOTAL {
+                failures.push(Failure::usage(
+                    Problem::new(format!(
+                        "{}: holds more than {} MiB of content",
+                        folder.display(),
+                        MAX_TOTAL >> 20
+                    ))
+                    .hint("keep only your own files here: the shipped ones are always there"),
+                ));
+                break;
+            }
             content.files.insert(
                 name.clone(),
                 Source {
@@ -69,7 +111,43 @@ impl Content {
                 },
             );
         }
-        Ok(content)
+        let unread = found.unread.iter();
+        content.unread = unread
+            .map(|name| folder.join(name).display().to_string())
+            .collect();
+        match Failure::of_all(failures) {
+            None => Ok(content),
+            Some(failure) => Err(failure),
+        }
+    }
+
+    /// YAML files and templates of the user's folder that stand where nothing reads them.
+    pub fn unread(&self) -> &[String] {
+        &self.unread
+    }
+
+    /// The file that adds to, or corrects entries of, the file of this name: `anatomy/upper_limb/muscles.extra.yaml`.
+    pub fn extra_of(&self, name: &str) -> Option<&Source> {
+        let stem = name.strip_suffix(".yaml")?;
+        self.get(&format!("{stem}{EXTRA}"))
+    }
+
+    /// One more file on top, as if it stood in the user's folder.
+    pub fn insert(&mut self, name: &str, shown: &str, text: String) {
+        self.files.insert(
+            name.to_string(),
+            Source {
+                name: name.to_string(),
+                shown: shown.to_string(),
+                text: Cow::Owned(text),
+                overlaid: true,
+            },
+        );
+    }
+
+    /// Every file there is, in order of name.
+    pub fn all(&self) -> impl Iterator<Item = &Source> {
+        self.files.values()
     }
 
     pub fn get(&self, name: &str) -> Option<&Source> {
@@ -84,10 +162,15 @@ impl Content {
             .take_while(move |s| s.name.starts_with(prefix))
     }
 
-    /// A short fingerprint of all texts: the content version that a sheet prints.
+    /// A short fingerprint of all texts that can change a drawn station: the content version that a sheet prints. Stations of
+    /// a teacher's own, blueprints and the starters of `vivasmith new` change no other station.
     pub fn version(&self) -> String {
         let mut hash = 0xcbf2_9ce4_8422_2325_u64;
+        let apart = ["own/", "circuits/", "templates/new/"];
         for source in self.files.values() {
+            if apart.iter().any(|folder| source.name.starts_with(folder)) {
+                continue;
+            }
             for bytes in [source.name.as_bytes(), b"\0", source.text.as_bytes(), b"\0"] {
                 hash = fnv(hash, bytes);
             }
@@ -126,63 +209,4 @@ fn collect(dir: &Dir<'static>, prefix: &str, files: &mut BTreeMap<String, Source
     for sub in dir.dirs() {
         collect(sub, prefix, files);
     }
-}
-
-fn walk(root: &Path, below: &str, depth: usize, names: &mut Vec<String>) -> Result<(), Failure> {
-    let here = root.join(below);
-    let shown = here.display();
-    if depth > MAX_DEPTH {
-        return Err(Failure::usage(
-            Problem::new(format!(
-                "{shown}: folders are nested more than {MAX_DEPTH} deep"
-            ))
-            .hint("point --content at the content folder itself"),
-        ));
-    }
-    let entries = std::fs::read_dir(&here)
-        .map_err(|e| Failure::disk(Problem::new(format!("{shown}: cannot be listed ({e})"))))?;
-    let mut found = Vec::new();
-    for entry in entries {
-        let entry = entry
-            .map_err(|e| Failure::disk(Problem::new(format!("{shown}: cannot be listed ({e})"))))?;
-        // The type of the entry itself: a symbolic link is passed over, so nothing outside the folder is read.
-        let kind = entry
-            .file_type()
-            .map_err(|e| Failure::disk(Problem::new(format!("{shown}: cannot be listed ({e})"))))?;
-        if let Some(name) = entry.file_name().to_str() {
-            found.push((name.to_string(), kind.is_dir(), kind.is_file()));
-        }
-    }
-    found.sort();
-    for (name, is_dir, is_file) in found {
-        if name.starts_with('.') {
-            continue;
-        }
-        let full = if below.is_empty() {
-            name.clone()
-        } else {
-            format!("{below}/{name}")
-        };
-        if is_dir {
-            walk(root, &full, depth + 1, names)?;
-        } else if is_file && wanted(&full) {
-            names.push(full);
-        }
-        if names.len() > MAX_FILES {
-            return Err(Failure::usage(
-                Problem::new(format!(
-                    "{}: holds more than {MAX_FILES} content files",
-                    root.display()
-                ))
-                .hint("point --content at the content folder itself"),
-            ));
-        }
-    }
-    Ok(())
-}
-
-fn wanted(name: &str) -> bool {
-    let known = ["anatomy/", "scenarios/", "questions/", "circuits/"];
-    (known.iter().any(|k| name.starts_with(k)) && name.ends_with(".yaml"))
-        || (name.starts_with("templates/") && name.ends_with(".tera"))
 }

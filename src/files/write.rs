@@ -1,7 +1,8 @@
 //! Turns finished bytes into files, all of them or none: each is written under a temporary name, then all are renamed.
 
-use crate::diagnostic::{Failure, Problem};
-use std::fs;
+use crate::diagnostic::{Failure, Problem, short};
+use std::fs::{self, OpenOptions};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// A file to be written: its name within the out folder and its bytes.
@@ -11,11 +12,12 @@ pub struct OutFile {
     pub bytes: Vec<u8>,
 }
 
-/// Writes all files into `folder`, which is made when it is missing.
+/// Writes all files into `folder`, which is made when it is missing. Nothing is written outside it: a name that is a path is
+/// refused, and so is a folder that is a symbolic link; a link in the place of a file is replaced, not followed.
 ///
 /// # Errors
-/// Exit code 3 when something cannot be written; then no file of the set is left behind under its final name
-/// unless the system failed between two renames.
+/// Exit code 2 for such a name or folder; 3 when something cannot be written; then no file of the set is left behind under
+/// its final name unless the system failed between two renames.
 pub fn write_all(folder: &Path, files: &[OutFile]) -> Result<Vec<PathBuf>, Failure> {
     let fail = |path: &Path, e: std::io::Error| {
         Failure::disk(
@@ -23,13 +25,17 @@ pub fn write_all(folder: &Path, files: &[OutFile]) -> Result<Vec<PathBuf>, Failu
                 .hint("choose another folder with --out, or free some space"),
         )
     };
+    sound_folder(folder)?;
+    for file in files {
+        sound_name(&file.name)?;
+    }
     fs::create_dir_all(folder).map_err(|e| fail(folder, e))?;
     let mut staged: Vec<(PathBuf, PathBuf)> = Vec::new();
     let mut outcome = Ok(());
     for file in files {
         let last = folder.join(&file.name);
         let temporary = folder.join(format!(".{}.{}.part", file.name, std::process::id()));
-        outcome = fs::write(&temporary, &file.bytes).map_err(|e| fail(&last, e));
+        outcome = stage(&temporary, &file.bytes).map_err(|e| fail(&last, e));
         staged.push((temporary, last));
         if outcome.is_err() {
             break;
@@ -53,82 +59,85 @@ pub fn write_all(folder: &Path, files: &[OutFile]) -> Result<Vec<PathBuf>, Failu
     Ok(staged.into_iter().map(|(_, last)| last).collect())
 }
 
-/// A file that stands in every folder written by [`write_folder`], so that only such a folder is ever replaced.
-const MARK: &str = ".vivasmith";
-
-/// Writes a whole folder or nothing: everything is put together beside it and then renamed. Names may hold `/`.
+/// Writes one new file that must not be there yet; its folders are made.
 ///
 /// # Errors
-/// Exit code 2 when the folder is there already and not empty, and `replace` is not set or it was not written by this program;
-/// 3 when something cannot be written: then nothing is left behind.
-pub fn write_folder(folder: &Path, files: &[OutFile], replace: bool) -> Result<(), Failure> {
-    let fail = |path: &Path, e: std::io::Error| {
-        Failure::disk(
-            Problem::new(format!("{}: cannot be written ({e})", path.display()))
-                .hint("choose another folder with --out, or free some space"),
-        )
-    };
-    let full = fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
-    if folder.exists() && !folder.is_dir() {
+/// Exit code 2 when the folder is a symbolic link or something of that name is there already; 3 when it cannot be written.
+pub fn write_new(root: &Path, name: &str, bytes: &[u8]) -> Result<PathBuf, Failure> {
+    let path = root.join(name);
+    sound_folder(root)?;
+    let mut folder = root.to_path_buf();
+    let (folders, last) = name.rsplit_once('/').unwrap_or(("", name));
+    for step in folders.split('/').filter(|s| !s.is_empty()) {
+        sound_name(step)?;
+        folder.push(step);
+        sound_folder(&folder)?;
+    }
+    sound_name(last)?;
+    if path.symlink_metadata().is_ok() {
         return Err(Failure::usage(
-            Problem::new(format!("{}: is not a folder", folder.display())).hint("choose another folder with --out"),
+            Problem::new(format!("{}: is there already", path.display()))
+                .hint("choose another id, or move the file away first: nothing is overwritten"),
         ));
     }
-    if full && !replace {
-        return Err(Failure::usage(
-            Problem::new(format!("{}: is not empty", folder.display()))
-                .hint("choose another folder with --out, or write --replace to put the new circuit in the place of the old"),
-        ));
-    }
-    if full && !folder.join(MARK).is_file() {
-        return Err(Failure::usage(
-            Problem::new(format!("{}: was not written by this program, so it is not replaced", folder.display()))
-                .hint("choose another folder with --out"),
-        ));
-    }
-    let name = folder
-        .file_name()
-        .map_or_else(|| "out".to_string(), |n| n.to_string_lossy().into_owned());
-    let parent = match folder.parent() {
-        Some(p) if p.as_os_str().is_empty() => Path::new("."),
-        Some(p) => p,
-        None => Path::new("."),
-    };
-    fs::create_dir_all(parent).map_err(|e| fail(parent, e))?;
-    let staged = parent.join(format!(".{name}.{}.part", std::process::id()));
-    let old = parent.join(format!(".{name}.{}.old", std::process::id()));
-    let outcome = stage(&staged, files).map_err(|(path, e)| fail(&path, e)).and_then(|()| {
-        if folder.exists() {
-            fs::rename(folder, &old).map_err(|e| fail(folder, e))?;
-        }
-        fs::rename(&staged, folder).map_err(|e| {
-            // Put the old one back: nothing may be lost.
-            let _ = fs::rename(&old, folder);
-            fail(folder, e)
-        })
+    let outcome = fs::create_dir_all(&folder).and_then(|()| {
+        let mut file = OpenOptions::new()
+            .write(true)
+            .create_new(true)
+            .open(&path)?;
+        file.write_all(bytes)
     });
-    if outcome.is_err() {
-        // Best effort: the error that matters is the one being reported.
-        let _ = fs::remove_dir_all(&staged);
-    } else {
-        let _ = fs::remove_dir_all(&old);
+    match outcome {
+        Ok(()) => Ok(path),
+        Err(e) => Err(Failure::disk(
+            Problem::new(format!("{}: cannot be written ({e})", path.display()))
+                .hint("choose another folder with --content, or free some space"),
+        )),
     }
-    outcome
 }
 
-fn stage(staged: &Path, files: &[OutFile]) -> Result<(), (PathBuf, std::io::Error)> {
-    let at = |path: &Path| {
-        let path = path.to_path_buf();
-        move |e| (path, e)
-    };
-    fs::create_dir_all(staged).map_err(at(staged))?;
-    fs::write(staged.join(MARK), "Written whole by vivasmith.\n").map_err(at(staged))?;
-    for file in files {
-        let path = staged.join(&file.name);
-        if let Some(parent) = path.parent() {
-            fs::create_dir_all(parent).map_err(at(parent))?;
-        }
-        fs::write(&path, &file.bytes).map_err(at(&path))?;
+/// A leftover of an earlier run under the temporary name goes; a link there is not followed.
+fn stage(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    if path.symlink_metadata().is_ok() {
+        fs::remove_file(path)?;
+    }
+    OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(path)?
+        .write_all(bytes)
+}
+
+/// An out folder must be a folder of its own, or not be there yet.
+pub(super) fn sound_folder(folder: &Path) -> Result<(), Failure> {
+    if folder.as_os_str().is_empty() {
+        return Err(Failure::usage(
+            Problem::new("the name of the folder is empty").hint("write a name, as in --out out"),
+        ));
+    }
+    // Without the closing slash, which would follow a link.
+    let bare: PathBuf = folder.components().collect();
+    let link = bare.symlink_metadata().is_ok_and(|m| m.is_symlink());
+    if link {
+        return Err(Failure::usage(
+            Problem::new(format!("{}: is a symbolic link", folder.display()))
+                .hint("name the folder itself: links are not followed, so that nothing is written elsewhere"),
+        ));
+    }
+    Ok(())
+}
+
+/// One plain name: no path, nothing hidden.
+pub(super) fn sound_name(name: &str) -> Result<(), Failure> {
+    let path_like = name.is_empty()
+        || name.starts_with('.')
+        || name.contains(['/', '\\', ':'])
+        || name.chars().any(char::is_control);
+    if path_like {
+        return Err(Failure::usage(
+            Problem::new(format!("`{}` cannot be the name of a file", short(name)))
+                .hint("use letters, digits, _ and -"),
+        ));
     }
     Ok(())
 }

@@ -1,16 +1,21 @@
 //! Turns a content text into typed data, or into one message with file, line, column and hint.
 
 use super::content::Source;
-use crate::diagnostic::{Failure, Place, Problem};
+use crate::diagnostic::{Failure, Place, Problem, short};
 use serde::de::{Deserialize, DeserializeOwned, Deserializer, MapAccess, Visitor};
+use std::collections::BTreeSet;
 use std::fmt;
 use std::marker::PhantomData;
+
+/// Deepest nesting of a file. Real content needs eight; the YAML library slows down with the square of the depth.
+const MAX_NESTING: usize = 64;
 
 /// Parses one content file.
 ///
 /// # Errors
 /// Exit code 2 with the place and what to change.
 pub fn parse<T: DeserializeOwned>(source: &Source) -> Result<T, Failure> {
+    nesting(source)?;
     serde_yaml::from_str::<T>(&source.text).map_err(|e| {
         let mut message = e.to_string();
         let place = e.location().map(|l| Place {
@@ -22,6 +27,8 @@ pub fn parse<T: DeserializeOwned>(source: &Source) -> Result<T, Failure> {
         if let Some(cut) = message.rfind(" at line ") {
             message.truncate(cut);
         }
+        let place = place.or_else(|| written_twice(source, &message));
+        let message = readable(&message);
         let hint = hint_for(&message);
         let problem = Problem::new(message).hint(hint);
         Failure::usage(match place {
@@ -33,6 +40,67 @@ pub fn parse<T: DeserializeOwned>(source: &Source) -> Result<T, Failure> {
             }),
         })
     })
+}
+
+/// A key written twice at the top of a file is reported without a place: find its second line.
+fn written_twice(source: &Source, message: &str) -> Option<Place> {
+    let key = message
+        .split_once("duplicate field `")?
+        .1
+        .split_once('`')?
+        .0;
+    let mut lines = source.text.lines().enumerate().filter(|(_, line)| {
+        let rest = line.strip_prefix(key).map(str::trim_start);
+        rest.is_some_and(|r| r.starts_with(':'))
+    });
+    lines.nth(1).map(|(row, _)| Place {
+        file: source.shown.clone(),
+        line: row + 1,
+        column: 1,
+    })
+}
+
+/// A message that quotes a hostile file can neither fill the screen nor steer the terminal.
+fn readable(message: &str) -> String {
+    const MOST: usize = 400;
+    let mut out: String = message
+        .chars()
+        .take(MOST)
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    if message.chars().count() > MOST {
+        out.push_str(" ...");
+    }
+    out
+}
+
+/// Refuses a text whose brackets open much further than they close, before the YAML library meets it.
+fn nesting(source: &Source) -> Result<(), Failure> {
+    let mut depth = 0usize;
+    for (row, line) in source.text.lines().enumerate() {
+        for (column, c) in line.char_indices() {
+            match c {
+                '[' | '{' => depth += 1,
+                ']' | '}' => depth = depth.saturating_sub(1),
+                _ => {}
+            }
+            if depth > MAX_NESTING {
+                let problem = Problem::new(format!(
+                    "the brackets are nested more than {MAX_NESTING} deep here"
+                ));
+                return Err(Failure::usage(
+                    problem
+                        .hint("close the brackets, or flatten the file")
+                        .at(Place {
+                            file: source.shown.clone(),
+                            line: row + 1,
+                            column: line[..column].chars().count() + 1,
+                        }),
+                ));
+            }
+        }
+    }
+    Ok(())
 }
 
 fn hint_for(message: &str) -> String {
@@ -98,8 +166,10 @@ impl<'de, V: Deserialize<'de>> Deserialize<'de> for UniqueMap<V> {
             }
             fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
                 let mut all: Vec<(String, V)> = Vec::new();
+                let mut seen = BTreeSet::new();
                 while let Some((key, value)) = map.next_entry::<String, V>()? {
-                    if all.iter().any(|(k, _)| *k == key) {
+                    if !seen.insert(key.clone()) {
+                        let key = short(&key);
                         return Err(serde::de::Error::custom(format!("duplicate key `{key}`")));
                     }
                     all.push((key, value));

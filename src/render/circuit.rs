@@ -1,29 +1,33 @@
 //! Turns the parts of a circuit into Markdown by templates, and many sheets into one pack with a contents page that knows its pages.
 
-use super::template_error::failure;
-use super::words::{Phrases, engine, phrases, tidy};
-use super::{PdfMeta, lay_out, pdf};
+use super::engine::engine;
+use super::figure::Figure;
+use super::guard::render;
+use super::house::{House, house};
+use super::words::tidy;
+use super::{PdfMeta, lay_out_with, pdf};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
 use serde::Serialize;
+use std::sync::Arc;
 use tera::{Context, Tera};
 
 /// The templates and phrases, read once for a whole circuit.
 pub struct Printer<'c> {
     content: &'c Content,
-    engine: Tera,
-    phrases: Phrases,
+    engine: Arc<Tera>,
+    house: House,
 }
 
 impl<'c> Printer<'c> {
     /// # Errors
     /// Exit code 2 when the phrases are no YAML of their shape; 1 when a template is wrong.
     pub fn new(content: &'c Content) -> Result<Self, Failure> {
-        let phrases = phrases(content)?;
+        let house = house(content)?;
         Ok(Printer {
-            engine: engine(content, &phrases)?,
+            engine: Arc::new(engine(content, &house)?),
             content,
-            phrases,
+            house,
         })
     }
 
@@ -36,18 +40,15 @@ impl<'c> Printer<'c> {
         for (name, value) in values {
             value.put(name, &mut context);
         }
-        let text = self
-            .engine
-            .render(&format!("{template}.md.tera"), &context)
-            .map_err(|e| failure(self.content, &e))?;
+        context.insert("institution", &self.house.settings.institution);
+        let name = format!("{template}.md.tera");
+        let text = render(self.content, &self.engine, &name, &Arc::new(context))?;
         Ok(tidy(&text))
     }
 
     /// A fixed phrase; empty when there is none of that key.
     pub fn phrase(&self, key: &str) -> &str {
-        let all = self.phrases.phrases.0.iter();
-        let mut found = all.filter(|(k, _)| k == key);
-        found.next().map_or("", |(_, text)| text.as_str())
+        self.house.phrase(key)
     }
 }
 
@@ -90,6 +91,7 @@ pub fn lowered(markdown: &str) -> String {
 pub fn pack(
     parts: &[Part],
     meta: &PdfMeta,
+    figures: &[(&str, &Figure)],
     contents: &dyn Fn(&[usize]) -> Result<String, Failure>,
 ) -> Result<Vec<u8>, Failure> {
     let mut body = String::new();
@@ -106,7 +108,7 @@ pub fn pack(
     }
     // Laid out twice: the numbers on the contents page do not move what follows it.
     let draft = contents(&vec![999; parts.len()])? + &body;
-    let pages: Vec<usize> = lay_out(&draft, meta)
+    let pages: Vec<usize> = lay_out_with(&draft, meta, figures)
         .map_err(Failure::content)?
         .bookmarks
         .iter()
@@ -121,6 +123,6 @@ pub fn pack(
         ));
     }
     let text = contents(&pages)? + &body;
-    let layout = lay_out(&text, meta).map_err(Failure::content)?;
+    let layout = lay_out_with(&text, meta, figures).map_err(Failure::content)?;
     pdf::write(&layout, meta, &text).map_err(Failure::content)
 }

@@ -1,14 +1,15 @@
 //! Turns a station into three Markdown sheets by templates; every fixed phrase comes from `templates/phrases.yaml`.
 
-use super::escape;
-use super::template_error::failure;
-use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, UniqueMap, parse};
-use crate::station::{Station, capital, check_candidate_text, fill};
-use serde::{Deserialize, Serialize};
+use super::engine::engine;
+use super::guard::render;
+use super::house::{eponyms, house};
+use super::pictures::{Picture, PictureLine};
+use crate::diagnostic::Failure;
+use crate::files::Content;
+use crate::station::{Station, check_candidate_text};
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use tera::{Context, Kwargs, State, Tera};
+use tera::Context;
 
 /// One sheet of a station, as CommonMark with tables.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,23 +30,12 @@ pub struct Sheet {
 }
 
 const SHEETS: [&str; 3] = ["candidate", "examiner", "answer"];
-const PHRASES: &str = "templates/phrases.yaml";
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct Phrases {
-    pub(super) phrases: UniqueMap<String>,
-    /// The global rating, best grade first, each with its anchor.
-    rating: Vec<Grade>,
-}
-
-#[derive(Deserialize, Serialize, Clone)]
-#[serde(deny_unknown_fields)]
-struct Grade {
-    grade: String,
-    anchor: String,
-    #[serde(default)]
-    borderline: bool,
+/// Whether phrases, house style and templates can be used at all.
+///
+/// # Errors
+/// As [`sheets`].
+pub fn ready(content: &Content) -> Result<(), Failure> {
+    engine(content, &house(content)?).map(drop)
 }
 
 /// The candidate sheet, the examiner sheet and the model answer.
@@ -54,20 +44,38 @@ struct Grade {
 /// Exit code 2 when the phrases are no YAML of their shape; 1 when a template or a phrase is wrong, or when the printed candidate
 /// sheet gives the answer away or takes too long to read.
 pub fn sheets(content: &Content, station: &Station) -> Result<Vec<Sheet>, Failure> {
-    let phrases = phrases(content)?;
-    let engine = engine(content, &phrases)?;
+    sheets_with(content, station, &[])
+}
+
+/// [`sheets`] with the pictures that stand beside them.
+///
+/// # Errors
+/// As [`sheets`].
+pub fn sheets_with(
+    content: &Content,
+    station: &Station,
+    pictures: &[Picture],
+) -> Result<Vec<Sheet>, Failure> {
+    let house = house(content)?;
+    let engine = Arc::new(engine(content, &house)?);
     let mut context = Context::new();
     context.insert("station", station);
-    context.insert("rating", &phrases.rating);
+    context.insert("rating", &house.rating);
+    let of_sheet = |id: &str| -> Vec<PictureLine> {
+        let shown = pictures.iter().filter(|p| p.sheets.contains(&id));
+        shown.map(Picture::line).collect()
+    };
+    let by_sheet: BTreeMap<&str, Vec<PictureLine>> =
+        SHEETS.iter().map(|id| (*id, of_sheet(id))).collect();
+    context.insert("pictures", &by_sheet);
+    context.insert("institution", &house.settings.institution);
+    let context = Arc::new(context);
+    let sources = format!("\n## {}\n", house.phrase("sources"));
     let mut all = Vec::new();
     for id in SHEETS {
-        let text = engine
-            .render(&format!("{id}.md.tera"), &context)
-            .map_err(|e| failure(content, &e))?;
-        let phrase = |key: &str| {
-            let text = phrases.phrases.0.iter().find(|(k, _)| k == key);
-            text.map_or("", |(_, t)| t.as_str())
-        };
+        let text = render(content, &engine, &format!("{id}.md.tera"), &context)?;
+        let text = eponyms(&text, &house.settings, &sources);
+        let phrase = |key: &str| house.phrase(key);
         let title = format!(
             "{} \u{2013} {}",
             phrase(&format!("title_{id}")),
@@ -90,90 +98,6 @@ pub fn sheets(content: &Content, station: &Station) -> Result<Vec<Sheet>, Failur
         }
     }
     Ok(all)
-}
-
-pub(super) fn phrases(content: &Content) -> Result<Phrases, Failure> {
-    let source = content.get(PHRASES).ok_or_else(|| {
-        Failure::content(
-            Problem::new(format!("the content has no file {PHRASES}"))
-                .hint("put the shipped file back, or leave --content out"),
-        )
-    })?;
-    let phrases: Phrases = parse(source)?;
-    let enough = phrases.rating.len() >= 4 && phrases.rating.iter().any(|g| g.borderline);
-    if enough {
-        Ok(phrases)
-    } else {
-        Err(Failure::content(
-            Problem::new(format!(
-                "{}: the rating needs four grades or more, one of them borderline",
-                source.shown
-            ))
-            .hint("add grades under `rating:`, and `borderline: true` to one"),
-        ))
-    }
-}
-
-/// The engine with the shipped templates, and a user's templates in front of them. A user's template may extend
-/// `builtin/<name>`.
-pub(super) fn engine(content: &Content, phrases: &Phrases) -> Result<Tera, Failure> {
-    let wrong = |e: tera::Error| failure(content, &e);
-    let mut tera = Tera::new();
-    tera.autoescape_on([".md.tera"]);
-    tera.set_escape_fn(escape::markdown);
-    tera.set_fallback_prefixes(["user/", "builtin/"])
-        .map_err(wrong)?;
-    let texts: Arc<BTreeMap<String, String>> =
-        Arc::new(phrases.phrases.0.iter().cloned().collect());
-    tera.register_function("t", move |args: Kwargs, _: &State<'_>| {
-        phrase(&texts, &args)
-    });
-    tera.register_filter("cap", |text: &str, _: Kwargs, _: &State<'_>| capital(text));
-    let shipped = Content::embedded();
-    let named = |s: &crate::files::Source, prefix: &str| {
-        let bare = s.name.strip_prefix("templates/").unwrap_or(&s.name);
-        (format!("{prefix}{bare}"), s.text.to_string())
-    };
-    let is_template = |s: &&crate::files::Source| s.name.ends_with(".tera");
-    let builtin = shipped
-        .under("templates/")
-        .filter(is_template)
-        .map(|s| named(s, "builtin/"));
-    let user = content
-        .under("templates/")
-        .filter(|s| s.overlaid)
-        .filter(is_template)
-        .map(|s| named(s, "user/"));
-    let all: Vec<(String, String)> = builtin.chain(user).collect();
-    tera.add_raw_templates(all).map_err(wrong)?;
-    Ok(tera)
-}
-
-/// `{{ t(k="since", since=...) }}`: the phrase of that key with its placeholders filled in.
-fn phrase(texts: &BTreeMap<String, String>, args: &Kwargs) -> Result<String, tera::Error> {
-    let key = args.must_get::<&str>("k")?;
-    let Some(text) = texts.get(key) else {
-        let hint = did_you_mean(
-            key,
-            texts.keys().map(String::as_str),
-            "add it to phrases.yaml",
-        );
-        return Err(tera::Error::message(format!(
-            "phrases.yaml has no phrase `{}`; {hint}",
-            short(key)
-        )));
-    };
-    let given = |name: &str| {
-        args.iter()
-            .find(|(k, _)| k.as_str() == Some(name))
-            .map(|(_, v)| v.to_string())
-    };
-    fill(text, &given).map_err(|missing| {
-        tera::Error::message(format!(
-            "the phrase `{key}` needs {}, which the template does not give it",
-            missing.join(", ")
-        ))
-    })
 }
 
 /// No blank at the end of a line, never two empty lines, one line break at the end.

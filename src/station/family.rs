@@ -146,24 +146,34 @@ impl Family {
 pub fn families(content: &Content, kinds: &[StationKind]) -> Result<Vec<Family>, Failure> {
     let mut all: Vec<Family> = Vec::new();
     let mut problems = Vec::new();
+    let mut failures = Vec::new();
     for source in content.under("questions/") {
-        if source.name == KINDS_FILE || !source.name.ends_with(".yaml") {
+        if source.name == KINDS_FILE
+            || source.extends().as_deref() == Some(KINDS_FILE)
+            || !source.name.ends_with(".yaml")
+        {
             continue;
         }
-        let family: Family = parse(source)?;
-        problems.extend(check(source, &family, kinds));
-        all.push(family);
+        match parse::<Family>(source) {
+            Ok(family) => {
+                problems.extend(check(source, &family, kinds));
+                all.push(family);
+            }
+            Err(failure) => failures.push(failure),
+        }
     }
-    if all.is_empty() {
+    if all.is_empty() && failures.is_empty() {
         problems.push(
             Problem::new("there is no question family").hint("put at least one into questions/"),
         );
     }
     all.sort_by(|a, b| a.order.cmp(&b.order).then_with(|| a.id.cmp(&b.id)));
-    if problems.is_empty() {
-        Ok(all)
-    } else {
-        Err(Failure::Content(problems))
+    if !problems.is_empty() {
+        failures.push(Failure::Content(problems));
+    }
+    match Failure::of_all(failures) {
+        None => Ok(all),
+        Some(failure) => Err(failure),
     }
 }
 

@@ -1,9 +1,10 @@
 //! Turns `questions/kinds.yaml` into the kinds of station there are, each with what its candidate is told and asked.
 
+use super::facts::WHENS;
 use super::text::{ByLevel, missing_file};
 use crate::case::Level;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, Source, Step, locate, parse};
+use crate::files::{Content, Listed, Origins, Step, parse_with_extra};
 use serde::Deserialize;
 
 pub const FILE: &str = "questions/kinds.yaml";
@@ -13,7 +14,15 @@ pub const FILE: &str = "questions/kinds.yaml";
 #[serde(rename_all = "snake_case")]
 pub enum Tells {
     Findings,
+    /// What troubles the patient, no more: the candidate examines.
+    Complaint,
     Lesion,
+    /// The lesion and its nearest rival, without which of them it is.
+    Pair,
+    /// The nerve on which the lesion would lie.
+    Nerve,
+    /// An operation or a fracture that puts a nerve at risk.
+    Approach,
 }
 
 /// One kind of station.
@@ -28,6 +37,15 @@ pub struct StationKind {
     #[serde(default)]
     pub synonyms: Vec<String>,
     pub tells: Tells,
+    /// There is a patient; else the lesion is only supposed.
+    #[serde(default = "yes")]
+    pub patient: bool,
+    /// The kind fits a case only when all of these hold.
+    #[serde(default)]
+    pub when: Vec<String>,
+    /// What to say when it does not fit.
+    #[serde(default)]
+    pub unfit: String,
     /// For the examiner, with facts.
     pub aim: ByLevel<String>,
     /// For the candidate, one line each, with facts.
@@ -37,10 +55,25 @@ pub struct StationKind {
     pub resources: Vec<String>,
 }
 
+fn yes() -> bool {
+    true
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct File {
     kinds: Vec<StationKind>,
+}
+
+impl Listed for File {
+    const LIST: &'static str = "kinds";
+    type Entry = StationKind;
+    fn entries(&mut self) -> &mut Vec<StationKind> {
+        &mut self.kinds
+    }
+    fn id(entry: &StationKind) -> String {
+        entry.id.clone()
+    }
 }
 
 /// All kinds, in the order of the file.
@@ -49,8 +82,8 @@ struct File {
 /// Exit code 2 when the file is no YAML of this shape; 1 when it is missing or says something twice.
 pub fn kinds(content: &Content) -> Result<Vec<StationKind>, Failure> {
     let source = content.get(FILE).ok_or_else(|| missing_file(FILE))?;
-    let file: File = parse(source)?;
-    let problems = problems(source, &file.kinds);
+    let (file, origins): (File, _) = parse_with_extra(content, source)?;
+    let problems = problems(&origins, &file.kinds);
     if problems.is_empty() {
         Ok(file.kinds)
     } else {
@@ -81,10 +114,10 @@ pub fn kind(content: &Content, word: &str) -> Result<StationKind, Failure> {
     })
 }
 
-fn problems(source: &Source, kinds: &[StationKind]) -> Vec<Problem> {
+fn problems(origins: &Origins<'_>, kinds: &[StationKind]) -> Vec<Problem> {
     let mut problems = Vec::new();
     let at =
-        |i: usize, key: &str| locate(source, &["kinds".into(), Step::Item(i), Step::from(key)]);
+        |i: usize, key: &str| origins.locate(&["kinds".into(), Step::Item(i), Step::from(key)]);
     if kinds.is_empty() {
         problems.push(
             Problem::new("there is no kind of station").hint("list at least one under `kinds:`"),
@@ -104,6 +137,20 @@ fn problems(source: &Source, kinds: &[StationKind]) -> Vec<Problem> {
                 .hint("give each kind an id and a letter of its own"),
             );
         }
+        for (w, word) in k.when.iter().enumerate() {
+            if !WHENS.contains(&word.as_str()) {
+                let path = ["kinds".into(), Step::Item(i), "when".into(), Step::Item(w)];
+                problems.push(
+                    Problem::new(format!("`{}` is no condition", short(word)))
+                        .at(origins.locate(&path))
+                        .hint(did_you_mean(
+                            word,
+                            WHENS,
+                            &format!("use one of: {}", WHENS.join(", ")),
+                        )),
+                );
+            }
+        }
         // C, T, L and S with a digit behind them read as roots, and the code stands on the candidate sheet.
         let letter = matches!(k.letter.as_bytes(), [b'A'..=b'Z']);
         if !letter || ["C", "T", "L", "S"].contains(&k.letter.as_str()) {
@@ -115,6 +162,20 @@ fn problems(source: &Source, kinds: &[StationKind]) -> Vec<Problem> {
         }
     }
     problems
+}
+
+impl Tells {
+    /// The word that templates compare with.
+    pub fn word(self) -> &'static str {
+        match self {
+            Tells::Findings => "findings",
+            Tells::Complaint => "complaint",
+            Tells::Lesion => "lesion",
+            Tells::Pair => "pair",
+            Tells::Nerve => "nerve",
+            Tells::Approach => "approach",
+        }
+    }
 }
 
 impl StationKind {

@@ -106,7 +106,8 @@ pub fn decisive(here: &Finding, there: &Finding) -> bool {
     (here.affected() && there.spared()) || (here.spared() && there.affected())
 }
 
-fn differences(model: &Model, here: &Findings, there: &Findings) -> Vec<Difference> {
+/// What tells two lesions apart, best first.
+pub fn differences(model: &Model, here: &Findings, there: &Findings) -> Vec<Difference> {
     let mut all: Vec<(f64, Difference)> = here
         .all()
         .zip(there.all())

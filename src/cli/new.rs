@@ -1,0 +1,189 @@
+//! Turns "I want to write my own" into a commented starter in the user's content folder, without ever overwriting a file.
+
+use super::args::{NewArg, NewArgs};
+use crate::anatomy::{self, Model, SegmentKind};
+use crate::diagnostic::{Failure, Problem, did_you_mean, short};
+use crate::files::{Content, OutFile, write_all, write_new};
+use std::path::{Path, PathBuf};
+
+/// The content folder when none is named.
+pub const FOLDER: &str = "content";
+
+/// Ids that the program keeps for itself.
+const TAKEN: [&str; 4] = ["kinds", "people", "general", "general_avulsion"];
+
+pub fn run(args: &NewArgs) -> Result<String, Failure> {
+    let id = plain(&args.id)?;
+    let root = args
+        .shared
+        .content
+        .clone()
+        .unwrap_or_else(|| PathBuf::from(FOLDER));
+    let content = if root.is_dir() {
+        Content::overlaid(&root)?
+    } else {
+        Content::embedded()
+    };
+    let model = anatomy::load(&content, &args.shared.region)?;
+    let (name, starter) = place(args, &content, &model, id)?;
+    let text = filled(&starter, &model, id)?;
+    let path = match content
+        .get(&name)
+        .filter(|s| s.overlaid && args.what == NewArg::Site)
+    {
+        Some(old) => add_entry(&content, &root, &name, &old.text, &text, id, &model.region)?,
+        None => write_new(&root, &name, text.as_bytes())?,
+    };
+    let folder = match &args.shared.content {
+        Some(folder) => format!(" {}", folder.display()),
+        None => String::new(),
+    };
+    Ok(format!(
+        "{}\nChange it, then proofread it with: vivasmith check{folder}\n",
+        path.display()
+    ))
+}
+
+/// An id is part of a file's name: nothing in it may lead anywhere else.
+fn plain(id: &str) -> Result<&str, Failure> {
+    let fits = id.starts_with(|c: char| c.is_ascii_lowercase())
+        && id.len() <= 60
+        && id
+            .bytes()
+            .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_');
+    if !fits || TAKEN.contains(&id) {
+        return Err(Failure::usage(
+            Problem::new(format!("`{}` cannot be an id", short(id))).hint(
+                "start with a letter and use small letters, digits and _ only, as in dropped_wrist",
+            ),
+        ));
+    }
+    Ok(id)
+}
+
+/// The file to write within the content folder, and the starter for it.
+fn place(
+    args: &NewArgs,
+    content: &Content,
+    model: &Model,
+    id: &str,
+) -> Result<(String, String), Failure> {
+    let starter = |what: &str| format!("templates/new/{what}.yaml");
+    match args.what {
+        NewArg::Scenario => {
+            if model.site(id).is_none_or(|s| s.id != id) {
+                let known = model.sites.iter().map(|s| s.id.as_str());
+                return Err(Failure::usage(
+                    Problem::new(format!("no site of the {} has the id `{id}`", model.label)).hint(
+                        did_you_mean(id, known, "a scenario is about a site: `vivasmith list sites` shows them, `vivasmith new site` adds one"),
+                    ),
+                ));
+            }
+            let name = format!("scenarios/{id}.yaml");
+            // Where there are mechanisms already, a new one is added to them.
+            Ok(match content.get(&name) {
+                Some(_) => (format!("scenarios/{id}.extra.yaml"), starter("mechanism")),
+                None => (name, starter("scenario")),
+            })
+        }
+        NewArg::Question => {
+            let name = format!("questions/{id}.yaml");
+            refuse_taken(content, &name, id)?;
+            Ok((name, starter("question")))
+        }
+        NewArg::Blueprint => {
+            let name = format!("circuits/{id}.yaml");
+            refuse_taken(content, &name, id)?;
+            Ok((name, starter("blueprint")))
+        }
+        NewArg::Site => {
+            if model
+                .lookup(id)
+                .iter()
+                .any(|e| matches!(e, anatomy::Entry::Site(_) | anatomy::Entry::Segment(_)))
+            {
+                return Err(Failure::usage(
+                    Problem::new(format!("the {} has a site or segment `{id}` already", model.label))
+                        .hint("choose another id; to correct a site, copy its entry into sites.extra.yaml"),
+                ));
+            }
+            Ok((
+                format!("anatomy/{}/sites.extra.yaml", model.region),
+                starter("site"),
+            ))
+        }
+        NewArg::Station => Ok((format!("own/{id}.yaml"), starter("station"))),
+    }
+}
+
+/// A file of that name would put a shipped one out of use.
+fn refuse_taken(content: &Content, name: &str, id: &str) -> Result<(), Failure> {
+    match content.get(name) {
+        Some(source) if !source.overlaid => Err(Failure::usage(
+            Problem::new(format!("the program has a file {name} already"))
+                .hint(format!("choose another id than `{id}`; to change the shipped one, copy it from the source and edit the copy")),
+        )),
+        _ => Ok(()),
+    }
+}
+
+/// The starter with the id in its place, and a segment that this region has.
+fn filled(name: &str, model: &Model, id: &str) -> Result<String, Failure> {
+    let shipped = Content::embedded();
+    let source = shipped.get(name).ok_or_else(|| {
+        Failure::disk(
+            Problem::new(format!("{name} is missing from the program")).hint("install it again"),
+        )
+    })?;
+    // A nerve that is injured alone, so that the starter has findings.
+    let segment = model
+        .segments
+        .iter()
+        .find(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant && s.id == "ulnar_arm")
+        .or_else(|| {
+            model
+                .segments
+                .iter()
+                .find(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant)
+        })
+        .map_or("", |s| s.id.as_str());
+    Ok(source
+        .text
+        .replace("NEW_ID", id)
+        .replace("NEW_SEGMENT", segment))
+}
+
+/// One more entry at the end of an extra file, when the file is read well with it.
+fn add_entry(
+    content: &Content,
+    root: &Path,
+    name: &str,
+    old: &str,
+    starter: &str,
+    id: &str,
+    region: &str,
+) -> Result<PathBuf, Failure> {
+    let entry = starter
+        .split_once("sites:\n")
+        .map_or("", |(_, entry)| entry);
+    let text = format!("{}\n{entry}", old.trim_end());
+    let path = root.join(name);
+    let mut trial = content.clone();
+    trial.insert(name, &path.display().to_string(), text.clone());
+    let known = anatomy::load(&trial, region).is_ok_and(|m| m.site(id).is_some());
+    let (folder, file) = name.rsplit_once('/').unwrap_or(("", name));
+    if !known {
+        return Err(Failure::usage(
+            Problem::new(format!(
+                "{}: no entry can be added at its end",
+                path.display()
+            ))
+            .hint(format!("add it by hand, under `sites:`\n{entry}")),
+        ));
+    }
+    let out = OutFile {
+        name: file.to_string(),
+        bytes: text.into_bytes(),
+    };
+    write_all(&root.join(folder), &[out]).map(|_| path)
+}

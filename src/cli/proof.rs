@@ -1,0 +1,295 @@
+//! Turns a whole content folder into everything that is wrong with it, with advice and a count of what was read.
+
+use crate::anatomy::{self, Model};
+use crate::case::{self, Level, Request};
+use crate::diagnostic::{Failure, Problem, did_you_mean};
+use crate::files::{Content, Source, Step, locate, settings};
+use crate::render::words;
+use crate::station::own::{self, Checked};
+use crate::station::{self, LEVELS, StationKind, StationRequest, level_id};
+
+/// What the proofreading comes to.
+#[derive(Default)]
+pub struct Proof {
+    pub failures: Vec<Failure>,
+    pub advice: Vec<Problem>,
+    /// One line each: "1 region: 64 muscles, ...".
+    pub counts: Vec<String>,
+    pub own: Vec<(String, Checked)>,
+}
+
+impl Proof {
+    fn add(&mut self, problem: Problem) {
+        self.failures.push(Failure::content(problem));
+    }
+
+    fn keep<T>(&mut self, outcome: Result<T, Failure>) -> Option<T> {
+        outcome.map_err(|e| self.failures.push(e)).ok()
+    }
+}
+
+/// Reads everything. Own stations are checked against `region`.
+pub fn of(content: &Content, region: &str) -> Proof {
+    let mut proof = Proof::default();
+    strays(content, &mut proof);
+    let regions = anatomy::regions(content);
+    let models: Vec<(String, Option<Model>)> = regions
+        .iter()
+        .map(|r| (r.clone(), proof.keep(anatomy::load(content, r))))
+        .collect();
+    for (name, model) in &models {
+        if let Some(m) = model {
+            proof.counts.push(format!(
+                "{name}: {} muscles, {} skin areas, {} reflexes, {} signs, {} variants, {} sites",
+                m.muscles.len(),
+                m.skin.len(),
+                m.reflexes.len(),
+                m.signs.len(),
+                m.variants.len(),
+                m.sites.len()
+            ));
+        }
+    }
+    let sites: Vec<&str> = models
+        .iter()
+        .filter_map(|(_, m)| m.as_ref())
+        .flat_map(|m| m.sites.iter().map(|s| s.id.as_str()))
+        .collect();
+    let whole = models.iter().all(|(_, m)| m.is_some());
+    // With a region missing, its scenarios would all be about unknown sites.
+    if whole {
+        proof.failures.extend(case::failures(content, &sites));
+    }
+    let kinds = proof.keep(station::kinds(content)).unwrap_or_default();
+    let families = proof.keep(station::families(content, &kinds)).is_some();
+    proof.counts.push(format!(
+        "{} scenario files, {} question families, {} kinds of station",
+        content
+            .under("scenarios/")
+            .filter(|s| !s.is_extra())
+            .count(),
+        content
+            .under("questions/")
+            .filter(|s| !s.is_extra())
+            .count()
+            .saturating_sub(1),
+        kinds.len()
+    ));
+    let house = proof.keep(settings(content)).is_some();
+    let printable = house && proof.keep(words::ready(content)).is_some();
+    let Some((_, Some(model))) = models.iter().find(|(name, _)| name == region) else {
+        return proof;
+    };
+    if printable && families && proof.failures.is_empty() {
+        trial(content, model, &kinds, &mut proof);
+    }
+    stations(content, model, printable, &mut proof);
+    proof
+}
+
+/// Files that nothing reads, extra files that add to nothing, templates that no sheet uses.
+fn strays(content: &Content, proof: &mut Proof) {
+    for file in content.unread() {
+        proof.add(Problem::new(format!("{file}: nothing reads a file of this place and name")).hint(
+            "content stands in anatomy/REGION/, scenarios/, questions/, circuits/ or own/ (.yaml), templates/ (.md.tera, phrases*.yaml) or settings.yaml",
+        ));
+    }
+    for source in content.all().filter(|s| s.overlaid) {
+        if let Some(base) = source.extends()
+            && (content.get(&base).is_none() || !extendable(&base))
+        {
+            let known = content
+                .all()
+                .filter(|s| extendable(&s.name))
+                .map(|s| s.name.as_str());
+            proof.add(
+                Problem::new(format!("there is no file {base} to add to"))
+                    .at(locate(source, &[]))
+                    .hint(did_you_mean(&base, known, "an extra file has the name of a list of the content, with .extra.yaml at the end")),
+            );
+        }
+        let is_template = source.name.ends_with(".tera");
+        if is_template && !used(content, source) {
+            let shipped = Content::embedded();
+            let known: Vec<&str> = shipped
+                .under("templates/")
+                .filter(|s| s.name.ends_with(".tera"))
+                .map(|s| s.name.as_str())
+                .collect();
+            let hint = did_you_mean(
+                &source.name,
+                known.iter().copied(),
+                &format!("the sheets are printed by {}", known.join(", ")),
+            );
+            proof.add(
+                Problem::new("no sheet uses this template")
+                    .at(locate(source, &[]))
+                    .hint(hint),
+            );
+        }
+    }
+}
+
+/// Lists whose entries an extra file can add to.
+fn extendable(name: &str) -> bool {
+    let listed = name.starts_with("anatomy/") || name.starts_with("scenarios/");
+    (listed && !name.ends_with("/region.yaml") && !name.ends_with(".extra.yaml"))
+        || name == "questions/kinds.yaml"
+}
+
+/// Overrides a shipped template, or is named by another one.
+fn used(content: &Content, source: &Source) -> bool {
+    let bare = source.name.trim_start_matches("templates/");
+    Content::embedded().get(&source.name).is_some()
+        || content
+            .under("templates/")
+            .any(|s| s.overlaid && s.name != source.name && s.text.contains(bare))
+}
+
+/// Sites that stand for the others on trial.
+const SAMPLE: usize = 5;
+/// Seeds tried for a site whose scenarios are the user's own.
+const SEEDS: u64 = 3;
+
+/// Builds stations with the user's files, so that what only shows on a sheet is found too: every kind and level at every site whose
+/// scenarios are the user's, and at a few others.
+fn trial(content: &Content, model: &Model, kinds: &[StationKind], proof: &mut Proof) {
+    let mine = content
+        .all()
+        .any(|s| s.overlaid && !s.name.starts_with(own::FOLDER));
+    if !mine {
+        return;
+    }
+    let sheets = content.all().any(|s| {
+        s.overlaid && (s.name.starts_with("templates/") || s.name == crate::files::SETTINGS)
+    });
+    let mut built = 0;
+    let mut seen: Vec<String> = Vec::new();
+    let step = model.sites.len().div_ceil(SAMPLE).max(1);
+    for (i, site) in model.sites.iter().enumerate() {
+        let file = format!("scenarios/{}.yaml", site.id);
+        let own = [content.get(&file), content.extra_of(&file)]
+            .into_iter()
+            .flatten()
+            .find(|s| s.overlaid);
+        let seeds = match own {
+            Some(_) => SEEDS,
+            None => u64::from(i % step == 0),
+        };
+        for kind in kinds {
+            for level in LEVELS {
+                for seed in 1..=seeds {
+                    built += 1;
+                    let Err(failure) = one(
+                        content,
+                        model,
+                        &site.id,
+                        kind,
+                        level,
+                        seed,
+                        sheets || own.is_some(),
+                    ) else {
+                        continue;
+                    };
+                    for problem in failure.problems() {
+                        // The code of a station differs from trial to trial, its fault does not.
+                        let fault = problem
+                            .message
+                            .split_once(": ")
+                            .map_or(problem.message.as_str(), |(_, rest)| rest)
+                            .to_string();
+                        if seen.contains(&fault) {
+                            continue;
+                        }
+                        seen.push(fault);
+                        let trial = format!(
+                            "vivasmith station {} --kind {} --level {} --seed {seed}",
+                            site.id,
+                            kind.id,
+                            level_id(level)
+                        );
+                        let mut told = problem.clone();
+                        if told.place.is_none() {
+                            told.place = own.map(|s| locate(s, &[Step::from("mechanisms")]));
+                        }
+                        told.message = format!("{} (on trial: {trial})", told.message);
+                        proof.add(told);
+                    }
+                }
+            }
+        }
+    }
+    proof
+        .counts
+        .push(format!("{built} stations built on trial"));
+}
+
+fn one(
+    content: &Content,
+    model: &Model,
+    site: &str,
+    kind: &StationKind,
+    level: Level,
+    seed: u64,
+    print: bool,
+) -> Result<(), Failure> {
+    let request = Request {
+        site: Some(site.to_string()),
+        lesion: None,
+        region: None,
+        level,
+        seed,
+        fixed: Vec::new(),
+    };
+    let case = case::draw(model, content, &request)?;
+    let wanted = StationRequest {
+        kind: Some(kind.clone()),
+        level,
+        minutes: None,
+        seed,
+        place: None,
+        variants: Vec::new(),
+        fixed: Vec::new(),
+    };
+    let built = station::build(model, content, &case, &wanted)?;
+    if print {
+        words::sheets(content, &built)?;
+    }
+    Ok(())
+}
+
+/// The stations of the teacher's own.
+fn stations(content: &Content, model: &Model, printable: bool, proof: &mut Proof) {
+    let mut count = 0;
+    for source in content.under(own::FOLDER).filter(|s| !s.is_extra()) {
+        count += 1;
+        let Some(mut checked) = proof.keep(own::read(model, content, source)) else {
+            continue;
+        };
+        if let (Some(built), true) = (&checked.station, printable)
+            && let Err(failure) = words::sheets(content, built)
+        {
+            for problem in failure.problems() {
+                let mut told = problem.clone();
+                told.place = told
+                    .place
+                    .or_else(|| Some(locate(source, &["stem".into()])));
+                checked.problems.push(told);
+            }
+        }
+        if !checked.problems.is_empty() {
+            checked.station = None;
+            proof
+                .failures
+                .push(Failure::Content(checked.problems.clone()));
+        }
+        proof.advice.extend(checked.advice.iter().cloned());
+        proof.own.push((source.name.clone(), checked));
+    }
+    if count > 0 {
+        let plural = if count == 1 { "" } else { "s" };
+        proof
+            .counts
+            .push(format!("{count} station{plural} of your own"));
+    }
+}

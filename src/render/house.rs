@@ -1,0 +1,283 @@
+//! Turns the phrases file and the house style into the words that every sheet of this run uses.
+
+use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
+use crate::files::{
+    Content, Eponyms, Grade, Settings, Source, UniqueMap, locate, parse, phrase_in_settings,
+    settings,
+};
+use crate::station::placeholders;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+
+const PHRASES: &str = "templates/phrases.yaml";
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Phrases {
+    phrases: UniqueMap<String>,
+    /// The global rating, best grade first, each with its anchor.
+    rating: Vec<Grade>,
+}
+
+/// Every fixed word of the sheets.
+pub struct House {
+    pub phrases: BTreeMap<String, String>,
+    pub rating: Vec<Grade>,
+    pub settings: Settings,
+}
+
+impl House {
+    /// A phrase, or nothing when there is none of that key.
+    pub fn phrase(&self, key: &str) -> &str {
+        self.phrases.get(key).map_or("", String::as_str)
+    }
+}
+
+/// Reads phrases and house style.
+///
+/// # Errors
+/// Exit code 2 when a file is no YAML of its shape; 1 when a phrase is missing, unknown or uses a placeholder that its
+/// template does not fill, or the rating has too few grades.
+pub fn house(content: &Content) -> Result<House, Failure> {
+    let settings = settings(content)?;
+    let (source, written) = written(content, &settings)?;
+    let mut problems = Vec::new();
+    let mut phrases: BTreeMap<String, String> = written.phrases.0.into_iter().collect();
+    if source.overlaid || !settings.phrases.is_empty() {
+        let shipped = shipped()?;
+        if source.overlaid {
+            missing(source, &phrases, &shipped, &mut problems);
+        }
+        for (key, text) in &phrases {
+            let place = || locate(source, &["phrases".into(), key.as_str().into()]);
+            foreign(key, text, &shipped, &place, &mut problems);
+        }
+        for (key, text) in &settings.phrases {
+            let place = || {
+                phrase_in_settings(content, key).unwrap_or(Place {
+                    file: source.shown.clone(),
+                    line: 1,
+                    column: 1,
+                })
+            };
+            if phrases.contains_key(key) {
+                foreign(key, text, &shipped, &place, &mut problems);
+            } else {
+                let known = phrases.keys().map(String::as_str);
+                let hint = did_you_mean(key, known, "the keys stand in templates/phrases.yaml");
+                let problem = Problem::new(format!("there is no phrase `{}`", short(key)));
+                problems.push(problem.hint(hint).at(place()));
+            }
+        }
+        phrases.extend(settings.phrases.iter().cloned());
+    }
+    let rating = if settings.rating.is_empty() {
+        written.rating
+    } else {
+        settings.rating.clone()
+    };
+    if rating.len() < 4 || !rating.iter().any(|g| g.borderline) {
+        problems.push(
+            Problem::new(format!(
+                "{}: the rating needs four grades or more, one of them borderline",
+                source.shown
+            ))
+            .hint("add grades under `rating:`, and `borderline: true` to one"),
+        );
+    }
+    if !problems.is_empty() {
+        return Err(Failure::Content(problems));
+    }
+    Ok(House {
+        phrases,
+        rating,
+        settings,
+    })
+}
+
+fn written<'c>(
+    content: &'c Content,
+    settings: &Settings,
+) -> Result<(&'c Source, Phrases), Failure> {
+    let name = match settings.language.as_str() {
+        "en" => PHRASES.to_string(),
+        language => format!("templates/phrases.{language}.yaml"),
+    };
+    let source = content.get(&name).ok_or_else(|| {
+        let all = content.under("templates/phrases").map(|s| s.name.as_str());
+        let known: Vec<&str> = all.collect();
+        Failure::content(
+            Problem::new(format!("the content has no file {name}")).hint(format!(
+                "translate templates/phrases.yaml and call it so; there are: {}",
+                known.join(", ")
+            )),
+        )
+    })?;
+    Ok((source, parse(source)?))
+}
+
+/// The English phrases inside the program: which keys there are, and what each template fills in.
+fn shipped() -> Result<BTreeMap<String, String>, Failure> {
+    let content = Content::embedded();
+    match content.get(PHRASES) {
+        Some(source) => Ok(parse::<Phrases>(source)?.phrases.0.into_iter().collect()),
+        None => Ok(BTreeMap::new()),
+    }
+}
+
+fn missing(
+    source: &Source,
+    phrases: &BTreeMap<String, String>,
+    shipped: &BTreeMap<String, String>,
+    problems: &mut Vec<Problem>,
+) {
+    let gone: Vec<&str> = shipped
+        .keys()
+        .filter(|k| !phrases.contains_key(*k))
+        .map(String::as_str)
+        .collect();
+    if !gone.is_empty() {
+        problems.push(
+            Problem::new(format!("these phrases are missing: {}", gone.join(", ")))
+                .hint("copy them from the shipped templates/phrases.yaml and translate them")
+                .at(locate(source, &["phrases".into()])),
+        );
+    }
+}
+
+/// A phrase may leave out what the English one fills in, but cannot use more.
+fn foreign(
+    key: &str,
+    text: &str,
+    shipped: &BTreeMap<String, String>,
+    place: &dyn Fn() -> Place,
+    problems: &mut Vec<Problem>,
+) {
+    let Some(english) = shipped.get(key) else {
+        return;
+    };
+    let known = placeholders(english);
+    for name in placeholders(text) {
+        if !known.contains(&name) {
+            let hint = if known.is_empty() {
+                "this phrase has no placeholder".to_string()
+            } else {
+                format!("this phrase may use {{{}}}", known.join("}, {"))
+            };
+            problems.push(
+                Problem::new(format!(
+                    "the phrase `{key}` uses {{{}}}, which no template fills in",
+                    short(name)
+                ))
+                .hint(hint)
+                .at(place()),
+            );
+        }
+    }
+}
+
+/// Spells the eponyms of a finished sheet as the house does; below `until` (the list of sources) nothing is changed.
+pub fn eponyms(text: &str, settings: &Settings, until: &str) -> String {
+    let end = text.find(until).unwrap_or(text.len());
+    let (body, rest) = text.split_at(end);
+    let mut out = body.to_string();
+    for name in &settings.eponym_names {
+        out = match settings.eponyms {
+            Eponyms::Plain => plain(&out, name),
+            Eponyms::Possessive => possessive(&out, name, &settings.eponym_names),
+        };
+    }
+    out.push_str(rest);
+    out
+}
+
+/// The parts of a text between the whole-word uses of a name.
+fn around<'t>(text: &'t str, name: &str) -> Vec<&'t str> {
+    let mut parts = Vec::new();
+    let mut from = 0;
+    for (at, _) in text.match_indices(name) {
+        let before = text[..at].chars().next_back();
+        let after = text[at + name.len()..].chars().next();
+        let inside = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '-');
+        if at >= from && !inside(before) && !inside(after) {
+            parts.push(&text[from..at]);
+            from = at + name.len();
+        }
+    }
+    parts.push(&text[from..]);
+    parts
+}
+
+fn plain(text: &str, name: &str) -> String {
+    let mut parts = around(text, name).into_iter();
+    let mut out = parts.next().unwrap_or_default().to_string();
+    for part in parts {
+        out.push_str(name);
+        let bare = ["'s ", "\u{2019}s "]
+            .iter()
+            .find_map(|s| part.strip_prefix(s).map(|rest| (rest, " ")));
+        match bare {
+            Some((rest, gap)) => {
+                out.push_str(gap);
+                out.push_str(rest);
+            }
+            None => out.push_str(part),
+        }
+    }
+    out
+}
+
+/// Before a noun (Froment sign), and before "and" with another name (Phalen and Tinel signs).
+fn possessive(text: &str, name: &str, names: &[String]) -> String {
+    let mut parts = around(text, name).into_iter();
+    let mut out = parts.next().unwrap_or_default().to_string();
+    for part in parts {
+        out.push_str(name);
+        let next = part.strip_prefix(' ').unwrap_or_default();
+        let word: String = next.chars().take_while(|c| c.is_alphabetic()).collect();
+        let paired = next
+            .strip_prefix("and ")
+            .is_some_and(|rest| names.iter().any(|n| rest.starts_with(n.as_str())));
+        let noun = [
+            "sign",
+            "syndrome",
+            "test",
+            "canal",
+            "palsy",
+            "paralysis",
+            "point",
+        ]
+        .iter()
+        .any(|n| word == *n || word == format!("{n}s"));
+        if noun || paired {
+            out.push_str("\u{2019}s");
+        }
+        out.push_str(part);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_get_or_lose_their_s() {
+        let names = ["Phalen".to_string(), "Tinel".to_string(), "Erb".to_string()];
+        let with = |t: &str| {
+            names
+                .iter()
+                .fold(t.to_string(), |t, n| possessive(&t, n, &names))
+        };
+        let without = |t: &str| names.iter().fold(t.to_string(), |t, n| plain(&t, n));
+        let text =
+            "Phalen and Tinel signs; Erb palsy, Erb-Duchenne palsy; Herb sign; Tinel was first.";
+        assert_eq!(
+            with(text),
+            "Phalen\u{2019}s and Tinel\u{2019}s signs; Erb\u{2019}s palsy, Erb-Duchenne palsy; Herb sign; Tinel was first."
+        );
+        assert_eq!(with(&with(text)), with(text));
+        assert_eq!(without(&with(text)), text);
+        assert_eq!(without("Tinel's sign"), "Tinel sign");
+    }
+}
