@@ -6,7 +6,9 @@
 //! single stations; the exact solver starts from it, and its bound gives the gap.
 
 use super::mip::{Answer, Effort, End, Program, Var};
+use super::frame::Frame;
 use super::polish::polish;
+use super::whole::Whole;
 use crate::case::Stream;
 
 /// A station that may be chosen.
@@ -131,45 +133,90 @@ pub fn repeats(task: &Task, forms: &[Vec<usize>]) -> Vec<(usize, usize, usize)> 
     all
 }
 
-/// Assembles.
+/// Assembles. Without nodes, an answer that keeps the rules will do.
 pub fn assemble(task: &Task, effort: Effort) -> Outcome {
     if impossible_at_a_glance(task) {
         return Outcome::Impossible;
     }
-    let first = match form_by_form(task, effort) {
+    let mut best = match form_by_form(task, effort) {
         First::Made(forms) => Some(polish(task, forms)),
-        First::Impossible if !task.never_repeat => return Outcome::Impossible,
-        First::Impossible | First::Unknown => None,
+        First::Impossible => return Outcome::Impossible,
+        First::Unknown => None,
     };
-    if let (0, Some(forms)) = (effort.nodes, &first) {
+    if let (0, Some(forms)) = (effort.nodes, &best) {
         return Outcome::Made(unproven(task, forms.clone()));
     }
-    let whole = Whole::new(task);
-    let start = first.as_ref().map(|forms| whole.values(task, forms));
-    match whole.program.solve(effort, start.as_deref()) {
-        Answer::Found { values, bound, end, nodes, .. } => {
-            let mut forms = whole.forms(&values);
-            let mut own = cost(task, &forms);
-            // The solver's rounding may not lose what was already found.
-            if let Some(first) = first
-                && cost(task, &first) <= own + 1e-9
-            {
-                own = cost(task, &first);
-                forms = first;
+    // First the frame: which sites go where, without the figures, which only blur the bound.
+    let frame = Frame::new(task);
+    let start = best.as_ref().map(|forms| frame.inwards(forms));
+    let (mut bound, mut nodes) = (0.0, 0);
+    match search(&frame.task, effort, start.as_deref()) {
+        Searched::Found { forms, bound: own, nodes: used, .. } => {
+            bound = own;
+            nodes = used;
+            let forms = polish(task, frame.outwards(&forms));
+            if best.as_ref().is_none_or(|b| cost(task, &forms) < cost(task, b) - 1e-9) {
+                best = Some(forms);
             }
-            Outcome::Made(Assembly {
-                forms,
-                cost: own,
-                bound: bound.clamp(0.0, own),
-                end,
-                nodes,
-            })
         }
-        Answer::Impossible => Outcome::Impossible,
-        Answer::Unknown => match first {
-            Some(forms) => Outcome::Made(unproven(task, forms)),
-            None => Outcome::Unknown,
+        Searched::Impossible => return Outcome::Impossible,
+        Searched::Unknown => {}
+    }
+    // Then everything, from the best that is known.
+    let mut end = End::Nodes;
+    match search(task, effort, best.as_deref()) {
+        Searched::Found { forms, bound: own, end: why, nodes: used } => {
+            bound = f64::max(bound, own);
+            nodes += used;
+            end = why;
+            // The solver's rounding may not lose what was already found.
+            if best.as_ref().is_none_or(|b| cost(task, &forms) < cost(task, b) - 1e-9) {
+                best = Some(polish(task, forms));
+            }
+        }
+        Searched::Impossible => return Outcome::Impossible,
+        Searched::Unknown => {}
+    }
+    let Some(forms) = best else {
+        return Outcome::Unknown;
+    };
+    let own = cost(task, &forms);
+    if bound >= own - 1e-6 {
+        end = End::Proven;
+    }
+    Outcome::Made(Assembly {
+        forms,
+        cost: own,
+        bound: bound.clamp(0.0, own),
+        end,
+        nodes,
+    })
+}
+
+enum Searched {
+    Found {
+        forms: Vec<Vec<usize>>,
+        bound: f64,
+        end: End,
+        nodes: u64,
+    },
+    Impossible,
+    Unknown,
+}
+
+/// The exact search over all forms together.
+fn search(task: &Task, effort: Effort, start: Option<&[Vec<usize>]>) -> Searched {
+    let whole = Whole::new(task);
+    let start = start.map(|forms| whole.values(task, forms));
+    match whole.program.solve(effort, start.as_deref()) {
+        Answer::Found { values, bound, end, nodes, .. } => Searched::Found {
+            forms: whole.forms(&values),
+            bound,
+            end,
+            nodes,
         },
+        Answer::Impossible => Searched::Impossible,
+        Answer::Unknown => Searched::Unknown,
     }
 }
 
@@ -266,121 +313,10 @@ fn form_by_form(task: &Task, effort: Effort) -> First {
     First::Made(forms)
 }
 
-fn chosen(x: &[Var], values: &[f64]) -> Vec<usize> {
+pub(super) fn chosen(x: &[Var], values: &[f64]) -> Vec<usize> {
     x.iter()
         .enumerate()
         .filter(|(_, v)| values.get(**v).is_some_and(|value| *value > 0.5))
         .map(|(i, _)| i)
         .collect()
-}
-
-/// The program of all forms together.
-struct Whole {
-    program: Program,
-    x: Vec<Vec<Var>>,
-    /// Lowest and highest total of each figure, then of each content.
-    ends: Vec<(Var, Var)>,
-    /// One for each pair of `helps` and site.
-    again: Vec<(Var, usize, usize, usize)>,
-}
-
-impl Whole {
-    fn new(task: &Task) -> Self {
-        let mut program = Program::default();
-        let none = f64::NEG_INFINITY;
-        let x: Vec<Vec<Var>> = (0..task.forms)
-            .map(|_| task.items.iter().map(|i| program.choice(EXPOSED * i.exposed)).collect())
-            .collect();
-        for own in &x {
-            ground_rules(task, &mut program, own);
-            for rule in &task.rules {
-                rule_as_row(rule, &mut program, own);
-            }
-        }
-        let mut ends = Vec::new();
-        let figures = task.weights.len();
-        for t in 0..figures + contents(task) {
-            let weight = task.weights.get(t).copied().unwrap_or(CONTENT);
-            let size = |i: &Item| match t.checked_sub(figures) {
-                None => i.figures.get(t).copied().unwrap_or(0.0),
-                Some(c) => f64::from(u8::from(i.content.contains(&c))),
-            };
-            let most: f64 = task.items.iter().map(|i| size(i).abs()).sum();
-            let low = program.real(-weight, -most, most);
-            let high = program.real(weight, -most, most);
-            for own in &x {
-                let sum: Vec<(Var, f64)> = own
-                    .iter()
-                    .zip(&task.items)
-                    .map(|(v, i)| (*v, size(i)))
-                    .filter(|(_, s)| *s != 0.0)
-                    .collect();
-                let with = |end: Var| [sum.clone(), vec![(end, -1.0)]].concat();
-                program.row(with(low), 0.0, f64::INFINITY);
-                program.row(with(high), none, 0.0);
-            }
-            ends.push((low, high));
-        }
-        let mut again = Vec::new();
-        let mut sites: Vec<usize> = task.items.iter().filter(|i| !i.fixed).map(|i| i.site).collect();
-        sites.sort_unstable();
-        sites.dedup();
-        for &(a, b) in &task.helps {
-            for &s in &sites {
-                let both: Vec<(Var, f64)> = [a, b]
-                    .iter()
-                    .filter_map(|f| x.get(*f))
-                    .flat_map(|own| own.iter().zip(&task.items))
-                    .filter(|(_, i)| i.site == s && !i.fixed)
-                    .map(|(v, _)| (*v, 1.0))
-                    .collect();
-                if task.never_repeat {
-                    program.row(both, none, 1.0);
-                } else {
-                    let met = program.real(REPEAT, 0.0, 1.0);
-                    program.row([both, vec![(met, -1.0)]].concat(), none, 1.0);
-                    again.push((met, a, b, s));
-                }
-            }
-        }
-        Whole { program, x, ends, again }
-    }
-
-    fn forms(&self, values: &[f64]) -> Vec<Vec<usize>> {
-        self.x.iter().map(|own| chosen(own, values)).collect()
-    }
-
-    /// An assembly as values of all variables, for the solver to start from.
-    fn values(&self, task: &Task, forms: &[Vec<usize>]) -> Vec<f64> {
-        let last = self.x.iter().flatten().chain(self.ends.iter().flat_map(|(a, b)| [a, b]));
-        let count = last.chain(self.again.iter().map(|a| &a.0)).max().map_or(0, |m| m + 1);
-        let mut values = vec![0.0; count];
-        for (own, form) in self.x.iter().zip(forms) {
-            for i in form {
-                if let Some(v) = own.get(*i) {
-                    values[*v] = 1.0;
-                }
-            }
-        }
-        let figures = task.weights.len();
-        for (t, (low, high)) in self.ends.iter().enumerate() {
-            let totals: Vec<f64> = forms
-                .iter()
-                .map(|form| {
-                    let items = form.iter().filter_map(|i| task.items.get(*i));
-                    match t.checked_sub(figures) {
-                        None => items.filter_map(|i| i.figures.get(t)).sum(),
-                        Some(c) => items.filter(|i| i.content.contains(&c)).count() as f64,
-                    }
-                })
-                .collect();
-            values[*low] = totals.iter().copied().fold(f64::INFINITY, f64::min);
-            values[*high] = totals.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        }
-        let met = repeats(task, forms);
-        for (v, a, b, s) in &self.again {
-            values[*v] = f64::from(u8::from(met.contains(&(*a, *b, *s))));
-        }
-        values
-    }
 }

@@ -54,7 +54,7 @@ struct Job {
 
 /// Seeds tried when earlier ones give stations that were met before.
 const TRIES: usize = 4;
-/// Stations of one site and kind at most.
+/// Stations of one site, kind and level at most.
 const MOST_ALIKE: usize = 3;
 
 /// What the bank needs from outside.
@@ -77,9 +77,10 @@ pub fn bank(
     blueprint: &Blueprint,
     exposure: &Exposure,
     seed: u64,
+    breadth: Breadth,
 ) -> Result<Vec<Banked>, Failure> {
     let kinds = station::kinds(maker.content)?;
-    let jobs = jobs(maker.model, &kinds, blueprint, seed);
+    let jobs = jobs(maker.model, &kinds, blueprint, seed, breadth);
     let done = AtomicUsize::new(0);
     let next = AtomicUsize::new(0);
     let threads = maker.threads.clamp(1, 64);
@@ -137,22 +138,124 @@ pub fn bank(
     }
 }
 
-fn jobs(model: &Model, kinds: &[StationKind], blueprint: &Blueprint, seed: u64) -> Vec<Job> {
-    // Shapes that differ in the kind alone share their stations.
-    let mut lots: Vec<(Level, u32, u32, String, usize)> = Vec::new();
+/// How much of the bank is built.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Breadth {
+    /// Some kinds of station for each site, drawn by chance: enough to choose from.
+    Usual,
+    /// Every kind for every site: before it is said that no choice exists.
+    All,
+}
+
+/// Positions of the same level and length share their stations.
+struct Lot {
+    level: Level,
+    minutes: u32,
+    reading: u32,
+    positions: usize,
+    /// Kinds that some position takes.
+    kinds: Vec<String>,
+    /// Those of them that positions or cells ask for by name.
+    named: Vec<String>,
+}
+
+fn lots(kinds: &[StationKind], blueprint: &Blueprint) -> Vec<Lot> {
+    let mut all: Vec<Lot> = Vec::new();
     for (shape, positions) in blueprint.shapes() {
-        for kind in kinds.iter().filter(|k| shape.kind.as_ref().is_none_or(|s| *s == k.id)) {
-            let own = (shape.level, shape.minutes, shape.reading, kind.id.clone());
-            match lots.iter_mut().find(|l| (l.0, l.1, l.2, &l.3) == (own.0, own.1, own.2, &own.3)) {
-                Some(lot) => lot.4 += positions.len(),
-                None => lots.push((own.0, own.1, own.2, own.3, positions.len())),
+        let same = |l: &&mut Lot| (l.level, l.minutes, l.reading) == (shape.level, shape.minutes, shape.reading);
+        let own: Vec<String> = kinds
+            .iter()
+            .filter(|k| shape.kind.as_ref().is_none_or(|s| *s == k.id))
+            .map(|k| k.id.clone())
+            .collect();
+        match all.iter_mut().find(same) {
+            Some(lot) => {
+                lot.positions += positions.len();
+                lot.kinds.extend(own);
+            }
+            None => all.push(Lot {
+                level: shape.level,
+                minutes: shape.minutes,
+                reading: shape.reading,
+                positions: positions.len(),
+                kinds: own,
+                named: Vec::new(),
+            }),
+        }
+        if let (Some(kind), Some(lot)) = (&shape.kind, all.last_mut()) {
+            lot.named.push(kind.clone());
+        }
+    }
+    let asked = blueprint.wanted.iter().filter(|w| w.least > 0);
+    let asked: Vec<&String> = asked.filter_map(|w| w.filter.kind.as_ref()).collect();
+    for lot in &mut all {
+        lot.kinds.sort_unstable();
+        lot.kinds.dedup();
+        lot.named.extend(asked.iter().map(|k| (*k).clone()));
+        lot.named.retain(|k| lot.kinds.contains(k));
+        lot.named.sort_unstable();
+        lot.named.dedup();
+    }
+    all
+}
+
+fn jobs(
+    model: &Model,
+    kinds: &[StationKind],
+    blueprint: &Blueprint,
+    seed: u64,
+    breadth: Breadth,
+) -> Vec<Job> {
+    let mut all = reused(model, blueprint);
+    let forms = blueprint.groups.len();
+    for lot in lots(kinds, blueprint) {
+        // About three stations to choose from for each place in the forms.
+        let choice = 3 * forms * lot.positions;
+        let each = choice
+            .div_ceil(model.sites.len().max(1))
+            .max(lot.named.len())
+            .max(2.min(lot.kinds.len()));
+        let each = match breadth {
+            Breadth::Usual => each.min(lot.kinds.len() * MOST_ALIKE),
+            Breadth::All => each.max(lot.kinds.len()).min(lot.kinds.len() * MOST_ALIKE),
+        };
+        for (s, site) in model.sites.iter().enumerate() {
+            if blueprint.avoid.contains(&site.id) || blueprint.reuse.iter().any(|r| r.site == site.id) {
+                continue;
+            }
+            // Kinds that are asked for by name come first, the others in an order drawn for the site.
+            let mut order: Vec<&String> = lot.kinds.iter().filter(|k| !lot.named.contains(k)).collect();
+            Stream::new(seed, &format!("circuit/kinds/{}", site.id)).shuffle(&mut order);
+            let order: Vec<&String> = lot.named.iter().chain(order).collect();
+            for n in 0..each {
+                let (Some(kind), k) = (order.get(n % order.len().max(1)), n / order.len().max(1)) else {
+                    continue;
+                };
+                let level = level_id(lot.level);
+                let label = format!("circuit/station/{}/{kind}/{level}/{}/{k}", site.id, lot.minutes);
+                let mut chance = Stream::new(seed, &label);
+                all.push(Job {
+                    site: s,
+                    kind: (*kind).clone(),
+                    level: lot.level,
+                    minutes: lot.minutes,
+                    reading: lot.reading,
+                    // Six figures: short enough to type again.
+                    seeds: (0..TRIES).map(|_| u64::from(chance.below(1_000_000))).collect(),
+                    reused: None,
+                });
             }
         }
     }
+    all
+}
+
+fn reused(model: &Model, blueprint: &Blueprint) -> Vec<Job> {
     let mut all = Vec::new();
     for (r, again) in blueprint.reuse.iter().enumerate() {
         let site = model.sites.iter().position(|s| s.id == again.site);
-        let shape = blueprint.shapes().into_iter().map(|(s, _)| s).find(|s| holds(s, again.level, again.minutes, &again.kind));
+        let mut shapes = blueprint.shapes().into_iter().map(|(s, _)| s);
+        let shape = shapes.find(|s| holds(s, again.level, again.minutes, &again.kind));
         if let (Some(site), Some(shape)) = (site, shape) {
             all.push(Job {
                 site,
@@ -163,33 +266,6 @@ fn jobs(model: &Model, kinds: &[StationKind], blueprint: &Blueprint, seed: u64) 
                 seeds: vec![again.seed],
                 reused: Some(r),
             });
-        }
-    }
-    let forms = blueprint.groups.len();
-    for (level, minutes, reading, kind, positions) in lots {
-        // About three stations to choose from for each place, and one of each site at least.
-        let choice = 3 * forms * positions;
-        let alike = choice
-            .div_ceil(model.sites.len().max(1) * kinds.len().max(1))
-            .clamp(1, MOST_ALIKE);
-        for (s, site) in model.sites.iter().enumerate() {
-            if blueprint.avoid.contains(&site.id) || blueprint.reuse.iter().any(|r| r.site == site.id) {
-                continue;
-            }
-            for k in 0..alike {
-                let label = format!("circuit/station/{}/{kind}/{}/{minutes}/{k}", site.id, level_id(level));
-                let mut chance = Stream::new(seed, &label);
-                all.push(Job {
-                    site: s,
-                    kind: kind.clone(),
-                    level,
-                    minutes,
-                    reading,
-                    // Six figures: short enough to type again.
-                    seeds: (0..TRIES).map(|_| u64::from(chance.below(1_000_000))).collect(),
-                    reused: None,
-                });
-            }
         }
     }
     all

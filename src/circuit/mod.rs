@@ -16,6 +16,7 @@ mod check_people;
 pub mod clash;
 pub mod clock;
 mod exposure;
+mod frame;
 pub mod matching;
 pub mod mip;
 mod plan;
@@ -27,8 +28,9 @@ mod seats;
 pub mod similar;
 pub mod tables;
 pub mod timetable;
+mod whole;
 
-pub use bank::{Banked, Maker, bank};
+pub use bank::{Banked, Breadth, Maker, bank};
 pub use blueprint::*;
 pub use check::check;
 pub use exposure::{Exposure, Met};

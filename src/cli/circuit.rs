@@ -5,7 +5,7 @@ use super::circuit_files::Folder;
 use super::progress::Progress;
 use super::station::fresh_seed;
 use crate::anatomy;
-use crate::circuit::{self, Circuit, Exposure, Maker, mip::Effort, report};
+use crate::circuit::{self, Breadth, Circuit, Exposure, Maker, mip::Effort, report};
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, Source, read_text, write_folder};
 use crate::render::words;
@@ -31,24 +31,32 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     }
     let seed = args.seed.or(blueprint.seed).unwrap_or_else(fresh_seed);
     let threads = std::thread::available_parallelism().map_or(2, usize::from);
-    let bank = {
-        let bar = Progress::new("Stations");
-        let sheet = |station: &Station| candidate_sheet(&content, station);
-        let maker = Maker {
-            model: &model,
-            content: &content,
-            sheet: &sheet,
-            progress: &|done, all| bar.tell(done, all),
-            threads,
-        };
-        circuit::bank(&maker, &blueprint, &exposure, seed)?
-    };
+    // Who comes is quickly checked, and long before the stations are built.
+    circuit::seat(&blueprint, seed)?;
     let effort = Effort {
         nodes: args.nodes,
         time: Duration::from_secs(args.seconds.clamp(1, 24 * 60 * 60)),
     };
-    let planned = circuit::plan(&model, &blueprint, &bank, &exposure, seed, effort)?;
-    drop(bank);
+    let sheet = |station: &Station| candidate_sheet(&content, station);
+    let planned = |breadth: Breadth| -> Result<Circuit, Failure> {
+        let bank = {
+            let bar = Progress::new("Stations");
+            let maker = Maker {
+                model: &model,
+                content: &content,
+                sheet: &sheet,
+                progress: &|done, all| bar.tell(done, all),
+                threads,
+            };
+            circuit::bank(&maker, &blueprint, &exposure, seed, breadth)?
+        };
+        circuit::plan(&model, &blueprint, &bank, &exposure, seed, effort)
+    };
+    let planned = match planned(Breadth::Usual) {
+        // Before a rule is blamed, every kind of station is there to choose from.
+        Err(Failure::Content(_)) => planned(Breadth::All)?,
+        other => other?,
+    };
     let folder = Folder {
         content: &content,
         model: &model,
