@@ -97,10 +97,10 @@ pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Bluepr
         None => Level::Clinical,
     };
     let pace = pace(&mut say, &written.time);
-    let positions = positions(&mut say, &known, &written, level);
+    let (positions, origins) = positions(&mut say, &known, &written, level);
     let stations = positions.iter().filter(|p| p.station.is_some()).count();
     if pace.starts == Starts::Together {
-        same_length(&mut say, &positions, pace);
+        same_length(&mut say, &positions, &origins, pace);
     }
     let groups = check_people::groups(&mut say, &written);
     let examiners = check_people::examiners(&mut say, &written, &groups);
@@ -202,13 +202,15 @@ fn pace(say: &mut Gather<'_>, time: &raw::Time) -> Pace {
     }
 }
 
+/// The route, and for each position the entry of the file that it comes from.
 fn positions(
     say: &mut Gather<'_>,
     known: &Known<'_>,
     written: &raw::Blueprint,
     level: Level,
-) -> Vec<Position> {
+) -> (Vec<Position>, Vec<usize>) {
     let mut all = Vec::new();
+    let mut origins = Vec::new();
     let (mut stations, mut rests) = (0, 0);
     for (i, p) in written.positions.iter().enumerate() {
         let at = |key: &str| [Step::from("positions"), Step::from(i), Step::from(key)];
@@ -289,6 +291,7 @@ fn positions(
                 rests += 1;
                 format!("R{rests}")
             };
+            origins.push(i);
             all.push(Position {
                 name,
                 reading: one.0,
@@ -312,20 +315,21 @@ fn positions(
             "add a line such as `- {times: 6}` under `positions:`",
         );
     }
-    all
+    (all, origins)
 }
 
 /// Those who start together must move on together, or somebody waits outside a rest.
-fn same_length(say: &mut Gather<'_>, positions: &[Position], pace: Pace) {
+fn same_length(say: &mut Gather<'_>, positions: &[Position], origins: &[usize], pace: Pace) {
     let Some(first) = positions.first() else {
         return;
     };
-    if let Some(other) = positions
+    let odd = positions
         .iter()
-        .find(|p| p.slot(pace) != first.slot(pace))
-    {
+        .zip(origins)
+        .find(|(p, _)| p.slot(pace) != first.slot(pace));
+    if let Some((other, &origin)) = odd {
         say.say(
-            &["positions".into()],
+            &["positions".into(), origin.into()],
             format!(
                 "position {} takes {} minutes and position {} takes {}: whoever started together would have to wait",
                 first.name,
