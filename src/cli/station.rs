@@ -139,14 +139,7 @@ fn print_all(
         .collect();
     let figures = figures.as_slice();
     if args.formats.contains(&Format::Pdf) {
-        let paper = match args.paper {
-            Some(PaperArg::A4) => Paper::A4,
-            Some(PaperArg::Letter) => Paper::Letter,
-            None => match settings(content)?.paper {
-                PaperWord::A4 => Paper::A4,
-                PaperWord::Letter => Paper::Letter,
-            },
-        };
+        let paper = paper(content, args.paper)?;
         let pdfs: Vec<Result<Vec<u8>, Problem>> = std::thread::scope(|scope| {
             let jobs: Vec<_> = sheets
                 .iter()
@@ -187,7 +180,7 @@ fn print_all(
     Ok(files)
 }
 
-fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
+pub(super) fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
     PdfMeta {
         title: sheet.title.clone(),
         subject: sheet.subject.clone(),
@@ -199,6 +192,18 @@ fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
     }
 }
 
+/// The paper asked for, else the one of the settings.
+pub(super) fn paper(content: &Content, arg: Option<PaperArg>) -> Result<Paper, Failure> {
+    Ok(match arg {
+        Some(PaperArg::A4) => Paper::A4,
+        Some(PaperArg::Letter) => Paper::Letter,
+        None => match settings(content)?.paper {
+            PaperWord::A4 => Paper::A4,
+            PaperWord::Letter => Paper::Letter,
+        },
+    })
+}
+
 fn level(arg: LevelArg) -> Level {
     match arg {
         LevelArg::Early => Level::Early,
@@ -208,7 +213,7 @@ fn level(arg: LevelArg) -> Level {
 }
 
 /// Six figures that a person can read out and type again.
-fn fresh_seed() -> u64 {
+pub(super) fn fresh_seed() -> u64 {
     let now = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .map_or(0, |d| d.as_nanos() as u64);

@@ -13,6 +13,7 @@ mod guard;
 mod house;
 pub mod words;
 pub mod pictures;
+pub mod circuit;
 pub mod meta;
 pub mod style;
 pub mod item;

@@ -101,7 +101,7 @@ pub fn sheets_with(
 }
 
 /// No blank at the end of a line, never two empty lines, one line break at the end.
-fn tidy(text: &str) -> String {
+pub(super) fn tidy(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     let mut empty = true;
     for line in text.lines().map(str::trim_end) {
