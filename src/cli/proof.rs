@@ -83,12 +83,13 @@ pub fn of(content: &Content, region: &str) -> Proof {
 /// Files that nothing reads, extra files that add to nothing, templates that no sheet uses.
 fn strays(content: &Content, proof: &mut Proof) {
     for file in content.unread() {
-        proof.add(Problem::new(format!("{file}: nothing reads a file of this place and name")).hint(
+        proof.add(Problem::new(format!("{file}: nothing reads a file or folder of this place and name")).hint(
             "content stands in anatomy/REGION/, scenarios/, questions/, circuits/ or own/ (.yaml), templates/ (.md.tera, phrases*.yaml) or settings.yaml",
         ));
     }
     for source in content.all().filter(|s| s.overlaid) {
-        if let Some(base) = source.extends()
+        // A region says itself which of its files it does not know.
+        if let Some(base) = source.extends().filter(|b| !b.starts_with("anatomy/"))
             && (content.get(&base).is_none() || !extendable(&base))
         {
             let known = content.all().filter(|s| extendable(&s.name)).map(|s| s.name.as_str());

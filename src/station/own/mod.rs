@@ -177,7 +177,10 @@ pub struct Parts<'a> {
     pub file: &'a OwnFile,
 }
 
-fn done(report: Report<'_>, station: Option<Station>, way_back: Option<WayBack>) -> Checked {
+fn done(mut report: Report<'_>, station: Option<Station>, way_back: Option<WayBack>) -> Checked {
+    report.problems.sort_by(|a, b| a.place.cmp(&b.place));
+    report.problems.dedup();
+    report.advice.sort_by(|a, b| a.place.cmp(&b.place));
     Checked {
         station: station.filter(|_| report.problems.is_empty()),
         problems: report.problems,
