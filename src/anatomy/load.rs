@@ -1,5 +1,6 @@
 //! Turns the files of one region into a model, or into the list of everything that is wrong with them.
 
+use super::charts;
 use super::check::{Checker, here};
 use super::graph;
 use super::model::Model;
@@ -103,6 +104,11 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
     else {
         return Err(missing(&format!("anatomy/{region}")));
     };
+    // A region may do without charts; everything else works, only skin cannot be drawn.
+    let charts: Option<charts::Raw> = content
+        .get(&format!("anatomy/{region}/{}", charts::FILE))
+        .map(parse)
+        .transpose()?;
     check.ids(
         "plexus.yaml",
         "segments",
@@ -154,7 +160,7 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
         &mut check, &sources, &plexus, &nerves, &muscles, &movements, &skin, &reflexes, &signs,
         &variants, &sites,
     );
-    let model = resolve(
+    let mut model = resolve(
         &mut check,
         graph,
         (head.region, head.label),
@@ -167,6 +173,7 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
         sites,
         sources,
     );
+    model.charts = charts::resolve(&mut check, charts, &model.skin);
     check.finish()?;
     Ok(model)
 }

@@ -291,6 +291,37 @@ pub struct Site {
     pub source: String,
 }
 
+/// Outlines of the body with the skin areas on them; empty when the region has no charts.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Charts {
+    pub views: Vec<Chart>,
+}
+
+/// One outline, of the right limb. Millimetres from the upper left corner, `y` down; a point given twice is a corner.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chart {
+    pub id: String,
+    /// "front".
+    pub label: String,
+    /// Views of one row stand side by side.
+    pub row: u8,
+    pub width: f64,
+    pub height: f64,
+    pub outline: Vec<(f64, f64)>,
+    /// Open lines inside the outline.
+    pub details: Vec<Vec<(f64, f64)>>,
+    /// A later region hides what it covers of an earlier one of the same kind; all end at the outline.
+    pub regions: Vec<ChartRegion>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChartRegion {
+    /// Position in [`Model::skin`].
+    pub skin: usize,
+    pub points: Vec<(f64, f64)>,
+    pub label: Option<(f64, f64)>,
+}
+
 /// One region of the body, checked.
 #[derive(Debug, Clone)]
 pub struct Model {
@@ -308,6 +339,7 @@ pub struct Model {
     pub signs: Vec<Sign>,
     pub variants: Vec<Variant>,
     pub sites: Vec<Site>,
+    pub charts: Charts,
     /// Code to citation.
     pub sources: Vec<(String, String)>,
     pub(super) index: HashMap<String, Vec<Entry>>,

@@ -4,7 +4,7 @@ use super::check::{Checker, here};
 use super::graph::Graph;
 use super::index;
 use super::model::{
-    Alternative, Model, Movement, Muscle, Reflex, Site, SkinArea, SkinKind, Variant,
+    Alternative, Charts, Model, Movement, Muscle, Reflex, Site, SkinArea, SkinKind, Variant,
 };
 use super::raw;
 use super::routes::{self, Changes};
@@ -185,6 +185,7 @@ pub fn resolve(
         signs,
         variants,
         sites,
+        charts: Charts::default(),
         sources: sources
             .sources
             .into_iter()

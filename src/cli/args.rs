@@ -31,6 +31,8 @@ pub enum Command {
     Check(CheckArgs),
     /// Write a commented starter into your content folder
     New(NewArgs),
+    /// Draw the plexus, a nerve or the skin, alone, as SVG and PDF
+    Draw(DrawArgs),
     /// List what the model knows: sites, muscles, skin, reflexes, signs ...
     List(ListArgs),
     /// Write a completion script for your shell
@@ -173,6 +175,73 @@ pub enum PaperArg {
 pub enum Format {
     Pdf,
     Md,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Subject {
+    /// Roots, trunks, divisions, cords and branches
+    Plexus,
+    /// One nerve with its branches by level
+    Nerve,
+    /// Front and back of the limb, palm and back of the hand
+    Skin,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum MapArg {
+    Nerves,
+    Dermatomes,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SideArg {
+    Right,
+    Left,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PictureFormat {
+    Svg,
+    Pdf,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  vivasmith draw plexus
+  vivasmith draw plexus --lesion root_c5+root_c6
+  vivasmith draw nerve --nerve radial --lesion radial_spiral_groove
+  vivasmith draw skin --map dermatomes --lesion lower_trunk@partial --side left
+  vivasmith draw skin --blank --format pdf --out handouts")]
+pub struct DrawArgs {
+    pub subject: Subject,
+    /// SITE[@SEVERITY][+SITE...], as in `findings`; left out: drawn in health
+    #[arg(long, value_name = "LESION")]
+    pub lesion: Option<String>,
+    /// Which nerve; left out: the one the lesion lies on
+    #[arg(long, value_name = "ID")]
+    pub nerve: Option<String>,
+    /// To be filled in: empty boxes instead of labels, outlines without areas
+    #[arg(long, conflicts_with = "lesion")]
+    pub blank: bool,
+    /// Fields of the nerves or dermatomes
+    #[arg(long, value_enum, default_value_t = MapArg::Nerves)]
+    pub map: MapArg,
+    /// Side of the body, for the skin
+    #[arg(long, value_enum, default_value_t = SideArg::Right)]
+    pub side: SideArg,
+    /// Hold a variant when skin findings are derived: ID or ID=ALTERNATIVE (may be given several times)
+    #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
+    pub variants: Vec<String>,
+    /// Formats to write
+    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [PictureFormat::Svg, PictureFormat::Pdf])]
+    pub format: Vec<PictureFormat>,
+    #[arg(long, value_enum, default_value_t = PaperArg::A4)]
+    pub paper: PaperArg,
+    /// Folder for the pictures; made when missing
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub shared: Shared,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -9,7 +9,14 @@ use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 /// Folders of the content: a file in one of them belongs to the folder above it.
-const FOLDERS: [&str; 6] = ["anatomy", "scenarios", "questions", "circuits", "own", "templates"];
+const FOLDERS: [&str; 6] = [
+    "anatomy",
+    "scenarios",
+    "questions",
+    "circuits",
+    "own",
+    "templates",
+];
 
 pub fn run(args: &CheckArgs) -> Result<String, Failure> {
     let (content, only) = target(args)?;
@@ -36,7 +43,11 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
         }
     }
     let mine = content.all().filter(|s| s.overlaid).count();
-    let _ = writeln!(text, "  content version {} ({mine} files of your own)", content.version());
+    let _ = writeln!(
+        text,
+        "  content version {} ({mine} files of your own)",
+        content.version()
+    );
     for (file, checked) in &found.own {
         if only.as_ref().is_some_and(|o| o.name != *file) {
             continue;
@@ -44,7 +55,11 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
         if let Some(back) = &checked.way_back
             && let Some(rival) = &back.rival
         {
-            let _ = writeln!(text, "  {file}: the findings lead back to the lesion, {:.1} bits ahead of the {rival}", back.margin_bits);
+            let _ = writeln!(
+                text,
+                "  {file}: the findings lead back to the lesion, {:.1} bits ahead of the {rival}",
+                back.margin_bits
+            );
         }
         if let (true, Some(built)) = (args.print, &checked.station) {
             text.push_str(&station::write(&content, built, &args.sheets)?);
@@ -91,8 +106,11 @@ fn target(args: &CheckArgs) -> Result<(Content, Option<Only>), Failure> {
                     Ok((content, Some(Only { name, shown })))
                 }
                 None => Err(Failure::usage(
-                    Problem::new(format!("{}: is no file that is read as content", folder.display()))
-                        .hint("content files end in .yaml, templates in .md.tera"),
+                    Problem::new(format!(
+                        "{}: is no file that is read as content",
+                        folder.display()
+                    ))
+                    .hint("content files end in .yaml, templates in .md.tera"),
                 )),
             }
         }
@@ -122,10 +140,17 @@ fn root_of(path: &Path) -> Option<(PathBuf, String)> {
         if is_content.is_some_and(|n| FOLDERS.contains(&n)) {
             below.insert(0, is_content?.to_string());
             let root = folder.parent().filter(|p| !p.as_os_str().is_empty());
-            return Some((root.unwrap_or(Path::new(".")).to_path_buf(), below.join("/")));
+            return Some((
+                root.unwrap_or(Path::new(".")).to_path_buf(),
+                below.join("/"),
+            ));
         }
         if below.len() == 1 && below.first().is_some_and(|n| n == crate::files::SETTINGS) {
-            let root = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+            let root = if folder.as_os_str().is_empty() {
+                Path::new(".")
+            } else {
+                folder
+            };
             return Some((root.to_path_buf(), below.join("/")));
         }
         here = folder;
@@ -149,7 +174,9 @@ fn narrow(found: &mut proof::Proof, shown: &str) {
         })
         .collect();
     // Nothing is wrong here, but something elsewhere kept this file from being looked at whole.
-    if !mine.is_empty() || found.failures.iter().all(|f| f.exit_code() == 1) && !found.own.is_empty() {
+    if !mine.is_empty()
+        || found.failures.iter().all(|f| f.exit_code() == 1) && !found.own.is_empty()
+    {
         found.failures = mine;
     }
 }

@@ -2,6 +2,7 @@
 
 mod args;
 mod check;
+mod draw;
 mod findings;
 mod list;
 mod localise;
@@ -44,6 +45,7 @@ fn command(command: &Command) -> Result<String, Failure> {
         Command::Localise(args) => localise::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
+        Command::Draw(args) => draw::run(args),
         Command::List(args) => list::run(args),
         Command::Completions { shell } => Ok(args::completions(*shell)),
         Command::Licenses => Ok(print::licences()),

@@ -14,7 +14,11 @@ const TAKEN: [&str; 4] = ["kinds", "people", "general", "general_avulsion"];
 
 pub fn run(args: &NewArgs) -> Result<String, Failure> {
     let id = plain(&args.id)?;
-    let root = args.shared.content.clone().unwrap_or_else(|| PathBuf::from(FOLDER));
+    let root = args
+        .shared
+        .content
+        .clone()
+        .unwrap_or_else(|| PathBuf::from(FOLDER));
     let content = if root.is_dir() {
         Content::overlaid(&root)?
     } else {
@@ -23,7 +27,10 @@ pub fn run(args: &NewArgs) -> Result<String, Failure> {
     let model = anatomy::load(&content, &args.shared.region)?;
     let (name, starter) = place(args, &content, &model, id)?;
     let text = filled(&starter, &model, id)?;
-    let path = match content.get(&name).filter(|s| s.overlaid && args.what == NewArg::Site) {
+    let path = match content
+        .get(&name)
+        .filter(|s| s.overlaid && args.what == NewArg::Site)
+    {
         Some(old) => add_entry(&content, &root, &name, &old.text, &text, id, &model.region)?,
         None => write_new(&root, &name, text.as_bytes())?,
     };
@@ -41,11 +48,14 @@ pub fn run(args: &NewArgs) -> Result<String, Failure> {
 fn plain(id: &str) -> Result<&str, Failure> {
     let fits = id.starts_with(|c: char| c.is_ascii_lowercase())
         && id.len() <= 60
-        && id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_');
+        && id
+            .bytes()
+            .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_');
     if !fits || TAKEN.contains(&id) {
         return Err(Failure::usage(
-            Problem::new(format!("`{}` cannot be an id", short(id)))
-                .hint("start with a letter and use small letters, digits and _ only, as in dropped_wrist"),
+            Problem::new(format!("`{}` cannot be an id", short(id))).hint(
+                "start with a letter and use small letters, digits and _ only, as in dropped_wrist",
+            ),
         ));
     }
     Ok(id)
@@ -87,13 +97,20 @@ fn place(
             Ok((name, starter("blueprint")))
         }
         NewArg::Site => {
-            if model.lookup(id).iter().any(|e| matches!(e, anatomy::Entry::Site(_) | anatomy::Entry::Segment(_))) {
+            if model
+                .lookup(id)
+                .iter()
+                .any(|e| matches!(e, anatomy::Entry::Site(_) | anatomy::Entry::Segment(_)))
+            {
                 return Err(Failure::usage(
                     Problem::new(format!("the {} has a site or segment `{id}` already", model.label))
                         .hint("choose another id; to correct a site, copy its entry into sites.extra.yaml"),
                 ));
             }
-            Ok((format!("anatomy/{}/sites.extra.yaml", model.region), starter("site")))
+            Ok((
+                format!("anatomy/{}/sites.extra.yaml", model.region),
+                starter("site"),
+            ))
         }
         NewArg::Station => Ok((format!("own/{id}.yaml"), starter("station"))),
     }
@@ -114,16 +131,26 @@ fn refuse_taken(content: &Content, name: &str, id: &str) -> Result<(), Failure> 
 fn filled(name: &str, model: &Model, id: &str) -> Result<String, Failure> {
     let shipped = Content::embedded();
     let source = shipped.get(name).ok_or_else(|| {
-        Failure::disk(Problem::new(format!("{name} is missing from the program")).hint("install it again"))
+        Failure::disk(
+            Problem::new(format!("{name} is missing from the program")).hint("install it again"),
+        )
     })?;
     // A nerve that is injured alone, so that the starter has findings.
     let segment = model
         .segments
         .iter()
         .find(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant && s.id == "ulnar_arm")
-        .or_else(|| model.segments.iter().find(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant))
+        .or_else(|| {
+            model
+                .segments
+                .iter()
+                .find(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant)
+        })
         .map_or("", |s| s.id.as_str());
-    Ok(source.text.replace("NEW_ID", id).replace("NEW_SEGMENT", segment))
+    Ok(source
+        .text
+        .replace("NEW_ID", id)
+        .replace("NEW_SEGMENT", segment))
 }
 
 /// One more entry at the end of an extra file, when the file is read well with it.
@@ -136,7 +163,9 @@ fn add_entry(
     id: &str,
     region: &str,
 ) -> Result<PathBuf, Failure> {
-    let entry = starter.split_once("sites:\n").map_or("", |(_, entry)| entry);
+    let entry = starter
+        .split_once("sites:\n")
+        .map_or("", |(_, entry)| entry);
     let text = format!("{}\n{entry}", old.trim_end());
     let path = root.join(name);
     let mut trial = content.clone();
@@ -145,8 +174,11 @@ fn add_entry(
     let (folder, file) = name.rsplit_once('/').unwrap_or(("", name));
     if !known {
         return Err(Failure::usage(
-            Problem::new(format!("{}: no entry can be added at its end", path.display()))
-                .hint(format!("add it by hand, under `sites:`\n{entry}")),
+            Problem::new(format!(
+                "{}: no entry can be added at its end",
+                path.display()
+            ))
+            .hint(format!("add it by hand, under `sites:`\n{entry}")),
         ));
     }
     let out = OutFile {

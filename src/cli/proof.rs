@@ -64,8 +64,15 @@ pub fn of(content: &Content, region: &str) -> Proof {
     let families = proof.keep(station::families(content, &kinds)).is_some();
     proof.counts.push(format!(
         "{} scenario files, {} question families, {} kinds of station",
-        content.under("scenarios/").filter(|s| !s.is_extra()).count(),
-        content.under("questions/").filter(|s| !s.is_extra()).count().saturating_sub(1),
+        content
+            .under("scenarios/")
+            .filter(|s| !s.is_extra())
+            .count(),
+        content
+            .under("questions/")
+            .filter(|s| !s.is_extra())
+            .count()
+            .saturating_sub(1),
         kinds.len()
     ));
     let house = proof.keep(settings(content)).is_some();
@@ -92,7 +99,10 @@ fn strays(content: &Content, proof: &mut Proof) {
         if let Some(base) = source.extends().filter(|b| !b.starts_with("anatomy/"))
             && (content.get(&base).is_none() || !extendable(&base))
         {
-            let known = content.all().filter(|s| extendable(&s.name)).map(|s| s.name.as_str());
+            let known = content
+                .all()
+                .filter(|s| extendable(&s.name))
+                .map(|s| s.name.as_str());
             proof.add(
                 Problem::new(format!("there is no file {base} to add to"))
                     .at(locate(source, &[]))
@@ -107,8 +117,16 @@ fn strays(content: &Content, proof: &mut Proof) {
                 .filter(|s| s.name.ends_with(".tera"))
                 .map(|s| s.name.as_str())
                 .collect();
-            let hint = did_you_mean(&source.name, known.iter().copied(), &format!("the sheets are printed by {}", known.join(", ")));
-            proof.add(Problem::new("no sheet uses this template").at(locate(source, &[])).hint(hint));
+            let hint = did_you_mean(
+                &source.name,
+                known.iter().copied(),
+                &format!("the sheets are printed by {}", known.join(", ")),
+            );
+            proof.add(
+                Problem::new("no sheet uses this template")
+                    .at(locate(source, &[]))
+                    .hint(hint),
+            );
         }
     }
 }
@@ -116,7 +134,8 @@ fn strays(content: &Content, proof: &mut Proof) {
 /// Lists whose entries an extra file can add to.
 fn extendable(name: &str) -> bool {
     let listed = name.starts_with("anatomy/") || name.starts_with("scenarios/");
-    (listed && !name.ends_with("/region.yaml") && !name.ends_with(".extra.yaml")) || name == "questions/kinds.yaml"
+    (listed && !name.ends_with("/region.yaml") && !name.ends_with(".extra.yaml"))
+        || name == "questions/kinds.yaml"
 }
 
 /// Overrides a shipped template, or is named by another one.
@@ -136,11 +155,15 @@ const SEEDS: u64 = 3;
 /// Builds stations with the user's files, so that what only shows on a sheet is found too: every kind and level at every site whose
 /// scenarios are the user's, and at a few others.
 fn trial(content: &Content, model: &Model, kinds: &[StationKind], proof: &mut Proof) {
-    let mine = content.all().any(|s| s.overlaid && !s.name.starts_with(own::FOLDER));
+    let mine = content
+        .all()
+        .any(|s| s.overlaid && !s.name.starts_with(own::FOLDER));
     if !mine {
         return;
     }
-    let sheets = content.all().any(|s| s.overlaid && (s.name.starts_with("templates/") || s.name == crate::files::SETTINGS));
+    let sheets = content.all().any(|s| {
+        s.overlaid && (s.name.starts_with("templates/") || s.name == crate::files::SETTINGS)
+    });
     let mut built = 0;
     let mut seen: Vec<String> = Vec::new();
     let step = model.sites.len().div_ceil(SAMPLE).max(1);
@@ -158,17 +181,34 @@ fn trial(content: &Content, model: &Model, kinds: &[StationKind], proof: &mut Pr
             for level in LEVELS {
                 for seed in 1..=seeds {
                     built += 1;
-                    let Err(failure) = one(content, model, &site.id, kind, level, seed, sheets || own.is_some()) else {
+                    let Err(failure) = one(
+                        content,
+                        model,
+                        &site.id,
+                        kind,
+                        level,
+                        seed,
+                        sheets || own.is_some(),
+                    ) else {
                         continue;
                     };
                     for problem in failure.problems() {
                         // The code of a station differs from trial to trial, its fault does not.
-                        let fault = problem.message.split_once(": ").map_or(problem.message.as_str(), |(_, rest)| rest).to_string();
+                        let fault = problem
+                            .message
+                            .split_once(": ")
+                            .map_or(problem.message.as_str(), |(_, rest)| rest)
+                            .to_string();
                         if seen.contains(&fault) {
                             continue;
                         }
                         seen.push(fault);
-                        let trial = format!("vivasmith station {} --kind {} --level {} --seed {seed}", site.id, kind.id, level_id(level));
+                        let trial = format!(
+                            "vivasmith station {} --kind {} --level {} --seed {seed}",
+                            site.id,
+                            kind.id,
+                            level_id(level)
+                        );
                         let mut told = problem.clone();
                         if told.place.is_none() {
                             told.place = own.map(|s| locate(s, &[Step::from("mechanisms")]));
@@ -180,7 +220,9 @@ fn trial(content: &Content, model: &Model, kinds: &[StationKind], proof: &mut Pr
             }
         }
     }
-    proof.counts.push(format!("{built} stations built on trial"));
+    proof
+        .counts
+        .push(format!("{built} stations built on trial"));
 }
 
 fn one(
@@ -230,19 +272,25 @@ fn stations(content: &Content, model: &Model, printable: bool, proof: &mut Proof
         {
             for problem in failure.problems() {
                 let mut told = problem.clone();
-                told.place = told.place.or_else(|| Some(locate(source, &["stem".into()])));
+                told.place = told
+                    .place
+                    .or_else(|| Some(locate(source, &["stem".into()])));
                 checked.problems.push(told);
             }
         }
         if !checked.problems.is_empty() {
             checked.station = None;
-            proof.failures.push(Failure::Content(checked.problems.clone()));
+            proof
+                .failures
+                .push(Failure::Content(checked.problems.clone()));
         }
         proof.advice.extend(checked.advice.iter().cloned());
         proof.own.push((source.name.clone(), checked));
     }
     if count > 0 {
         let plural = if count == 1 { "" } else { "s" };
-        proof.counts.push(format!("{count} station{plural} of your own"));
+        proof
+            .counts
+            .push(format!("{count} station{plural} of your own"));
     }
 }

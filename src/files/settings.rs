@@ -160,7 +160,10 @@ fn check(source: &Source, written: &Written) -> Vec<Problem> {
             if twice || grade.grade.trim().is_empty() || grade.anchor.trim().is_empty() {
                 say(
                     &["rating".into(), i.into()],
-                    format!("the grade `{}` is empty or stands twice", short(&grade.grade)),
+                    format!(
+                        "the grade `{}` is empty or stands twice",
+                        short(&grade.grade)
+                    ),
                     "give each grade its own name and the performance it stands for",
                 );
             }
@@ -172,7 +175,9 @@ fn check(source: &Source, written: &Written) -> Vec<Problem> {
 fn is_language(word: &str) -> bool {
     let mut parts = word.split('-');
     let letters = |part: &str| part.bytes().all(|b| b.is_ascii_alphanumeric());
-    parts.next().is_some_and(|p| (2..=3).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_lowercase()))
+    parts
+        .next()
+        .is_some_and(|p| (2..=3).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_lowercase()))
         && parts.clone().count() <= 2
         && parts.all(|p| (2..=8).contains(&p.len()) && letters(p))
 }

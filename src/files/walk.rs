@@ -20,10 +20,11 @@ pub struct Found {
 }
 
 /// Where content may stand, below the folder.
-const FOLDERS: [&str; 6] = [
+const FOLDERS: [&str; 7] = [
     "anatomy/",
     "scenarios/",
     "questions/",
+    "approaches/",
     "circuits/",
     "own/",
     "templates/",

@@ -37,9 +37,29 @@ pub fn battery_among(model: &Model, site: usize, sites: &[usize]) -> Battery {
         .filter(|&&s| s != site)
         .filter_map(|&s| Some((s, findings_at(model, s)?)))
         .collect();
+    let theirs: Vec<&Findings> = rivals.iter().map(|(_, f)| f).collect();
+    let usable = |f: &Finding| testable(model, f.kind, f.index);
+    let (chosen, alike) = battery_against(model, &own, &theirs, &usable);
+    Battery {
+        tests: chosen.iter().filter_map(observation).collect(),
+        alike: alike
+            .iter()
+            .filter_map(|&k| rivals.get(k).map(|(s, _)| *s))
+            .collect(),
+    }
+}
+
+/// The shortest set of `usable` findings that tells `own` from all `rivals`, and the positions of the rivals that none of them tells
+/// apart for certain.
+pub fn battery_against(
+    model: &Model,
+    own: &Findings,
+    rivals: &[&Findings],
+    usable: &dyn Fn(&Finding) -> bool,
+) -> (Vec<Finding>, Vec<usize>) {
     let mut candidates: Vec<&Finding> = own
         .all()
-        .filter(|f| testable(model, f.kind, f.index) && (f.affected() || f.spared()))
+        .filter(|f| (f.affected() || f.spared()) && usable(f))
         .collect();
     // Of tests that tell the same apart, the most reliable is kept; the sort is stable, so the model's order breaks ties.
     candidates
@@ -52,7 +72,7 @@ pub fn battery_among(model: &Model, site: usize, sites: &[usize]) -> Battery {
                 .iter()
                 .enumerate()
                 .take(128)
-                .fold(0u128, |bits, (k, (_, other))| {
+                .fold(0u128, |bits, (k, other)| {
                     let theirs = &other.of(f.kind)[f.index];
                     let apart =
                         (f.affected() && theirs.spared()) || (f.spared() && theirs.affected());
@@ -65,7 +85,7 @@ pub fn battery_among(model: &Model, site: usize, sites: &[usize]) -> Battery {
         .iter()
         .enumerate()
         .filter(|(k, _)| reachable >> k & 1 == 0)
-        .map(|(_, (s, _))| *s)
+        .map(|(k, _)| k)
         .collect();
     // Of tests that tell the same rivals apart, only the first can be needed.
     let mut kept: Vec<usize> = Vec::new();
@@ -85,11 +105,8 @@ pub fn battery_among(model: &Model, site: usize, sites: &[usize]) -> Battery {
     if chosen.is_empty() && reachable != 0 {
         chosen = greedy(&tells, reachable);
     }
-    let tests = chosen
-        .iter()
-        .filter_map(|&i| observation(candidates[i]))
-        .collect();
-    Battery { tests, alike }
+    let tests = chosen.iter().map(|&i| *candidates[i]).collect();
+    (tests, alike)
 }
 
 fn findings_at(model: &Model, site: usize) -> Option<Findings> {

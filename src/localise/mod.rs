@@ -14,7 +14,7 @@ mod observe;
 mod prove;
 mod rank;
 
-pub use battery::{Battery, battery, battery_among};
+pub use battery::{Battery, battery, battery_against, battery_among};
 pub use belief::{Belief, Outcomes};
 pub use hypotheses::{Hypothesis, PAIR_SHARE, SEVERITIES, Scope, hypotheses};
 pub use lookalikes::{Lookalike, lookalikes};

@@ -71,6 +71,8 @@ pub enum Block {
     Rule,
     /// Ruled lines to write on.
     Space(usize),
+    /// Empty space to draw in, as high as so many ruled lines.
+    Blank(usize),
     PageBreak,
     Frame(Vec<Block>),
 }

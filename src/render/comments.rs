@@ -4,6 +4,7 @@
 //! |---|---|
 //! | `<!-- columns: 8 60 12 20 -->` | relative widths of the columns of the table that follows |
 //! | `<!-- space: 6 lines -->` | ruled lines to write on |
+//! | `<!-- blank: 20 lines -->` | the same height without lines, to draw in |
 //! | `<!-- page break -->` | what follows starts a page |
 //! | `<!-- box -->` ... `<!-- /box -->` | a thin frame around what is between |
 
@@ -11,11 +12,14 @@ use crate::diagnostic::Problem;
 
 /// Ruled lines one comment may ask for: some three pages.
 pub const MOST_LINES: usize = 100;
+/// The height of an empty space is never split, so it must fit a page of the smaller paper.
+pub const MOST_BLANK: usize = 24;
 
 #[derive(Debug, Clone, PartialEq)]
 pub enum Comment {
     Columns(Vec<f32>),
     Space(usize),
+    Blank(usize),
     PageBreak,
     Box,
     BoxEnd,
@@ -60,6 +64,10 @@ fn order(inner: &str) -> Result<Option<Comment>, Problem> {
         ("/box", None) => Comment::BoxEnd,
         ("columns", Some(value)) => Comment::Columns(widths(value)?),
         ("space", Some(value)) => Comment::Space(lines(value)?),
+        ("blank", Some(value)) => match lines(value)? {
+            tall if tall <= MOST_BLANK => Comment::Blank(tall),
+            tall => return Err(too_tall(tall)),
+        },
         _ => return Ok(None),
     }))
 }
@@ -92,6 +100,13 @@ fn lines(value: &str) -> Result<usize, Problem> {
         ))
         .hint("write for example <!-- space: 6 lines -->")),
     }
+}
+
+fn too_tall(lines: usize) -> Problem {
+    Problem::new(format!(
+        "the `blank` comment asks for {lines} lines, more than the {MOST_BLANK} of a page"
+    ))
+    .hint("write for example <!-- blank: 20 lines -->")
 }
 
 pub fn wrong_count(widths: usize, columns: usize) -> Problem {

@@ -143,6 +143,12 @@ impl Builder<'_> {
                 self.after = 9.0;
                 Ok(())
             }
+            Block::Blank(lines) => {
+                self.marks_alone(place);
+                self.add(Piece::of_height(WRITING_LINE * *lines as f32), place, 0.0);
+                self.after = 9.0;
+                Ok(())
+            }
             Block::PageBreak => {
                 self.break_before = true;
                 Ok(())

@@ -68,11 +68,17 @@ fn watched(
         }
         if waited >= MOST_TIME {
             let seconds = MOST_TIME.as_secs();
-            return Err(out_of_bounds(name, &format!("is not done after {seconds} seconds")));
+            return Err(out_of_bounds(
+                name,
+                &format!("is not done after {seconds} seconds"),
+            ));
         }
         if resident_bytes().saturating_sub(before) > MOST_MEMORY {
             let most = MOST_MEMORY >> 20;
-            return Err(out_of_bounds(name, &format!("takes more than {most} MB of memory")));
+            return Err(out_of_bounds(
+                name,
+                &format!("takes more than {most} MB of memory"),
+            ));
         }
     }
 }

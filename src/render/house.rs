@@ -247,9 +247,17 @@ fn possessive(text: &str, name: &str, names: &[String]) -> String {
         let paired = next
             .strip_prefix("and ")
             .is_some_and(|rest| names.iter().any(|n| rest.starts_with(n.as_str())));
-        let noun = ["sign", "syndrome", "test", "canal", "palsy", "paralysis", "point"]
-            .iter()
-            .any(|n| word == *n || word == format!("{n}s"));
+        let noun = [
+            "sign",
+            "syndrome",
+            "test",
+            "canal",
+            "palsy",
+            "paralysis",
+            "point",
+        ]
+        .iter()
+        .any(|n| word == *n || word == format!("{n}s"));
         if noun || paired {
             out.push_str("\u{2019}s");
         }
@@ -265,9 +273,14 @@ mod tests {
     #[test]
     fn names_get_or_lose_their_s() {
         let names = ["Phalen".to_string(), "Tinel".to_string(), "Erb".to_string()];
-        let with = |t: &str| names.iter().fold(t.to_string(), |t, n| possessive(&t, n, &names));
+        let with = |t: &str| {
+            names
+                .iter()
+                .fold(t.to_string(), |t, n| possessive(&t, n, &names))
+        };
         let without = |t: &str| names.iter().fold(t.to_string(), |t, n| plain(&t, n));
-        let text = "Phalen and Tinel signs; Erb palsy, Erb-Duchenne palsy; Herb sign; Tinel was first.";
+        let text =
+            "Phalen and Tinel signs; Erb palsy, Erb-Duchenne palsy; Herb sign; Tinel was first.";
         assert_eq!(
             with(text),
             "Phalen\u{2019}s and Tinel\u{2019}s signs; Erb\u{2019}s palsy, Erb-Duchenne palsy; Herb sign; Tinel was first."

@@ -64,6 +64,22 @@ pub enum Item {
         grey: f32,
         role: Role,
     },
+    /// A path of a picture.
+    Drawing(Drawing),
+}
+
+/// Lines of a picture that share one pen. Points count as in [`Words`]; `true` marks a control point of a cubic curve.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    pub lines: Vec<Vec<(f32, f32, bool)>>,
+    /// All lines return to their first point.
+    pub closed: bool,
+    pub fill: Option<f32>,
+    /// Thickness and grey.
+    pub stroke: Option<(f32, f32)>,
+    /// Dash, gap, dash ...; empty: unbroken.
+    pub dash: Vec<f32>,
+    pub role: Role,
 }
 
 impl Item {
@@ -77,6 +93,11 @@ impl Item {
                 to.1 += by;
             }
             Item::Shade { y, .. } | Item::Outline { y, .. } => *y += by,
+            Item::Drawing(drawing) => {
+                for (_, y, _) in drawing.lines.iter_mut().flatten() {
+                    *y += by;
+                }
+            }
         }
         self
     }
@@ -105,6 +126,12 @@ impl Item {
                 height,
                 ..
             } => (*x, *y, x + width, y + height),
+            Item::Drawing(drawing) => drawing.lines.iter().flatten().fold(
+                (f32::MAX, f32::MAX, f32::MIN, f32::MIN),
+                |(left, top, right, bottom), &(x, y, _)| {
+                    (left.min(x), top.min(y), right.max(x), bottom.max(y))
+                },
+            ),
         }
     }
 }

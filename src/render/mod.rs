@@ -29,6 +29,7 @@ pub mod page;
 pub mod furniture;
 pub mod outline;
 pub mod embed;
+pub mod figure;
 pub mod pdf;
 
 use crate::diagnostic::Problem;

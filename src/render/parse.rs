@@ -213,6 +213,7 @@ impl Builder {
             match comment {
                 Comment::Columns(widths) => self.widths = Some((widths, at)),
                 Comment::Space(lines) => self.add(Block::Space(lines)),
+                Comment::Blank(lines) => self.add(Block::Blank(lines)),
                 Comment::PageBreak => self.add(Block::PageBreak),
                 Comment::Box => self.nest(Kind::Frame, at)?,
                 Comment::BoxEnd => match self.open.last().map(|o| o.kind) {

@@ -243,6 +243,16 @@ impl Painter {
                 let rectangle = self.rect(x, y, width, height, PaintMode::Stroke);
                 self.ops.push(Op::DrawRectangle { rectangle });
             }
+            Item::Drawing(ref drawing) => {
+                if let Some(grey) = drawing.fill {
+                    self.fill(grey);
+                }
+                if let Some((thickness, grey)) = drawing.stroke {
+                    self.stroke(grey, thickness);
+                }
+                self.ops
+                    .extend(super::figure::ops::paint(drawing, self.height));
+            }
         }
     }
 

@@ -8,10 +8,13 @@ use super::context::Context;
 use super::english::{article, capital, fill, list};
 use super::facts::injury_word;
 use super::family::{Family, families};
+use super::fit;
 use super::giveaway::forbidden;
 use super::kind::{StationKind, Tells, kinds};
-use super::observe::{choose, lines as as_lines, shows, tellable, told};
+use super::observe::{choose, shows, tellable};
+
 use super::plan::{self, Ask, TOTAL};
+use super::telling::{candidate, kind_info};
 use super::text::{level_id, level_number};
 use super::*;
 use super::{difficulty, proof, rivals};
@@ -72,20 +75,35 @@ pub fn build(
         ));
     }
     let all_kinds = kinds(content)?;
-    let kind = match &request.kind {
-        Some(kind) => kind.clone(),
-        None => Stream::new(request.seed, "station/kind")
-            .pick(&all_kinds)
-            .cloned()
-            .ok_or_else(|| super::text::missing_file(super::kind::FILE))?,
+    let bank = approaches(content, model)?;
+    let bare = fit::bare(model, case, request.place.as_deref(), &request.fixed);
+    let mut wanted: Vec<StationKind> = match &request.kind {
+        Some(kind) => vec![kind.clone()],
+        None => all_kinds.clone(),
+    };
+    Stream::new(request.seed, "station/kind").shuffle(&mut wanted);
+    let mut found = None;
+    for kind in &wanted {
+        let case = if kind.patient { case } else { &bare };
+        let rivals = rivals::rank(model, &case.lesion, &case.findings, &request.fixed)?;
+        let mut ctx = Context::new(model, case, &request.fixed, request.level, rivals);
+        fit::furnish(&mut ctx, kind, &bank, request.seed);
+        if ctx.facts.all_hold(&kind.when) {
+            found = Some((kind, case, ctx));
+            break;
+        }
+    }
+    let Some((kind, case, mut ctx)) = found else {
+        return Err(wanted.first().map_or_else(
+            || super::text::missing_file(super::kind::FILE),
+            |kind| fit::unfit(case, kind),
+        ));
     };
     let all_families = families(content, &all_kinds)?;
     let fitting: Vec<&Family> = all_families
         .iter()
-        .filter(|f| f.fits(&kind, request.level))
+        .filter(|f| f.fits(kind, request.level))
         .collect();
-    let rivals = rivals::rank(model, &case.lesion, &case.findings, &request.fixed)?;
-    let mut ctx = Context::new(model, case, &request.fixed, request.level, rivals);
     let words = forbidden(&ctx, kind.tells);
     if kind.tells == Tells::Findings {
         ctx.told = choose(&ctx, &words);
@@ -112,7 +130,9 @@ pub fn build(
             .any(|a| a.kind == f.kind && a.index == f.index)
     };
     let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &usable);
-    let (questions, dangers) = script(&ctx, &fitting, minutes, &kind)?;
+    // The proof may have put the rivals into another order.
+    fit::furnish(&mut ctx, kind, &bank, request.seed);
+    let (questions, dangers) = script(&ctx, &fitting, minutes, kind)?;
     let version = content.version();
     let (answer, either_way) = (answer(&ctx), either_way(&ctx));
     let difficulty = difficulty::declare(
@@ -123,7 +143,7 @@ pub fn build(
         proof.equals.len(),
     );
     let recipe = Recipe {
-        kind: &kind,
+        kind,
         level: request.level,
         minutes,
         seed: request.seed,
@@ -144,7 +164,7 @@ pub fn build(
         total_marks: TOTAL,
         region: model.label.clone(),
         patient: patient(case),
-        candidate: candidate(&ctx, &kind, minutes, words)?,
+        candidate: candidate(&ctx, kind, minutes, words)?,
         lesion: lesion_info(&ctx),
         time: time(&ctx),
         brief: Brief {
@@ -163,11 +183,12 @@ pub fn build(
         questions,
         either_way,
         dangers,
+        parts: fit::parts(&ctx, kind),
         proof,
         difficulty,
         answer,
         sources: sources(&ctx),
-        kind: kind_info(&ctx, &kind, request.level)?,
+        kind: kind_info(&ctx, kind, request.level)?,
         content_version: version,
         own: None,
     };
@@ -237,72 +258,6 @@ pub(super) fn domains(questions: &[Question]) -> Vec<Domain> {
         }
     }
     all
-}
-
-fn filled(
-    ctx: &Context<'_>,
-    kind: &StationKind,
-    minutes: u32,
-    text: &str,
-) -> Result<String, Failure> {
-    let fact = |name: &str| match name {
-        "minutes" => Some(minutes.to_string()),
-        _ => ctx.facts.get(name),
-    };
-    fill(text, &fact).map_err(|missing| {
-        Failure::content(
-            Problem::new(format!(
-                "{}: kind {}: `{{{}}}` stands for nothing in this case",
-                super::kind::FILE,
-                kind.id,
-                missing.join("}`, `{")
-            ))
-            .hint("use a fact that every case has, such as {name} or {side}"),
-        )
-    })
-}
-
-pub(super) fn kind_info(ctx: &Context<'_>, kind: &StationKind, level: Level) -> Result<KindInfo, Failure> {
-    Ok(KindInfo {
-        id: kind.id.clone(),
-        label: kind.label.clone(),
-        aim: filled(ctx, kind, 0, kind.aim(level))?,
-        tells_lesion: kind.tells == Tells::Lesion,
-        resources: kind.resources.clone(),
-    })
-}
-
-pub(super) fn candidate(
-    ctx: &Context<'_>,
-    kind: &StationKind,
-    minutes: u32,
-    forbidden: Words,
-) -> Result<Candidate, Failure> {
-    let lines = |texts: &[String]| {
-        texts
-            .iter()
-            .map(|t| filled(ctx, kind, minutes, t))
-            .collect::<Result<Vec<_>, _>>()
-    };
-    Ok(Candidate {
-        setting: ctx.case.setting.clone(),
-        story: ctx.case.story.clone(),
-        note: ctx.case.stem_note.clone(),
-        lines: as_lines(&told(ctx)),
-        graded: told(ctx).iter().any(|o| o.power.is_some()),
-        told: told(ctx),
-        told_lesion: match kind.tells {
-            Tells::Findings => String::new(),
-            Tells::Lesion => ctx.case.lesion.sentence(),
-        },
-        told_lesion_phrase: match kind.tells {
-            Tells::Findings => String::new(),
-            Tells::Lesion => article(&ctx.case.lesion.sentence()),
-        },
-        task: lines(&kind.task)?,
-        not_required: lines(&kind.not_required)?,
-        forbidden,
-    })
 }
 
 pub(super) fn patient(case: &Case) -> PatientInfo {

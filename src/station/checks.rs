@@ -44,6 +44,10 @@ pub fn check_candidate_text(station: &Station, text: &str) -> Vec<Problem> {
     if told.trim() != "" {
         free = free.replace(told.trim(), " ");
     }
+    // So is whatever else the kind tells, each in its own words only.
+    for said in &station.candidate.told_places {
+        free = free.replace(flat(said).trim(), " ");
+    }
     for (word, why) in station.candidate.forbidden.found_in(&free) {
         found.push(
             Problem::new(format!(

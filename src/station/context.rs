@@ -1,7 +1,9 @@
 //! Turns model, case and rivals into the one view that every later stage of a station reads.
 
+use super::approach::Approach;
+use super::examination::Test;
 use super::facts::{Facts, facts, named_segments};
-use super::rivals::Rivals;
+use super::rivals::{Rival, Rivals};
 use crate::anatomy::{Model, Nerve, SkinKind};
 use crate::case::{Age, Case, Level};
 use crate::findings::{Finding, Findings, Fixed};
@@ -20,6 +22,14 @@ pub struct Context<'a> {
     pub newborn: bool,
     /// What the candidate has been told, when that is findings.
     pub told: Vec<Finding>,
+    /// The rest is for single kinds, see `fit.rs`: the nearest rival that can be told apart,
+    pub rival: Option<Rival>,
+    /// this lesion and that rival as told, "a lesion of ...",
+    pub pair: Vec<String>,
+    /// the examination in order,
+    pub tests: Vec<Test>,
+    /// and the operation or fracture.
+    pub approach: Option<Approach>,
 }
 
 impl<'a> Context<'a> {
@@ -44,6 +54,10 @@ impl<'a> Context<'a> {
             by_dermatome,
             newborn: matches!(case.patient.age, Age::Days(_)),
             told: Vec::new(),
+            rival: None,
+            pair: Vec::new(),
+            tests: Vec::new(),
+            approach: None,
         }
     }
 

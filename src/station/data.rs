@@ -1,6 +1,7 @@
 //! Turns a station into one tree of plain values: the single source of all three sheets.
 
 pub use super::giveaway::Words;
+use super::parts::Parts;
 pub use super::terms::Term;
 use serde::Serialize;
 
@@ -32,6 +33,7 @@ pub struct Station {
     /// What may go either way; it carries no mark.
     pub either_way: Vec<Open>,
     pub dangers: Vec<String>,
+    pub parts: Parts,
     pub proof: Proof,
     pub difficulty: Difficulty,
     pub answer: Answer,
@@ -91,7 +93,11 @@ pub struct KindInfo {
     pub id: String,
     pub label: String,
     pub aim: String,
-    /// The candidate is told the lesion rather than the findings.
+    /// findings, complaint, lesion, pair, nerve, approach.
+    pub tells: String,
+    /// There is a patient; else the lesion is only supposed.
+    pub patient: bool,
+    /// The reasoning runs from the lesion to the findings.
     pub tells_lesion: bool,
     pub resources: Vec<String>,
 }
@@ -135,6 +141,8 @@ pub struct Candidate {
     pub told_lesion: String,
     /// "a complete lesion of ...", or empty.
     pub told_lesion_phrase: String,
+    /// The two lesions of a pair, or the nerve; for the checks, so that naming them is no giveaway.
+    pub told_places: Vec<String>,
     pub task: Vec<String>,
     pub not_required: Vec<String>,
     /// What may not stand in the sheet, for the checks.

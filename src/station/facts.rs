@@ -25,10 +25,19 @@ pub const FACTS: &[&str] = &[
     "muscle_root",
     "recovery",
     "limb",
+    "one",
+    "two",
+    "rival",
+    "a_rival",
+    "whole_nerve",
+    "nerve_from",
+    "approach",
+    "danger_place",
+    "relation",
 ];
 
 /// The conditions a family, a point or a danger may ask for.
-pub const WHENS: [&str; 21] = [
+pub const WHENS: [&str; 27] = [
     "newborn",
     "older",
     "sudden",
@@ -50,6 +59,12 @@ pub const WHENS: [&str; 21] = [
     "partial",
     "neurapraxia",
     "divided",
+    "rival",
+    "tests",
+    "one_nerve",
+    "at_risk",
+    "fracture",
+    "operation",
 ];
 
 /// What is true and what is known of one case.

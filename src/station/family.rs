@@ -148,7 +148,10 @@ pub fn families(content: &Content, kinds: &[StationKind]) -> Result<Vec<Family>,
     let mut problems = Vec::new();
     let mut failures = Vec::new();
     for source in content.under("questions/") {
-        if source.name == KINDS_FILE || source.extends().as_deref() == Some(KINDS_FILE) || !source.name.ends_with(".yaml") {
+        if source.name == KINDS_FILE
+            || source.extends().as_deref() == Some(KINDS_FILE)
+            || !source.name.ends_with(".yaml")
+        {
             continue;
         }
         match parse::<Family>(source) {

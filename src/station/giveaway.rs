@@ -1,9 +1,10 @@
 //! Turns a lesion into the words that would hand its answer to the candidate, and finds them in a text.
 
+use super::branches;
 use super::context::Context;
 use super::facts::named_segments;
 use super::kind::Tells;
-use crate::findings::Kind;
+use crate::findings::{Findings, Kind};
 
 /// Words and phrases, in small letters, with what each would give away.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -31,7 +32,7 @@ impl Words {
 /// The words that may not stand in this station's candidate sheet.
 pub fn forbidden(ctx: &Context<'_>, tells: Tells) -> Words {
     let mut words = Words::default();
-    if tells == Tells::Findings {
+    if matches!(tells, Tells::Findings | Tells::Complaint | Tells::Approach) {
         lesion_words(ctx, &mut words);
     }
     // An eponym names the answer in either direction: it stands for the sign and for the lesion behind it.
@@ -42,29 +43,55 @@ pub fn forbidden(ctx: &Context<'_>, tells: Tells) -> Words {
             words.add(synonym, "names a sign");
         }
     }
-    if tells == Tells::Lesion {
-        for f in ctx.found.of(Kind::Muscle).iter().filter(|f| f.affected()) {
-            if let Some(muscle) = ctx.model.muscles.get(f.index) {
-                words.add(&muscle.label, "names an affected muscle");
+    match tells {
+        Tells::Lesion => affected_words(ctx, ctx.found, &mut words),
+        Tells::Pair => {
+            affected_words(ctx, ctx.found, &mut words);
+            if let Some(rival) = &ctx.rival {
+                affected_words(ctx, &rival.findings, &mut words);
             }
         }
-        for f in ctx.found.of(Kind::Movement).iter().filter(|f| f.affected()) {
-            if let Some(movement) = ctx.model.movements.get(f.index) {
-                words.add(&movement.label, "names an affected movement");
-            }
-        }
-        for f in ctx.found.of(Kind::Skin).iter().filter(|f| f.affected()) {
-            if let Some(area) = ctx.model.skin.get(f.index) {
-                words.add(&area.region, "names a numb area");
-            }
-        }
-        for f in ctx.found.of(Kind::Reflex).iter().filter(|f| f.affected()) {
-            if let Some(reflex) = ctx.model.reflexes.get(f.index) {
-                words.add(&reflex.label, "names a changed reflex");
-            }
-        }
+        Tells::Nerve => branch_words(ctx, &mut words),
+        Tells::Findings | Tells::Complaint | Tells::Approach => {}
     }
     words
+}
+
+/// What the lesion takes away, for a candidate who is to say so.
+fn affected_words(ctx: &Context<'_>, found: &Findings, words: &mut Words) {
+    for f in found.of(Kind::Muscle).iter().filter(|f| f.affected()) {
+        if let Some(muscle) = ctx.model.muscles.get(f.index) {
+            words.add(&muscle.label, "names an affected muscle");
+        }
+    }
+    for f in found.of(Kind::Movement).iter().filter(|f| f.affected()) {
+        if let Some(movement) = ctx.model.movements.get(f.index) {
+            words.add(&movement.label, "names an affected movement");
+        }
+    }
+    for f in found.of(Kind::Skin).iter().filter(|f| f.affected()) {
+        if let Some(area) = ctx.model.skin.get(f.index) {
+            words.add(&area.region, "names a numb area");
+        }
+    }
+    for f in found.of(Kind::Reflex).iter().filter(|f| f.affected()) {
+        if let Some(reflex) = ctx.model.reflexes.get(f.index) {
+            words.add(&reflex.label, "names a changed reflex");
+        }
+    }
+}
+
+/// The branches of the nerve and what they reach.
+fn branch_words(ctx: &Context<'_>, words: &mut Words) {
+    for item in branches::muscle_items(ctx) {
+        if let Some(label) = item.fields.get("label") {
+            words.add(label, "names a muscle of this nerve");
+        }
+    }
+    for level in branches::info(ctx).iter().flat_map(|n| &n.levels) {
+        words.add(&level.level, "names a level of this nerve");
+    }
+    affected_words(ctx, ctx.found, words);
 }
 
 fn lesion_words(ctx: &Context<'_>, words: &mut Words) {

@@ -1,5 +1,6 @@
 //! Turns `questions/kinds.yaml` into the kinds of station there are, each with what its candidate is told and asked.
 
+use super::facts::WHENS;
 use super::text::{ByLevel, missing_file};
 use crate::case::Level;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
@@ -13,7 +14,15 @@ pub const FILE: &str = "questions/kinds.yaml";
 #[serde(rename_all = "snake_case")]
 pub enum Tells {
     Findings,
+    /// What troubles the patient, no more: the candidate examines.
+    Complaint,
     Lesion,
+    /// The lesion and its nearest rival, without which of them it is.
+    Pair,
+    /// The nerve on which the lesion would lie.
+    Nerve,
+    /// An operation or a fracture that puts a nerve at risk.
+    Approach,
 }
 
 /// One kind of station.
@@ -28,6 +37,15 @@ pub struct StationKind {
     #[serde(default)]
     pub synonyms: Vec<String>,
     pub tells: Tells,
+    /// There is a patient; else the lesion is only supposed.
+    #[serde(default = "yes")]
+    pub patient: bool,
+    /// The kind fits a case only when all of these hold.
+    #[serde(default)]
+    pub when: Vec<String>,
+    /// What to say when it does not fit.
+    #[serde(default)]
+    pub unfit: String,
     /// For the examiner, with facts.
     pub aim: ByLevel<String>,
     /// For the candidate, one line each, with facts.
@@ -35,6 +53,10 @@ pub struct StationKind {
     pub not_required: Vec<String>,
     /// What lies ready in the room.
     pub resources: Vec<String>,
+}
+
+fn yes() -> bool {
+    true
 }
 
 #[derive(Deserialize)]
@@ -115,6 +137,20 @@ fn problems(origins: &Origins<'_>, kinds: &[StationKind]) -> Vec<Problem> {
                 .hint("give each kind an id and a letter of its own"),
             );
         }
+        for (w, word) in k.when.iter().enumerate() {
+            if !WHENS.contains(&word.as_str()) {
+                let path = ["kinds".into(), Step::Item(i), "when".into(), Step::Item(w)];
+                problems.push(
+                    Problem::new(format!("`{}` is no condition", short(word)))
+                        .at(origins.locate(&path))
+                        .hint(did_you_mean(
+                            word,
+                            WHENS,
+                            &format!("use one of: {}", WHENS.join(", ")),
+                        )),
+                );
+            }
+        }
         // C, T, L and S with a digit behind them read as roots, and the code stands on the candidate sheet.
         let letter = matches!(k.letter.as_bytes(), [b'A'..=b'Z']);
         if !letter || ["C", "T", "L", "S"].contains(&k.letter.as_str()) {
@@ -126,6 +162,20 @@ fn problems(origins: &Origins<'_>, kinds: &[StationKind]) -> Vec<Problem> {
         }
     }
     problems
+}
+
+impl Tells {
+    /// The word that templates compare with.
+    pub fn word(self) -> &'static str {
+        match self {
+            Tells::Findings => "findings",
+            Tells::Complaint => "complaint",
+            Tells::Lesion => "lesion",
+            Tells::Pair => "pair",
+            Tells::Nerve => "nerve",
+            Tells::Approach => "approach",
+        }
+    }
 }
 
 impl StationKind {

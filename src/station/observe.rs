@@ -267,18 +267,10 @@ pub fn plain(ctx: &Context<'_>, f: &Finding) -> String {
     .unwrap_or_default()
 }
 
+#[rustfmt::skip]
 const GROUPS: [&str; 11] = [
-    "lost",
-    "weak",
-    "strong",
-    "numb",
-    "dull",
-    "felt",
-    "jerk_absent",
-    "jerk_reduced",
-    "jerk_present",
-    "seen",
-    "not_seen",
+    "lost", "weak", "strong", "numb", "dull", "felt",
+    "jerk_absent", "jerk_reduced", "jerk_present", "seen", "not_seen",
 ];
 
 /// One line for each group; a test and a sign stand alone, because each is a clause of its own.
@@ -317,7 +309,7 @@ fn is_dermatome(ctx: &Context<'_>, f: &Finding) -> bool {
     ctx.model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
 }
 
-fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {
+pub fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {
     let group = match (f.kind, f.state) {
         (Kind::Muscle | Kind::Movement, State::Lost) => "lost",
         (Kind::Muscle | Kind::Movement, State::Spared) => "strong",

@@ -1,7 +1,9 @@
 //! Turns the findings into candidates for expected points: each source is a pure choice over model, findings and rivals.
 
+use super::branches;
 use super::context::Context;
 use super::english::{article, list, small};
+use super::examination;
 use super::facts::{named_segments, root_shares};
 use super::rivals::{Difference, Rival, bedside};
 use super::structure::{key, nameable, shown, structure};
@@ -37,6 +39,7 @@ const STRUCTURE: &[&str] = &[
     "where",
     "key",
     "against",
+    "there",
 ];
 const RIVAL: &[&str] = &[
     "label", "a_label", "finding", "here", "there", "reason", "test",
@@ -66,6 +69,15 @@ pub const SOURCES: &[(&str, &[&str])] = &[
     ("formed_by", LABEL),
     ("gives", LABEL),
     ("care", LABEL),
+    ("examination", STRUCTURE),
+    ("deciders", STRUCTURE),
+    ("shared", STRUCTURE),
+    ("nerve_origin", LABEL),
+    ("nerve_levels", &["label", "key", "level", "branches"]),
+    ("nerve_muscles", &["label", "key", "action", "test"]),
+    ("relation", LABEL),
+    ("danger_place", LABEL),
+    ("protect", LABEL),
 ];
 
 pub fn fields_of(source: &str) -> Option<&'static [&'static str]> {
@@ -95,6 +107,15 @@ pub fn select(source: &str, ctx: &Context<'_>) -> Vec<Item> {
         "formed_by" => |c| plexus_only(c, "origin"),
         "gives" => |c| plexus_only(c, "destination"),
         "care" => care,
+        "examination" => examination::items,
+        "deciders" => examination::decider_items,
+        "shared" => examination::shared_items,
+        "nerve_origin" => branches::origin_items,
+        "nerve_levels" => branches::level_items,
+        "nerve_muscles" => branches::muscle_items,
+        "relation" => |c| facts(c, "relation"),
+        "danger_place" => |c| facts(c, "danger_place"),
+        "protect" => protect,
         _ => |_| Vec::new(),
     };
     choose(ctx)
@@ -338,6 +359,15 @@ fn plexus_only(ctx: &Context<'_>, fact: &str) -> Vec<Item> {
     } else {
         Vec::new()
     }
+}
+
+fn protect(ctx: &Context<'_>) -> Vec<Item> {
+    let steps = ctx.approach.as_ref().map(|a| a.protect.as_slice());
+    steps
+        .unwrap_or_default()
+        .iter()
+        .map(|s| label_item(s))
+        .collect()
 }
 
 fn care(ctx: &Context<'_>) -> Vec<Item> {

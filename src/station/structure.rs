@@ -113,7 +113,7 @@ fn arc(model: &Model, reflex: usize) -> String {
 }
 
 /// "triceps brachii, lateral head" as one name: "triceps brachii (lateral head)".
-fn muscle_label(label: &str) -> String {
+pub fn muscle_label(label: &str) -> String {
     match small(label).split_once(", ") {
         Some((muscle, part)) => format!("{muscle} ({part})"),
         None => small(label),

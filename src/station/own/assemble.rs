@@ -11,20 +11,23 @@ use crate::findings::derive;
 use crate::lesion;
 use crate::localise;
 use crate::station::answer::{answer, either_way, sources};
-use crate::station::build::{candidate, domains, kind_info, lesion_info, patient, time};
+use crate::station::approaches;
+use crate::station::build::{domains, lesion_info, patient, time};
 use crate::station::code::{Recipe, code};
 use crate::station::context::Context;
 use crate::station::english::{article, capital, list};
 use crate::station::family::LevelWord;
+use crate::station::fit;
 use crate::station::giveaway::forbidden;
 use crate::station::kind::{StationKind, Tells};
 use crate::station::observe::{plain, shows};
 use crate::station::plan::{figure, slots};
 use crate::station::rivals::{self, bedside};
 use crate::station::structure::{shown, structure};
+use crate::station::telling::{candidate, kind_info};
 use crate::station::text::{level_id, level_number};
-use crate::station::{difficulty, proof};
 use crate::station::{Authored, Brief, LevelInfo, Point, Question, Rung, Station, Wrong, check};
+use crate::station::{difficulty, proof};
 
 /// Builds the station; what is wrong goes into the report, and then nobody may print it.
 ///
@@ -41,10 +44,15 @@ pub fn station(
     let level = level_of(file.level);
     let rivals = rivals::rank(parts.model, &case.lesion, &case.findings, parts.fixed)?;
     let mut ctx = Context::new(parts.model, case, parts.fixed, level, rivals);
+    let bank = approaches(content, parts.model)?;
+    fit::furnish(&mut ctx, kind, &bank, 0);
+    if !ctx.facts.all_hold(&kind.when) {
+        return Err(fit::unfit(case, kind));
+    }
     let words = forbidden(&ctx, kind.tells);
     let told_lesion = match kind.tells {
-        Tells::Findings => String::new(),
         Tells::Lesion => case.lesion.sentence(),
+        _ => String::new(),
     };
     stem::check(file, &words, &told_lesion, report);
     if kind.tells == Tells::Findings {
@@ -60,6 +68,7 @@ pub fn station(
     let belief = localise::rivals(parts.model, parts.fixed);
     let all_told = ctx.told.clone();
     let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &|_| false);
+    fit::furnish(&mut ctx, kind, &bank, 0);
     // The author decides what is told, however much it is.
     ctx.told = all_told;
     let questions: Vec<Question> = file
@@ -122,6 +131,7 @@ pub fn station(
         dangers: file.dangers.clone(),
         proof,
         difficulty,
+        parts: fit::parts(&ctx, kind),
         answer,
         sources: sources(&ctx),
         kind: kind_info(&ctx, kind, level)?,
@@ -174,7 +184,10 @@ fn told(
         if !known {
             report.add(
                 &["keep_back".into(), i.into()],
-                format!("`{}` is none of the findings", crate::diagnostic::short(key)),
+                format!(
+                    "`{}` is none of the findings",
+                    crate::diagnostic::short(key)
+                ),
                 "write a key of `findings:`",
             );
         }
@@ -255,16 +268,15 @@ fn question(ctx: &Context<'_>, q: &OwnQuestion, i: usize, report: &mut Report<'_
 }
 
 /// The finding that refutes a wrong answer, derived where its lesion is named.
-fn wrong(
-    ctx: &Context<'_>,
-    w: &OwnWrong,
-    path: &[Step],
-    report: &mut Report<'_>,
-) -> Option<Wrong> {
+fn wrong(ctx: &Context<'_>, w: &OwnWrong, path: &[Step], report: &mut Report<'_>) -> Option<Wrong> {
     let answer = w.answer.trim().trim_end_matches('.').to_string();
     if let Some(reason) = &w.because {
         if w.lesion.is_some() {
-            report.add(path, "a wrong answer has `lesion` or `because`, not both", "remove one of the two");
+            report.add(
+                path,
+                "a wrong answer has `lesion` or `because`, not both",
+                "remove one of the two",
+            );
         }
         return Some(Wrong {
             answer,
@@ -300,7 +312,10 @@ fn wrong(
     let Some(d) = best else {
         report.add(
             &at,
-            format!("no finding tells {} from the stated lesion", article(&other.sentence())),
+            format!(
+                "no finding tells {} from the stated lesion",
+                article(&other.sentence())
+            ),
             "then this answer is not wrong: accept it, or name another lesion",
         );
         return None;
@@ -323,11 +338,19 @@ fn author(ctx: &Context<'_>, parts: &Parts<'_>, report: &mut Report<'_>) {
     let file = parts.file;
     for (key, text) in [("title", &file.title), ("author", &file.author)] {
         if text.trim().is_empty() || text.contains('\n') {
-            report.add(&[key.into()], format!("the {key} is not one line"), "write one line");
+            report.add(
+                &[key.into()],
+                format!("the {key} is not one line"),
+                "write one line",
+            );
         }
     }
     if file.answer.iter().all(|p| p.trim().is_empty()) {
-        report.add(&["answer".into()], "there is no answer", "write at least one paragraph");
+        report.add(
+            &["answer".into()],
+            "there is no answer",
+            "write at least one paragraph",
+        );
     }
     let nerve = ctx.facts.get("nerve").unwrap_or_default();
     let all = file.answer.join(" ").to_lowercase();

@@ -18,7 +18,13 @@ const QUESTIONS: std::ops::RangeInclusive<usize> = 1..=12;
 /// Everything that does not add up.
 pub fn check(file: &OwnFile, report: &mut Report<'_>) {
     range(report, "minutes", file.minutes, MINUTES, "minutes");
-    range(report, "reading_minutes", file.reading_minutes, READING, "minutes of reading");
+    range(
+        report,
+        "reading_minutes",
+        file.reading_minutes,
+        READING,
+        "minutes of reading",
+    );
     range(report, "marks", file.marks, MARKS, "marks");
     if !QUESTIONS.contains(&file.questions.len()) {
         report.add(
@@ -32,15 +38,26 @@ pub fn check(file: &OwnFile, report: &mut Report<'_>) {
         ladder(q, i, report);
         speaking(q, i, report);
     }
-    let sum: u32 = file.questions.iter().map(marks).fold(0, u32::saturating_add);
+    let sum: u32 = file
+        .questions
+        .iter()
+        .map(marks)
+        .fold(0, u32::saturating_add);
     if sum != file.marks {
         report.add(
             &["marks".into()],
-            format!("the points of all questions make {sum} marks, not {}", file.marks),
+            format!(
+                "the points of all questions make {sum} marks, not {}",
+                file.marks
+            ),
             format!("write `marks: {sum}`, or change the marks of the points"),
         );
     }
-    let halves: u32 = file.questions.iter().map(half_minutes).fold(0, u32::saturating_add);
+    let halves: u32 = file
+        .questions
+        .iter()
+        .map(half_minutes)
+        .fold(0, u32::saturating_add);
     let all = halves.saturating_add(OPENING + CLOSING);
     if all != file.minutes.saturating_mul(2) {
         let text = |h: u32| figure(f64::from(h) / 2.0);
@@ -74,7 +91,10 @@ fn range(
 
 /// The marks of a question.
 pub fn marks(q: &OwnQuestion) -> u32 {
-    q.points.iter().map(|p| p.marks).fold(0, u32::saturating_add)
+    q.points
+        .iter()
+        .map(|p| p.marks)
+        .fold(0, u32::saturating_add)
 }
 
 /// The time of a question in half minutes.
@@ -102,7 +122,11 @@ fn points(q: &OwnQuestion, i: usize, report: &mut Report<'_>) {
         );
     }
     if q.points.is_empty() {
-        report.add(&at(i, "points"), "there is nothing to mark", "add expected points");
+        report.add(
+            &at(i, "points"),
+            "there is nothing to mark",
+            "add expected points",
+        );
     }
     for (k, p) in q.points.iter().enumerate() {
         let path = [&at(i, "points")[..], &[k.into(), "say".into()]].concat();
@@ -122,7 +146,11 @@ fn points(q: &OwnQuestion, i: usize, report: &mut Report<'_>) {
             );
         }
         if q.points[..k].iter().any(|o| o.say.trim() == p.say.trim()) {
-            report.add(&path, "the same point stands twice", "remove one of the two");
+            report.add(
+                &path,
+                "the same point stands twice",
+                "remove one of the two",
+            );
         }
     }
 }
@@ -177,7 +205,9 @@ fn ladder(q: &OwnQuestion, i: usize, report: &mut Report<'_>) {
         if k > 0 && fresh < 0.5 {
             report.add(
                 &path("say"),
-                format!("the prompt \u{201c}{name}\u{201d} gives away no more than those before it"),
+                format!(
+                    "the prompt \u{201c}{name}\u{201d} gives away no more than those before it"
+                ),
                 "let it name more of the expected points",
             );
         }
@@ -185,7 +215,9 @@ fn ladder(q: &OwnQuestion, i: usize, report: &mut Report<'_>) {
             if gives + 1e-9 < less {
                 report.add(
                     &path("say"),
-                    format!("the prompt \u{201c}{name}\u{201d} gives away less than the one before it"),
+                    format!(
+                        "the prompt \u{201c}{name}\u{201d} gives away less than the one before it"
+                    ),
                     "exchange the two or change their wording",
                 );
             }

@@ -96,7 +96,10 @@ pub fn find<'c>(content: &'c Content, id: &str) -> Result<&'c Source, Failure> {
 /// # Errors
 /// Exit code 2 when its name is no plain `ID.yaml`.
 pub fn insert(content: &mut Content, path: &Path, text: String) -> Result<String, Failure> {
-    let file = path.file_name().and_then(|n| n.to_str()).unwrap_or_default();
+    let file = path
+        .file_name()
+        .and_then(|n| n.to_str())
+        .unwrap_or_default();
     let stem = file.strip_suffix(".yaml").unwrap_or_default();
     let plain = |b: u8| b.is_ascii_alphanumeric() || b == b'_' || b == b'-';
     if stem.is_empty() || stem.len() > 60 || !stem.bytes().all(plain) {
@@ -155,9 +158,8 @@ pub fn read(model: &Model, content: &Content, source: &Source) -> Result<Checked
     };
     let found = findings::derive(model, &lesion, &fixed);
     let stated = stated::compare(model, &lesion, &fixed, &found, &file, &mut report);
-    let back = (!stated.is_empty()).then(|| {
-        way_back::look(model, &lesion, &fixed, &found, &stated, &mut report)
-    });
+    let back = (!stated.is_empty())
+        .then(|| way_back::look(model, &lesion, &fixed, &found, &stated, &mut report));
     let case = patient::case(model, &file, lesion, found, &mut report);
     let parts = Parts {
         model,

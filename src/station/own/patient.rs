@@ -2,11 +2,11 @@
 
 use super::Report;
 use super::raw::{OwnFile, SideWord};
+use crate::anatomy::Model;
 use crate::case::timeline::{self, Course};
 use crate::case::{self, Age, Case, Patient, Side};
 use crate::findings::Findings;
 use crate::lesion::Lesion;
-use crate::anatomy::Model;
 
 /// From this age a person has an occupation and may have none below it; a hand is preferred from three.
 const WORKS_FROM: u32 = 16;
@@ -24,14 +24,16 @@ pub fn case(
 ) -> Case {
     let age = age(file, report);
     let p = &file.patient;
-    if matches!(age, Age::Days(_)) || matches!(age, Age::Years(y) if y < HANDED_FROM) {
-        if p.dominant.is_some() {
-            report.add(
-                &["patient".into(), "dominant".into()],
-                "a child this young has no dominant hand yet",
-                "leave `dominant` out",
-            );
-        }
+    let too_young = match age {
+        Age::Days(_) => true,
+        Age::Years(y) => y < HANDED_FROM,
+    };
+    if too_young && p.dominant.is_some() {
+        report.add(
+            &["patient".into(), "dominant".into()],
+            "a child this young has no dominant hand yet",
+            "leave `dominant` out",
+        );
     }
     let works = matches!(age, Age::Years(y) if y >= WORKS_FROM);
     if !works && p.occupation.is_some() {
@@ -90,7 +92,11 @@ pub fn case(
         SideWord::Left => Side::Left,
         SideWord::Right => Side::Right,
     };
-    let places: Vec<&str> = lesion.parts.iter().map(|part| part.place.as_str()).collect();
+    let places: Vec<&str> = lesion
+        .parts
+        .iter()
+        .map(|part| part.place.as_str())
+        .collect();
     Case {
         site: places.join("+"),
         mechanism: file.id.clone(),
@@ -121,7 +127,9 @@ fn age(file: &OwnFile, report: &mut Report<'_>) -> Age {
             report.add(
                 &path,
                 "nobody is that old",
-                format!("write `age` from 1 to {OLDEST} years, or `age_days` from 1 to {NEWBORN_TO}"),
+                format!(
+                    "write `age` from 1 to {OLDEST} years, or `age_days` from 1 to {NEWBORN_TO}"
+                ),
             );
             Age::Years(40)
         }

@@ -1,7 +1,7 @@
 //! Turns the findings an author states into what agrees with the model, and one problem for each that does not.
 
-use super::raw::OwnFile;
 use super::Report;
+use super::raw::OwnFile;
 use crate::anatomy::{Entry, Model, fold};
 use crate::diagnostic::short;
 use crate::files::Step;
@@ -124,7 +124,10 @@ fn agrees(stated: &Stated) -> bool {
     }
 }
 
-#[allow(clippy::too_many_arguments, reason = "one message out of everything there is")]
+#[allow(
+    clippy::too_many_arguments,
+    reason = "one message out of everything there is"
+)]
 fn complain(
     model: &Model,
     lesion: &Lesion,

@@ -18,18 +18,49 @@ const LONGEST: usize = 35;
 
 /// Starts of a question that yes or no answers.
 const CLOSED: [&str; 16] = [
-    "is", "are", "was", "does", "do", "did", "can", "could", "would", "will", "has", "have", "should", "may", "might", "am",
+    "is", "are", "was", "does", "do", "did", "can", "could", "would", "will", "has", "have",
+    "should", "may", "might", "am",
 ];
 const VAGUE: [&str; 12] = [
-    "usually", "often", "sometimes", "frequently", "rarely", "generally", "typically", "always", "never", "commonly", "occasionally",
+    "usually",
+    "often",
+    "sometimes",
+    "frequently",
+    "rarely",
+    "generally",
+    "typically",
+    "always",
+    "never",
+    "commonly",
+    "occasionally",
     "normally",
 ];
 const PRAISE: [&str; 7] = [
-    "well done", "good answer", "excellent", "that is right", "that's right", "unfortunately", "are you sure",
+    "well done",
+    "good answer",
+    "excellent",
+    "that is right",
+    "that's right",
+    "unfortunately",
+    "are you sure",
 ];
 /// Words that tell more of a person than the anatomy needs.
 const NEEDLESS: [&str; 16] = [
-    "he", "she", "his", "her", "him", "man", "woman", "gentleman", "lady", "male", "female", "caucasian", "asian", "african", "foreign",
+    "he",
+    "she",
+    "his",
+    "her",
+    "him",
+    "man",
+    "woman",
+    "gentleman",
+    "lady",
+    "male",
+    "female",
+    "caucasian",
+    "asian",
+    "african",
+    "foreign",
     "accent",
 ];
 
@@ -55,7 +86,9 @@ pub fn check(file: &OwnFile, report: &mut Report<'_>) {
         if let Some(word) = NEEDLESS.iter().find(|w| has(text, w)) {
             report.advise(
                 &[key.into()],
-                format!("\u{201c}{word}\u{201d} tells of sex or origin, which the anatomy does not need"),
+                format!(
+                    "\u{201c}{word}\u{201d} tells of sex or origin, which the anatomy does not need"
+                ),
                 "write \u{201c}they\u{201d}, or the name (NBME 2016, on needless patient details)",
             );
         }
@@ -78,7 +111,10 @@ fn opening(text: &str, path: &[Step], report: &mut Report<'_>) {
             "ask what, where, which, how or why first, and keep the closed form for the leading prompt (Wakeford 1995)",
         );
     }
-    if let Some(word) = ["not", "except", "cannot", "don't", "doesn't"].iter().find(|w| has(text, w)) {
+    if let Some(word) = ["not", "except", "cannot", "don't", "doesn't"]
+        .iter()
+        .find(|w| has(text, w))
+    {
         report.advise(
             path,
             format!("the question is worded negatively: \u{201c}{word}\u{201d}"),
@@ -90,9 +126,17 @@ fn opening(text: &str, path: &[Step], report: &mut Report<'_>) {
 /// Rules for everything that the examiner says.
 fn spoken(text: &str, path: &[Step], report: &mut Report<'_>) {
     let lower = text.to_lowercase();
-    let joined = [" and why", " and what", " and where", " and which", " and how", " or what", " and who"]
-        .iter()
-        .any(|w| lower.contains(w));
+    let joined = [
+        " and why",
+        " and what",
+        " and where",
+        " and which",
+        " and how",
+        " or what",
+        " and who",
+    ]
+    .iter()
+    .any(|w| lower.contains(w));
     if text.matches('?').count() > 1 || joined {
         report.add(
             path,

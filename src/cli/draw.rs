@@ -1,0 +1,144 @@
+//! Turns the drawing options into a picture, and the picture into files.
+
+use super::args::{DrawArgs, MapArg, PaperArg, PictureFormat, SideArg, Subject};
+use super::{fixed, load};
+use crate::anatomy::Model;
+use crate::diagnostic::{Failure, Problem};
+use crate::files::{OutFile, write_all};
+use crate::findings;
+use crate::lesion::{self, Lesion};
+use crate::render::figure::{self, Figure, Kind, Map, Side};
+use crate::render::{Paper, PdfMeta};
+use std::fmt::Write;
+
+const CAUTION: &str = "Teaching and assessment material, not clinical guidance. The local curriculum, the examination \
+                       rules and licensed practice come first. A named person must review this picture before use.";
+
+pub fn run(args: &DrawArgs) -> Result<String, Failure> {
+    let (content, model) = load(&args.shared)?;
+    let lesion = args
+        .lesion
+        .as_deref()
+        .map(|text| lesion::parse(&model, text))
+        .transpose()?;
+    let (mut name, picture) = picture(&model, lesion.as_ref(), args)?;
+    if args.blank {
+        name.push_str("-blank");
+    }
+    if let Some(lesion) = &lesion {
+        name.push('-');
+        name.push_str(&file_word(&lesion.text()));
+    }
+    let mut files = Vec::new();
+    if args.format.contains(&PictureFormat::Svg) {
+        files.push(OutFile {
+            name: format!("{name}.svg"),
+            bytes: figure::to_svg(&picture).into_bytes(),
+        });
+    }
+    if args.format.contains(&PictureFormat::Pdf) {
+        let meta = PdfMeta {
+            title: picture.title.clone(),
+            subject: picture.alt.clone(),
+            language: "en-GB".into(),
+            code: format!("content {}", content.version()),
+            caution: CAUTION.into(),
+            sheet: picture.title.clone(),
+            paper: match args.paper {
+                PaperArg::A4 => Paper::A4,
+                PaperArg::Letter => Paper::Letter,
+            },
+        };
+        files.push(OutFile {
+            name: format!("{name}.pdf"),
+            bytes: figure::figure_pdf(&picture, &meta).map_err(Failure::content)?,
+        });
+    }
+    let mut text = String::new();
+    for path in write_all(&args.out, &files)? {
+        // Writing to a String cannot fail.
+        let _ = writeln!(text, "{}", path.display());
+    }
+    Ok(text)
+}
+
+/// The picture, and the first words of its file name.
+fn picture(
+    model: &Model,
+    lesion: Option<&Lesion>,
+    args: &DrawArgs,
+) -> Result<(String, Figure), Failure> {
+    let kind = match (args.blank, lesion) {
+        (true, _) => Kind::Blank,
+        (false, Some(_)) => Kind::Lesion,
+        (false, None) => Kind::Plain,
+    };
+    match args.subject {
+        Subject::Plexus => {
+            let drawn = figure::plexus(model, lesion, kind).map_err(Failure::content)?;
+            Ok(("plexus".into(), drawn))
+        }
+        Subject::Nerve => {
+            let id = match (&args.nerve, lesion) {
+                (Some(id), _) => id.clone(),
+                (None, Some(lesion)) => nerve_of(model, lesion)?,
+                (None, None) => {
+                    return Err(Failure::usage(
+                        Problem::new("no nerve is named")
+                            .hint("add --nerve ID, for instance --nerve radial, or --lesion"),
+                    ));
+                }
+            };
+            let drawn = figure::nerve(model, &id, lesion, kind).map_err(|problem| {
+                if model.nerve(&id).is_some() {
+                    Failure::content(problem)
+                } else {
+                    Failure::usage(problem)
+                }
+            })?;
+            Ok((format!("nerve-{}", file_word(&id)), drawn))
+        }
+        Subject::Skin => {
+            let (map, word) = match args.map {
+                MapArg::Nerves => (Map::Peripheral, "nerves"),
+                MapArg::Dermatomes => (Map::Dermatome, "dermatomes"),
+            };
+            let (side, side_word) = match args.side {
+                SideArg::Right => (Side::Right, "right"),
+                SideArg::Left => (Side::Left, "left"),
+            };
+            let held = fixed(model, &args.variants)?;
+            let found = lesion.map(|l| findings::derive(model, l, &held));
+            let drawn =
+                figure::skin(model, found.as_ref(), map, kind, side).map_err(Failure::content)?;
+            Ok((format!("skin-{word}-{side_word}"), drawn))
+        }
+    }
+}
+
+/// The nerve that the first injured place lies on.
+fn nerve_of(model: &Model, lesion: &Lesion) -> Result<String, Failure> {
+    lesion
+        .cuts
+        .iter()
+        .filter_map(|cut| model.segments.get(cut.segment))
+        .find_map(|s| model.nerve(&s.nerve))
+        .map(|n| n.id.clone())
+        .ok_or_else(|| {
+            Failure::usage(
+                Problem::new(format!("the {} lies on no named nerve", lesion.sentence()))
+                    .hint("add --nerve ID, or draw the plexus instead"),
+            )
+        })
+}
+
+/// Letters, digits, `_` and `-` of a lesion or an id: nothing that could lead out of the folder.
+fn file_word(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            c if c.is_ascii_alphanumeric() || c == '_' => c,
+            _ => '-',
+        })
+        .take(100)
+        .collect()
+}

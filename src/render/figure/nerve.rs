@@ -1,0 +1,357 @@
+//! Turns one nerve, and a lesion on it, into a strip from its origin down to its last branch.
+
+use super::Kind;
+use super::draw::{Drawing, HEAD, NORMAL, SMALL, leading};
+use super::fibres::{Fate, Loss, fate, loss};
+use super::nerve_rows::{Course, Ends, Stretch, Twig, course};
+use super::pen::{self, Gauge, Sample};
+use super::shape::{Anchor, Figure, Sub, p};
+use super::words::{capital, list};
+use crate::anatomy::{Model, fold};
+use crate::diagnostic::{Problem, did_you_mean, short};
+use crate::lesion::Lesion;
+
+const WIDTH: f64 = 170.0;
+/// Right edge of the levels, and where the nerve itself runs.
+const LEVELS: f64 = 42.0;
+const STEM: f64 = 48.0;
+/// How far a side branch stands out from the nerve it springs from.
+const STEP: f64 = 9.0;
+const ROW: f64 = 4.9;
+/// With boxes to write in.
+const BLANK_ROW: f64 = 6.4;
+/// Room for the lesion's mark on an upright line.
+const MARK: f64 = 5.0;
+
+/// One nerve with its branches by level, some 170 mm wide. `lesion` is only shown by [`Kind::Lesion`].
+///
+/// # Errors
+/// When no nerve has this id, or its labels do not fit.
+pub fn nerve(
+    model: &Model,
+    id: &str,
+    lesion: Option<&Lesion>,
+    kind: Kind,
+) -> Result<Figure, Problem> {
+    let folded = fold(id);
+    let Some(index) = model.nerves.iter().position(|n| {
+        n.id == folded || fold(&n.label) == folded || n.synonyms.iter().any(|s| fold(s) == folded)
+    }) else {
+        let known = || model.nerves.iter().map(|n| n.id.as_str());
+        let all: Vec<&str> = known().collect();
+        return Err(
+            Problem::new(format!("no nerve has the id `{}`", short(id))).hint(did_you_mean(
+                id,
+                known(),
+                &format!("choose one of: {}", all.join(", ")),
+            )),
+        );
+    };
+    let lesion = lesion.filter(|_| kind == Kind::Lesion);
+    let course = course(model, index, lesion);
+    let mut strip = Strip {
+        model,
+        loss: loss(model, lesion),
+        blank: kind == Kind::Blank,
+        names: STEM + STEP * course.depth() as f64 + 14.0,
+        drawing: Drawing::new()?,
+        seen: Vec::new(),
+        above: false,
+        marks: Vec::new(),
+        y: 0.0,
+    };
+    strip.origin(&course);
+    strip.course(&course, STEM);
+    for &(x, y) in &strip.marks {
+        pen::lesion(&mut strip.drawing, p(x, y), true);
+    }
+    let bottom = strip.key(lesion);
+    let label = &model.nerves[index].label;
+    let title = match lesion {
+        Some(lesion) => format!("{}: {}", capital(label), lesion.sentence()),
+        None if strip.blank => format!("{}, to be labelled", capital(label)),
+        None => format!("{} and its branches", capital(label)),
+    };
+    let alt = alt(model, &course, lesion, strip.blank);
+    strip.drawing.finish(WIDTH, bottom, title, alt)
+}
+
+struct Strip<'m> {
+    model: &'m Model,
+    loss: Loss,
+    blank: bool,
+    /// Left edge of the names of muscles and skin.
+    names: f64,
+    drawing: Drawing,
+    seen: Vec<Fate>,
+    above: bool,
+    marks: Vec<(f64, f64)>,
+    y: f64,
+}
+
+impl Strip<'_> {
+    fn nerve(&mut self, sub: Sub, fate: Fate) {
+        self.line(sub, fate, Gauge::Nerve);
+    }
+
+    fn line(&mut self, sub: Sub, fate: Fate, gauge: Gauge) {
+        if !self.seen.contains(&fate) {
+            self.seen.push(fate);
+        }
+        pen::nerve(&mut self.drawing, sub, fate, gauge);
+    }
+
+    fn row(&self) -> f64 {
+        if self.blank { BLANK_ROW } else { ROW }
+    }
+
+    /// Where the nerve comes from, above its first stretch.
+    fn origin(&mut self, course: &Course) {
+        let Some(first) = course.stretches.first() else {
+            return;
+        };
+        let from = origins(self.model, first);
+        let text = format!("from {}", list(&from));
+        let lines = self.drawing.wrap(&text, WIDTH - STEM - 4.0, NORMAL, false);
+        let height = leading(NORMAL) * lines.len() as f64;
+        if self.blank {
+            pen::empty_box(&mut self.drawing, STEM + 4.0, 3.0, 60.0);
+        } else {
+            self.drawing.block(
+                &lines,
+                STEM + 4.0,
+                height / 2.0 + 0.5,
+                Anchor::Start,
+                NORMAL,
+                false,
+            );
+        }
+        let before = fate(self.loss.before[first.segment]);
+        let bottom = height.max(5.0) + 2.0 + f64::from(u8::from(self.blank));
+        if before == Fate::Whole {
+            self.nerve(Sub::line(&[p(STEM, 0.6), p(STEM, bottom)]), before);
+        } else {
+            // The lesion lies higher up: its mark stands at the upper end.
+            self.above = true;
+            self.nerve(Sub::line(&[p(STEM, 0.6), p(STEM, 3.0)]), Fate::Whole);
+            self.nerve(Sub::line(&[p(STEM, 3.0), p(STEM, bottom)]), before);
+            self.marks.push((STEM, 3.0));
+        }
+        self.y = bottom;
+    }
+
+    fn course(&mut self, course: &Course, x: f64) {
+        let mut last_level = "";
+        for stretch in &course.stretches {
+            let before = fate(self.loss.before[stretch.segment]);
+            let after = fate(self.loss.after[stretch.segment]);
+            let top = self.y;
+            let mut level = if stretch.level == last_level {
+                Vec::new()
+            } else {
+                self.drawing.wrap(&stretch.level, LEVELS, SMALL, false)
+            };
+            last_level = &stretch.level;
+            let tall = self.row().max(leading(SMALL) * level.len() as f64 + 1.6);
+            if stretch.cut {
+                self.put_level(&mut level, top + tall / 2.0);
+                let middle = top + tall.max(MARK) / 2.0;
+                self.nerve(Sub::line(&[p(x, top), p(x, middle)]), before);
+                self.marks.push((x, middle));
+                self.y = top + tall.max(MARK);
+                self.nerve(Sub::line(&[p(x, middle), p(x, self.y)]), after);
+            }
+            let start = self.y;
+            let mut end = start;
+            for twig in &stretch.twigs {
+                let tall = self.row().max(leading(SMALL) * level.len() as f64 + 1.6);
+                let middle = self.y + tall / 2.0;
+                self.put_level(&mut level, middle);
+                self.twig(twig, x, middle);
+                end = middle;
+                self.y += tall;
+            }
+            let mut below = Vec::new();
+            for side in &stretch.sides {
+                let tall = self.row().max(leading(SMALL) * level.len() as f64 + 1.6);
+                let middle = self.y + tall / 2.0;
+                self.put_level(&mut level, middle);
+                self.y += tall;
+                below.push((middle, self.y));
+                end = middle;
+                self.side(side, x, middle);
+            }
+            if !level.is_empty() {
+                let middle = self.y + tall / 2.0;
+                self.put_level(&mut level, middle);
+                self.y += tall;
+                end = self.y;
+            }
+            if end > start {
+                self.nerve(Sub::line(&[p(x, start), p(x, end)]), after);
+            }
+            // The next stretch begins where the last branch left.
+            if end < self.y
+                && let Some(next) = next_of(course, stretch)
+            {
+                let onward = fate(self.loss.before[next.segment]);
+                self.nerve(Sub::line(&[p(x, end), p(x, self.y)]), onward);
+            }
+        }
+    }
+
+    fn put_level(&mut self, level: &mut Vec<String>, middle: f64) {
+        let lines = std::mem::take(level);
+        self.drawing
+            .block(&lines, LEVELS, middle, Anchor::End, SMALL, false);
+    }
+
+    fn twig(&mut self, twig: &Twig, x: f64, y: f64) {
+        let end = self.names - 3.0;
+        self.line(Sub::line(&[p(x, y), p(end, y)]), twig.fate, Gauge::Twig);
+        match twig.ends {
+            Ends::Muscle => pen::muscle(&mut self.drawing, p(end, y)),
+            Ends::Skin => pen::skin(&mut self.drawing, p(end, y)),
+        }
+        if self.blank {
+            pen::empty_box(&mut self.drawing, self.names, y, WIDTH - self.names - 12.0);
+            return;
+        }
+        let text = match twig.fate {
+            Fate::Whole => twig.text.clone(),
+            Fate::Part => format!("{}: partly cut off", twig.text),
+            Fate::Cut => format!("{}: cut off", twig.text),
+        };
+        let lines = self
+            .drawing
+            .wrap(&text, WIDTH - self.names, NORMAL, twig.fate == Fate::Cut);
+        self.drawing.block(
+            &lines,
+            self.names,
+            y,
+            Anchor::Start,
+            NORMAL,
+            twig.fate == Fate::Cut,
+        );
+    }
+
+    fn side(&mut self, side: &Course, x: f64, y: f64) {
+        let out = x + STEP;
+        let Some(first) = side.stretches.first() else {
+            return;
+        };
+        let before = fate(self.loss.before[first.segment]);
+        let mut arm = Sub::line(&[p(x, y), p(out - 1.6, y)]);
+        arm.bend(p(out - 0.8, y), p(out, y + 0.6), p(out, self.y));
+        self.nerve(arm, before);
+        let name = &self.model.nerves[side.nerve].label;
+        if self.blank {
+            pen::empty_box(&mut self.drawing, out + 3.0, y - 0.3, 60.0);
+        } else {
+            self.drawing
+                .block(&[capital(name)], out + 3.0, y, Anchor::Start, HEAD, true);
+        }
+        self.course(side, out);
+        self.y += 0.8;
+    }
+
+    fn key(&mut self, lesion: Option<&Lesion>) -> f64 {
+        let top = self.y + 3.0;
+        let mut entries = vec![
+            (Sample::Muscle, "branch to a muscle".to_string()),
+            (Sample::Skin, "branch to skin".to_string()),
+        ];
+        for (fate, words) in [
+            (Fate::Cut, "all fibres cut off"),
+            (Fate::Part, "part of the fibres cut off"),
+        ] {
+            if self.seen.contains(&fate) {
+                entries.push((Sample::Line(fate, Gauge::Nerve), words.to_string()));
+            }
+        }
+        if let Some(lesion) = lesion {
+            let place = match (self.above, self.marks.is_empty()) {
+                (true, _) => " (lies above this nerve)",
+                (false, false) => "",
+                (false, true) => " (does not reach this nerve)",
+            };
+            entries.push((Sample::Lesion, format!("{}{place}", lesion.sentence())));
+        }
+        pen::key(&mut self.drawing, &entries, WIDTH, top) + 1.0
+    }
+}
+
+fn next_of<'c>(course: &'c Course, stretch: &Stretch) -> Option<&'c Stretch> {
+    let at = course
+        .stretches
+        .iter()
+        .position(|s| s.segment == stretch.segment)?;
+    course.stretches.get(at + 1)
+}
+
+/// "the lateral root of the median nerve", one for each segment the first stretch continues.
+fn origins(model: &Model, first: &Stretch) -> Vec<String> {
+    model.segments[first.segment]
+        .from
+        .iter()
+        .filter(|&&f| !model.segments[f].only_in_variant)
+        .map(|&f| format!("the {}", model.segments[f].label))
+        .collect()
+}
+
+fn alt(model: &Model, course: &Course, lesion: Option<&Lesion>, blank: bool) -> String {
+    let label = &model.nerves[course.nerve].label;
+    let mut twigs = 0;
+    let mut sentences = Vec::new();
+    let mut cut: Vec<String> = Vec::new();
+    let mut part: Vec<String> = Vec::new();
+    course.walk(&mut |own, stretch| {
+        twigs += stretch.twigs.len();
+        for twig in &stretch.twigs {
+            match twig.fate {
+                Fate::Cut => cut.push(twig.text.clone()),
+                Fate::Part => part.push(twig.text.clone()),
+                Fate::Whole => {}
+            }
+        }
+        let mut names: Vec<String> = stretch.twigs.iter().map(|t| t.text.clone()).collect();
+        names.extend(
+            stretch
+                .sides
+                .iter()
+                .map(|s| format!("the {}", model.nerves[s.nerve].label)),
+        );
+        if !names.is_empty() {
+            sentences.push(format!(
+                " {} {}: {}.",
+                capital(&model.nerves[own.nerve].label),
+                stretch.level,
+                list(&names)
+            ));
+        }
+    });
+    if blank {
+        return format!(
+            "Unlabelled drawing of the {label} from its origin downwards, with its levels named and an empty box for each \
+             of its {twigs} branches to muscles and skin and for each nerve that springs from it."
+        );
+    }
+    let from = course
+        .stretches
+        .first()
+        .map(|first| list(&origins(model, first)))
+        .unwrap_or_default();
+    let mut text = format!(
+        "The {label} drawn from its origin from {from} downwards, with its branches by level."
+    );
+    text.push_str(&sentences.concat());
+    if let Some(lesion) = lesion {
+        text.push_str(&format!(" Marked: {}.", lesion.sentence()));
+        for (names, words) in [(cut, "Cut off"), (part, "Partly cut off")] {
+            if !names.is_empty() {
+                text.push_str(&format!(" {words}: {}.", list(&names)));
+            }
+        }
+    }
+    text
+}

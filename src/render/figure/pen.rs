@@ -1,0 +1,201 @@
+//! Turns a stretch of nerve and its fate into strokes, and the lesion into its mark: told apart by line style and tint together.
+
+use super::draw::{Drawing, INK, TINT};
+use super::fibres::Fate;
+use super::geometry::flatten;
+use super::shape::{Anchor, P, Stroke, Sub, p, stroke};
+
+/// How thick a nerve is drawn, and whether as a double line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Gauge {
+    /// A branch to one muscle or patch of skin.
+    Twig,
+    Nerve,
+    /// A nerve with fibres of the posterior divisions.
+    Double,
+}
+
+impl Gauge {
+    pub fn of(posterior: bool) -> Gauge {
+        if posterior {
+            Gauge::Double
+        } else {
+            Gauge::Nerve
+        }
+    }
+
+    /// Thickness of the line and of the tint behind it when its fibres are cut, in millimetres.
+    fn widths(self) -> (f64, f64) {
+        match self {
+            Gauge::Twig => (0.5, 2.2),
+            Gauge::Nerve => (0.8, BAND),
+            Gauge::Double => (DOUBLE, BAND),
+        }
+    }
+}
+
+const DOUBLE: f64 = 1.5;
+/// White between the two lines of a double one.
+const CORE: f64 = 0.7;
+/// Width of the tint behind cut fibres.
+const BAND: f64 = 3.0;
+const CUT_INK: f64 = 0.2;
+const PART: &[f64] = &[2.6, 1.0];
+const CUT: &[f64] = &[0.7, 0.8];
+
+/// A stretch of nerve.
+pub fn nerve(drawing: &mut Drawing, sub: Sub, fate: Fate, gauge: Gauge) {
+    let (width, band) = gauge.widths();
+    let (ink, dash, core) = match fate {
+        Fate::Whole => (INK, &[][..], 1.0),
+        Fate::Part => (CUT_INK, PART, TINT),
+        Fate::Cut => (CUT_INK, CUT, TINT),
+    };
+    if fate != Fate::Whole {
+        drawing.line(sub.clone(), stroke(band, TINT));
+    }
+    let pen = Stroke {
+        width,
+        grey: ink,
+        dash,
+    };
+    if gauge == Gauge::Double {
+        drawing.line(sub.clone(), pen);
+        drawing.line(sub, stroke(CORE, core));
+    } else {
+        drawing.line(sub, pen);
+    }
+}
+
+/// Clears the paper under the middle of a slanting line that passes in front of others, not where it joins them.
+pub fn clear(drawing: &mut Drawing, sub: &Sub) {
+    let points = flatten(sub);
+    let (Some(&first), Some(&last)) = (points.first(), points.last()) else {
+        return;
+    };
+    let middle: Vec<P> = points
+        .into_iter()
+        .filter(|q| (q.y - first.y).abs() > 1.8 && (q.y - last.y).abs() > 1.8)
+        .collect();
+    if middle.len() > 1 {
+        drawing.line(Sub::line(&middle), stroke(DOUBLE + 1.6, 1.0));
+    }
+}
+
+/// Half the length of the bars of the lesion mark, and their distance from its middle.
+const BAR: f64 = 2.1;
+const APART: f64 = 0.85;
+
+/// The lesion: two bars across the nerve, and nothing between them.
+pub fn lesion(drawing: &mut Drawing, at: P, upright: bool) {
+    let turn = |along: f64, across: f64| {
+        if upright {
+            p(at.x + across, at.y + along)
+        } else {
+            p(at.x + along, at.y + across)
+        }
+    };
+    drawing.line(
+        Sub::line(&[turn(-APART, 0.0), turn(APART, 0.0)]),
+        stroke(BAND + 0.1, 1.0),
+    );
+    drawing.lines(
+        [-APART, APART]
+            .into_iter()
+            .map(|along| Sub::line(&[turn(along, -BAR), turn(along, BAR)]))
+            .collect(),
+        stroke(0.8, INK),
+    );
+}
+
+/// An empty box for a candidate to write in, centred on the height `middle`.
+pub fn empty_box(drawing: &mut Drawing, x: f64, middle: f64, width: f64) {
+    drawing.area(
+        Sub::rectangle(x, middle - BOX / 2.0, width, BOX),
+        Some(1.0),
+        Some(stroke(0.25, super::draw::SOFT)),
+    );
+}
+
+/// Height of an empty box in millimetres: one line of handwriting.
+pub const BOX: f64 = 5.0;
+
+/// A sample in the key.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Sample {
+    Line(Fate, Gauge),
+    Lesion,
+    Muscle,
+    Skin,
+    Hatch(super::skin::Shade),
+}
+
+/// Width of a sample with the space after it.
+const SAMPLE: f64 = 12.0;
+
+/// Sets samples with their texts in rows from `y` down; returns the lower edge.
+pub fn key(drawing: &mut Drawing, entries: &[(Sample, String)], width: f64, y: f64) -> f64 {
+    use super::draw::{NORMAL, leading};
+    let row = 5.6;
+    let (mut x, mut top) = (0.0, y);
+    for (sample, text) in entries {
+        let lines = drawing.wrap(text, width - SAMPLE, NORMAL, false);
+        let wide = lines
+            .iter()
+            .map(|l| drawing.width(l, NORMAL, false))
+            .fold(0.0, f64::max);
+        if x > 0.0 && x + SAMPLE + wide > width {
+            x = 0.0;
+            top += row;
+        }
+        let middle = top + row / 2.0;
+        draw_sample(drawing, *sample, x, middle);
+        let extra = leading(NORMAL) * (lines.len().saturating_sub(1)) as f64;
+        drawing.block(
+            &lines,
+            x + SAMPLE,
+            middle + extra / 2.0,
+            Anchor::Start,
+            NORMAL,
+            false,
+        );
+        x += SAMPLE + wide + 6.0;
+        if extra > 0.0 {
+            x = 0.0;
+            top += row + extra;
+        }
+    }
+    if x > 0.0 { top + row } else { top }
+}
+
+fn draw_sample(drawing: &mut Drawing, sample: Sample, x: f64, middle: f64) {
+    let line = Sub::line(&[p(x, middle), p(x + 9.5, middle)]);
+    match sample {
+        Sample::Line(fate, gauge) => nerve(drawing, line, fate, gauge),
+        Sample::Lesion => {
+            nerve(drawing, line, Fate::Whole, Gauge::Nerve);
+            lesion(drawing, p(x + 4.75, middle), false);
+        }
+        Sample::Muscle => muscle(drawing, p(x + 4.75, middle)),
+        Sample::Skin => skin(drawing, p(x + 4.75, middle)),
+        Sample::Hatch(shade) => {
+            let frame = Sub::rectangle(x, middle - 2.0, 9.5, 4.0);
+            super::skin::shade(drawing, shade, &[&flatten(&frame)], &[]);
+            drawing.area(frame, None, Some(stroke(0.3, INK)));
+        }
+    }
+}
+
+/// The end of a branch in a muscle.
+pub fn muscle(drawing: &mut Drawing, at: P) {
+    drawing.area(
+        Sub::rectangle(at.x - 1.0, at.y - 1.0, 2.0, 2.0),
+        Some(INK),
+        None,
+    );
+}
+
+/// The end of a branch in skin.
+pub fn skin(drawing: &mut Drawing, at: P) {
+    drawing.area(Sub::circle(at, 1.1), Some(1.0), Some(stroke(0.4, INK)));
+}

@@ -1,0 +1,122 @@
+//! Turns a figure into an SVG 1.1 document with its title and description.
+
+use super::shape::{Anchor, Figure, Label, PT, Path, Shape, Sub};
+use std::fmt::Write;
+
+/// The figure as a whole SVG file. One unit is a millimetre. Text keeps its measured width in any font.
+pub fn to_svg(figure: &Figure) -> String {
+    let mut out = String::with_capacity(16 * 1024);
+    let (width, height) = (number(figure.width_mm), number(figure.height_mm));
+    // Writing to a String cannot fail.
+    let _ = write!(
+        out,
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" viewBox=\"0 0 {width} {height}\" \
+         role=\"img\" aria-labelledby=\"t d\">\n<title id=\"t\">{}</title>\n<desc id=\"d\">{}</desc>\n\
+         <rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>\n\
+         <g stroke-linecap=\"butt\" stroke-linejoin=\"round\" font-family=\"'DejaVu Sans Condensed',Arial,Helvetica,sans-serif\">\n",
+        escape(&figure.title),
+        escape(&figure.alt)
+    );
+    for shape in &figure.shapes {
+        match shape {
+            Shape::Path(path) => write_path(&mut out, path),
+            Shape::Label(label) => write_label(&mut out, label),
+        }
+    }
+    out.push_str("</g>\n</svg>\n");
+    out
+}
+
+fn write_path(out: &mut String, path: &Path) {
+    out.push_str("<path d=\"");
+    for sub in &path.subs {
+        write_sub(out, sub);
+    }
+    let fill = path.fill.map_or_else(|| "none".to_string(), colour);
+    let _ = write!(out, "\" fill=\"{fill}\"");
+    if let Some(stroke) = path.stroke {
+        let _ = write!(
+            out,
+            " stroke=\"{}\" stroke-width=\"{}\"",
+            colour(stroke.grey),
+            number(stroke.width)
+        );
+        if !stroke.dash.is_empty() {
+            let dashes: Vec<String> = stroke.dash.iter().map(|d| number(*d)).collect();
+            let _ = write!(out, " stroke-dasharray=\"{}\"", dashes.join(" "));
+        }
+    }
+    out.push_str("/>\n");
+}
+
+fn write_sub(out: &mut String, sub: &Sub) {
+    let mut controls = 0;
+    for (i, node) in sub.nodes.iter().enumerate() {
+        let letter = match (i, node.control, controls) {
+            (0, ..) => "M",
+            (_, true, 0) => "C",
+            (_, false, 0) => "L",
+            _ => " ",
+        };
+        controls = if node.control { controls + 1 } else { 0 };
+        let _ = write!(out, "{letter}{} {}", number(node.at.x), number(node.at.y));
+    }
+    if sub.closed {
+        out.push('Z');
+    }
+}
+
+fn write_label(out: &mut String, label: &Label) {
+    let anchor = match label.anchor {
+        Anchor::Start => "",
+        Anchor::Middle => " text-anchor=\"middle\"",
+        Anchor::End => " text-anchor=\"end\"",
+    };
+    let weight = if label.bold {
+        " font-weight=\"bold\""
+    } else {
+        ""
+    };
+    let _ = writeln!(
+        out,
+        "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{weight} fill=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>",
+        number(label.at.x),
+        number(label.at.y),
+        number(label.size * PT),
+        colour(label.grey),
+        number(label.width),
+        escape(&label.text)
+    );
+}
+
+/// At most three places, without trailing noughts.
+fn number(value: f64) -> String {
+    let text = format!("{value:.3}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" {
+        "0".into()
+    } else {
+        text.into()
+    }
+}
+
+fn colour(grey: f64) -> String {
+    let level = (grey.clamp(0.0, 1.0) * 255.0).round() as u8;
+    format!("#{level:02x}{level:02x}{level:02x}")
+}
+
+fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            // Not allowed in XML 1.0 at all (section 2.2).
+            c if c.is_control() && !matches!(c, '\n' | '\t') => out.push('\u{fffd}'),
+            c => out.push(c),
+        }
+    }
+    out
+}

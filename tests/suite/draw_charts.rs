@@ -1,0 +1,282 @@
+//! Breaks copies of the chart file and reads the messages as an editor would; checks what the shipped charts show.
+
+use crate::anatomy_loader::Folder;
+use std::fs;
+use std::path::Path;
+use vivasmith::anatomy::{self, Model, SkinKind};
+use vivasmith::diagnostic::Failure;
+use vivasmith::files::Content;
+use vivasmith::render::figure::geometry::{Lean, clip, flatten, hatch, inside, smooth};
+use vivasmith::render::figure::shape::{P, p};
+
+const FILE: &str = "anatomy/upper_limb/charts.yaml";
+
+fn shipped() -> String {
+    fs::read_to_string(
+        Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("stations")
+            .join(FILE),
+    )
+    .expect("shipped charts")
+}
+
+fn load(name: &str, text: &str) -> Result<Model, Failure> {
+    let folder = Folder::new(name);
+    folder.with(FILE, text);
+    let content = Content::overlaid(&folder.0).expect("content");
+    anatomy::load(&content, "upper_limb")
+}
+
+/// The one problem of a broken chart file, with the text of the line it points to.
+fn complaint(name: &str, text: &str) -> (String, String, i32) {
+    let failure = load(name, text).expect_err("broken charts are refused");
+    assert_eq!(failure.problems().len(), 1, "{failure}");
+    let problem = &failure.problems()[0];
+    let place = problem.place.as_ref().expect("a place");
+    assert!(place.file.ends_with("charts.yaml"));
+    assert!(!problem.hint.is_empty(), "{problem}");
+    let line = text.lines().nth(place.line - 1).unwrap_or_default();
+    let rest: String = line.chars().skip(place.column - 1).collect();
+    (problem.to_string(), rest, i32::from(failure.exit_code()))
+}
+
+#[test]
+fn each_mistake_has_its_place_and_a_hint() {
+    let good = shipped();
+    let point = good
+        .lines()
+        .position(|l| l.contains("skin: supraclavicular"))
+        .expect("a region");
+    let swap = |line: usize, new: &str| -> String {
+        good.lines()
+            .enumerate()
+            .map(|(i, l)| if i == line { new } else { l })
+            .collect::<Vec<_>>()
+            .join("\n")
+    };
+    let (said, at, code) = complaint(
+        "chart-id",
+        &good.replacen("skin: derm_C5,", "skin: derm_C55,", 1),
+    );
+    assert!(said.contains("no skin area has the id `derm_C55`") && said.contains("did you mean"));
+    assert!(at.starts_with("derm_C55") && code == 1, "{at}");
+
+    let (said, at, code) = complaint(
+        "chart-few",
+        &swap(point + 1, "         points: [[1, 1], [2, 2], [1, 1]]}"),
+    );
+    assert!(
+        said.contains("at least 3 different points, this one has 2"),
+        "{said}"
+    );
+    assert!(at.starts_with("[[1, 1]") && code == 1, "{at}");
+
+    let (said, at, _) = complaint(
+        "chart-far",
+        &swap(point + 1, "         points: [[1, 1], [20, 2], [1, 400]]}"),
+    );
+    assert!(
+        said.contains("[1, 400] lies outside the view `front`"),
+        "{said}"
+    );
+    assert!(at.starts_with("[1, 400]"), "{at}");
+
+    let (said, at, _) = complaint(
+        "chart-label",
+        &swap(point, "      - {skin: supraclavicular, label: [25, -3],"),
+    );
+    assert!(said.contains("[25, -3] lies outside"), "{said}");
+    assert!(at.starts_with("[25, -3]"), "{at}");
+
+    let (said, ..) = complaint(
+        "chart-mirror",
+        &good.replacen("mirrors: palm", "mirrors: plam", 1),
+    );
+    assert!(
+        said.contains("no view above has the id `plam`") && said.contains("`palm`"),
+        "{said}"
+    );
+
+    let (said, ..) = complaint(
+        "chart-outline",
+        &good.replacen("    mirrors: palm\n", "", 1),
+    );
+    assert!(said.contains("needs an `outline` or `mirrors`"), "{said}");
+
+    let (said, ..) = complaint("chart-size", &good.replacen("width: 36", "width: -36", 1));
+    assert!(said.contains("the width of the view is -36"), "{said}");
+
+    // One dermatome left out of every view.
+    let mut without = String::new();
+    let mut skip = false;
+    for line in good.lines() {
+        skip = line.contains("skin: derm_T2") || (skip && line.trim_start().starts_with("points:"));
+        if !skip {
+            without.push_str(line);
+            without.push('\n');
+        }
+    }
+    let (said, ..) = complaint("chart-missing", &without);
+    assert!(
+        said.contains("the dermatome `derm_T2` stands in no view"),
+        "{said}"
+    );
+
+    let (said, _, code) = complaint("chart-field", &good.replacen("details:", "detials:", 1));
+    assert!(said.contains("detials") && code == 2, "{said}");
+}
+
+#[test]
+fn charts_are_checked_all_at_once_and_never_panic() {
+    let good = shipped();
+    let twice = good
+        .replacen("skin: derm_C5,", "skin: derm_C55,", 1)
+        .replacen("skin: derm_C6,", "skin: derm_C66,", 1);
+    let failure = load("chart-twice", &twice).expect_err("broken");
+    assert_eq!(failure.problems().len(), 2, "{failure}");
+    for (i, bad) in [
+        "views: []\n",
+        "views:\n",
+        "",
+        "views: [{id: a, label: a, row: 1, width: .nan, height: 3, outline: [[.inf, 0], [1, 1], [0, 1]], regions: []}]",
+        "views: [{id: a, label: a, row: 300, width: 3, height: 3, outline: [], regions: []}]",
+    ]
+    .iter()
+    .enumerate()
+    {
+        assert!(load(&format!("chart-bad{i}"), bad).is_err(), "{bad}");
+    }
+}
+
+#[test]
+fn a_region_may_do_without_charts() {
+    let model = {
+        let mut model = anatomy::load(&Content::embedded(), "upper_limb").expect("model");
+        model.charts.views.clear();
+        model
+    };
+    use vivasmith::render::figure::{Kind, Map, Side, skin};
+    let problem = skin(&model, None, Map::Peripheral, Kind::Plain, Side::Right).expect_err("none");
+    assert!(problem.message.contains("has no charts"));
+}
+
+fn points(line: &[(f64, f64)]) -> Vec<P> {
+    line.iter().map(|&(x, y)| p(x, y)).collect()
+}
+
+#[test]
+fn every_area_shows_and_every_label_points_into_its_own() {
+    let model = anatomy::load(&Content::embedded(), "upper_limb").expect("model");
+    let mut shown = vec![false; model.skin.len()];
+    for view in &model.charts.views {
+        let outline = flatten(&smooth(&points(&view.outline), true));
+        for (i, region) in view.regions.iter().enumerate() {
+            let kind = model.skin[region.skin].kind;
+            let line = flatten(&smooth(&points(&region.points), true));
+            let over: Vec<Vec<P>> = view.regions[i + 1..]
+                .iter()
+                .filter(|r| model.skin[r.skin].kind == kind)
+                .map(|r| flatten(&smooth(&points(&r.points), true)))
+                .collect();
+            let over: Vec<&[P]> = over.iter().map(Vec::as_slice).collect();
+            let lines = hatch(&[&outline, &line], &over, Lean::Up, 0.5);
+            let name = &model.skin[region.skin].id;
+            assert!(!lines.is_empty(), "{name} is hidden in {}", view.id);
+            if let Some((x, y)) = region.label {
+                let q = p(x, y);
+                assert!(
+                    inside(&outline, q) && inside(&line, q) && !over.iter().any(|o| inside(o, q)),
+                    "the label of {name} points elsewhere in {}",
+                    view.id
+                );
+                shown[region.skin] = true;
+            }
+        }
+    }
+    for (area, shown) in model.skin.iter().zip(shown) {
+        assert!(shown, "{} is labelled nowhere", area.id);
+    }
+}
+
+/// Sensory points of the international standards for spinal cord injury (ISNCSCI, ASIA/ISCoS, revision 2019; places from
+/// memory), read on our outlines: C5 lateral side of the antecubital fossa, C6 dorsal proximal phalanx of the thumb, C7 of the
+/// middle finger, C8 of the little finger, T1 medial side of the antecubital fossa, T2 apex of the axilla, C4 over the
+/// acromioclavicular joint.
+#[test]
+fn the_key_sensory_points_lie_in_their_dermatomes() {
+    let model = anatomy::load(&Content::embedded(), "upper_limb").expect("model");
+    for (view, (x, y), root) in [
+        ("front", (21.0, 7.6), "C4"),
+        ("front", (11.2, 51.0), "C5"),
+        ("back_of_hand", (4.4, 36.5), "C6"),
+        ("back_of_hand", (18.9, 22.0), "C7"),
+        ("back_of_hand", (30.4, 25.5), "C8"),
+        ("front", (19.6, 51.0), "T1"),
+        ("front", (24.6, 26.6), "T2"),
+    ] {
+        let chart = model
+            .charts
+            .views
+            .iter()
+            .find(|v| v.id == view)
+            .expect("view");
+        let q = p(x, y);
+        assert!(
+            inside(&flatten(&smooth(&points(&chart.outline), true)), q),
+            "{root} lies beside the {view}"
+        );
+        let top = chart
+            .regions
+            .iter()
+            .rfind(|r| {
+                model.skin[r.skin].kind == SkinKind::Dermatome
+                    && inside(&flatten(&smooth(&points(&r.points), true)), q)
+            })
+            .expect("a dermatome");
+        assert_eq!(model.skin[top.skin].id, format!("derm_{root}"), "{view}");
+    }
+}
+
+#[test]
+fn hatching_and_borders_stop_at_the_outline_and_at_what_lies_on_top() {
+    let square = |x: f64, y: f64, side: f64| {
+        flatten(&vivasmith::render::figure::shape::Sub::rectangle(
+            x, y, side, side,
+        ))
+    };
+    let (outline, area, top) = (
+        square(0.0, 0.0, 10.0),
+        square(-5.0, 2.0, 10.0),
+        square(2.0, 0.0, 2.9),
+    );
+    let (within, without) = ([outline.as_slice(), &area], [top.as_slice()]);
+    for lean in [Lean::Up, Lean::Down, Lean::Level] {
+        let lines = hatch(&within, &without, lean, 0.31);
+        assert!(lines.len() > 10);
+        for line in &lines {
+            for q in flatten(line) {
+                assert!(
+                    q.x > -0.01 && q.x < 5.01 && q.y > 1.99 && q.y < 10.01,
+                    "{q:?}"
+                );
+                assert!(
+                    !(q.x > 2.01 && q.x < 4.89 && q.y < 2.89),
+                    "{q:?} lies under the upper area"
+                );
+            }
+        }
+    }
+    // The border of the area: in from the left edge, round the corner, out again; the upper area hides a piece of it.
+    let parts = clip(&area, &within[..1], &without);
+    let length: f64 = parts
+        .iter()
+        .map(flatten)
+        .flat_map(|line| {
+            line.windows(2)
+                .map(|w| (w[1].x - w[0].x).abs() + (w[1].y - w[0].y).abs())
+                .collect::<Vec<_>>()
+        })
+        .sum();
+    // 5 along the top of which 2.9 are hidden; 8 down the right side, which lies beside the upper area.
+    assert!((length - (5.0 - 2.9 + 8.0)).abs() < 1e-6, "{length}");
+}
