@@ -2,7 +2,7 @@
 
 use super::check::{Checker, here};
 use super::model::{Chart, ChartRegion, Charts, SkinArea, SkinKind};
-use crate::files::Step;
+use crate::files::{Listed, Step};
 use serde::Deserialize;
 
 pub const FILE: &str = "charts.yaml";
@@ -36,6 +36,17 @@ pub struct RawView {
     #[serde(default)]
     pub details: Vec<Points>,
     pub regions: Vec<RawRegion>,
+}
+
+impl Listed for Raw {
+    const LIST: &'static str = "views";
+    type Entry = RawView;
+    fn entries(&mut self) -> &mut Vec<RawView> {
+        &mut self.views
+    }
+    fn id(entry: &RawView) -> String {
+        entry.id.clone()
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -86,7 +97,8 @@ pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Char
         }
     }
     // A view that could not be read would only make its areas seem to be missing.
-    let whole = charts.views.len() == raw.views.len();
+    // A skin area of the user's own need not be drawn: the shipped charts cannot know it.
+    let whole = charts.views.len() == raw.views.len() && !check.user_adds("skin.yaml", FILE);
     for area in skin.iter().filter(|_| whole) {
         let shown: Vec<&ChartRegion> = charts
             .views

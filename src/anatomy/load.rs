@@ -105,9 +105,11 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
         return Err(missing(&format!("anatomy/{region}")));
     };
     // A region may do without charts; everything else works, only skin cannot be drawn.
-    let charts: Option<charts::Raw> = content
+    let drawn = content
         .get(&format!("anatomy/{region}/{}", charts::FILE))
-        .map(parse)
+        .is_some();
+    let charts: Option<charts::Raw> = drawn
+        .then(|| read(content, &mut check, region, charts::FILE))
         .transpose()?;
     check.ids(
         "plexus.yaml",
@@ -192,6 +194,9 @@ const LISTS: [&str; 10] = [
     "sources.yaml",
 ];
 
+/// What the region is called, and its roots.
+const HEAD: &str = "region.yaml";
+
 fn head(content: &Content, region: &str) -> Result<raw::Region, Failure> {
     let name = format!("anatomy/{region}/region.yaml");
     parse(content.get(&name).ok_or_else(|| missing(&name))?)
@@ -228,9 +233,9 @@ fn strays(content: &Content, check: &mut Checker<'_>, region: &str) {
     for source in content.under(&folder).filter(|s| s.overlaid) {
         let file = source.name.strip_prefix(&folder).unwrap_or_default();
         let whole = file.replace(".extra.yaml", ".yaml");
-        let known = LISTS.contains(&whole.as_str()) || file == "region.yaml";
+        let known = LISTS.contains(&whole.as_str()) || whole == charts::FILE || file == HEAD;
         if !known {
-            let names = LISTS.iter().chain(&["region.yaml"]).copied();
+            let names = LISTS.iter().chain(&[HEAD, charts::FILE]).copied();
             check.complain_at(
                 source,
                 format!("no file of a region is called `{}`", short(&whole)),

@@ -20,7 +20,7 @@ pub struct Found {
 }
 
 /// Where content may stand, below the folder.
-const FOLDERS: [&str; 7] = [
+pub const FOLDERS: [&str; 7] = [
     "anatomy/",
     "scenarios/",
     "questions/",

@@ -34,6 +34,7 @@ pub use build::{StationRequest, build, default_minutes};
 pub use checks::{READING_WPM, SPEAKING_WPM, check, check_candidate_text};
 pub use data::*;
 pub use english::{capital, count_words, fill, placeholders};
+pub use fit::is_unfit;
 pub use family::{Family, families};
 pub use kind::{StationKind, Tells, kind, kinds};
 pub use parts::{Decider, NerveInfo, NerveLevel, Parts, TestRow};

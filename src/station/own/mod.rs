@@ -167,8 +167,15 @@ pub fn read(model: &Model, content: &Content, source: &Source) -> Result<Checked
         fixed: &fixed,
         file: &file,
     };
-    let station = assemble::station(&parts, content, kind, &stated, &mut report)?;
-    Ok(done(report, Some(station), back))
+    let station = match assemble::station(&parts, content, kind, &stated, &mut report) {
+        Ok(station) => Some(station),
+        Err(failure @ Failure::Content(_)) => {
+            report.failed(&["kind".into()], &failure);
+            None
+        }
+        Err(failure) => return Err(failure),
+    };
+    Ok(done(report, station, back))
 }
 
 /// What the last stages share.
