@@ -42,7 +42,7 @@ pub fn show(at: Second) -> String {
 pub fn seconds(minutes: f64) -> Option<Second> {
     let halves = minutes * 2.0;
     (halves.is_finite() && (0.0..=2.0 * 24.0 * 60.0).contains(&halves) && halves.fract() == 0.0)
-        .then_some(halves as u32 * 30)
+        .then(|| halves as u32 * 30)
 }
 
 /// "9.5" for 570 seconds.
