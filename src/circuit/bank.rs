@@ -5,7 +5,7 @@ use super::check_content::place_of;
 use super::exposure::Exposure;
 use super::similar::words;
 use crate::anatomy::Model;
-use crate::case::{self, Level, Request, Stream};
+use crate::case::{self, Case, Level, Request, Stream};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
 use crate::station::{self, Station, StationKind, StationRequest, count_words, level_id};
@@ -15,6 +15,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 /// A station of the bank, with what the assembly counts.
 #[derive(Debug, Clone)]
 pub struct Banked {
+    pub case: Case,
     pub station: Station,
     /// The candidate sheet as printed.
     pub sheet: String,
@@ -307,6 +308,7 @@ fn one(maker: &Maker<'_>, kind: &StationKind, job: &Job, seed: u64) -> Result<Ba
         seed,
         reused: job.reused,
         sheet,
+        case,
         station: built,
     })
 }

@@ -184,8 +184,9 @@ pub struct CircuitArgs {
     /// Most seconds for each run of the exact search
     #[arg(long, value_name = "NUMBER", default_value_t = crate::circuit::EFFORT.time.as_secs())]
     pub seconds: u64,
-    #[arg(long, value_enum, default_value_t = PaperArg::A4)]
-    pub paper: PaperArg,
+    /// Paper; left out: as in settings.yaml, else A4
+    #[arg(long, value_enum)]
+    pub paper: Option<PaperArg>,
     /// Formats of the sheets
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
     pub formats: Vec<Format>,

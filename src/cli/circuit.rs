@@ -54,7 +54,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         model: &model,
         circuit: &planned,
         before: &exposure,
-        paper: super::station::paper(&content, Some(args.paper))?,
+        paper: super::station::paper(&content, args.paper)?,
         formats: &args.formats,
         threads,
     };

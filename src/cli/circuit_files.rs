@@ -7,6 +7,8 @@ use crate::circuit::{Banked, Circuit, Exposure, Form, report, tables};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile};
 use crate::render::circuit::{Part, Printer, pack};
+use crate::render::figure::{Figure, to_svg};
+use crate::render::pictures::{Picture, pictures};
 use crate::render::{self, Paper, PdfMeta, words};
 use serde::Serialize;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -31,6 +33,7 @@ struct Sheets {
     candidate: words::Sheet,
     examiner: words::Sheet,
     answer: words::Sheet,
+    pictures: Vec<Picture>,
 }
 
 /// A PDF still to be laid out.
@@ -39,11 +42,13 @@ enum Job<'s> {
         name: String,
         markdown: String,
         meta: PdfMeta,
+        figures: Vec<(&'s str, &'s Figure)>,
     },
     Pack {
         name: String,
         parts: Vec<Part>,
         meta: PdfMeta,
+        figures: Vec<(&'s str, &'s Figure)>,
         contents: Contents<'s>,
     },
 }
@@ -75,6 +80,13 @@ struct Door {
     next: String,
 }
 
+impl Sheets {
+    fn figures(&self) -> Vec<(&str, &Figure)> {
+        let all = self.pictures.iter();
+        all.map(|p| (p.file.as_str(), &p.figure)).collect()
+    }
+}
+
 impl Folder<'_> {
     /// Every file, in a fixed order. The same circuit gives the same bytes on any number of threads.
     pub fn files(&self, progress: &(dyn Fn(usize, usize) + Sync)) -> Result<Vec<OutFile>, Failure> {
@@ -93,7 +105,14 @@ impl Folder<'_> {
                     name: format!("{}/{name}.pdf", s.folder),
                     markdown: text,
                     meta: sheet_meta,
+                    figures: s.figures(),
                 });
+            }
+            if markdown {
+                for picture in &s.pictures {
+                    let svg = to_svg(&picture.figure);
+                    files.push(text_file(format!("{}/{}", s.folder, picture.file), svg));
+                }
             }
         }
         for (name, key, text) in self.documents(&printer)? {
@@ -104,6 +123,7 @@ impl Folder<'_> {
                 name: format!("{name}.pdf"),
                 markdown: text,
                 meta: self.meta(&printer, &head, &head.id, key),
+                figures: Vec::new(),
             });
         }
         for f in 0..self.circuit.forms.len() {
@@ -142,7 +162,15 @@ impl Folder<'_> {
             .flat_map(|(f, form): (usize, &Form)| form.used().map(move |(p, b)| (f, p, b)))
             .collect();
         in_order(self.threads, &all, &|(form, position, banked)| {
-            let mut three = words::sheets(self.content, &banked.station)?.into_iter();
+            let station = &banked.station;
+            let pictures = pictures(
+                self.model,
+                &banked.case,
+                &station.code,
+                station.kind.patient,
+            )
+            .map_err(Failure::content)?;
+            let mut three = words::sheets_with(self.content, station, &pictures)?.into_iter();
             let (Some(candidate), Some(examiner), Some(answer)) =
                 (three.next(), three.next(), three.next())
             else {
@@ -163,6 +191,7 @@ impl Folder<'_> {
                 candidate,
                 examiner,
                 answer,
+                pictures,
             })
         })
     }
@@ -288,7 +317,7 @@ impl Folder<'_> {
         &self,
         printer: &Printer<'_>,
         head: &'s report::Head,
-        sheets: &[Sheets],
+        sheets: &'s [Sheets],
         form: usize,
     ) -> Vec<Job<'s>> {
         let group = self.group(form).to_string();
@@ -320,6 +349,7 @@ impl Folder<'_> {
                         })
                         .collect(),
                     meta: self.meta(printer, head, &format!("{} {group}", head.id), key),
+                    figures: own().flat_map(Sheets::figures).collect(),
                     contents: Contents {
                         title: printer.phrase(key).to_string(),
                         head,
@@ -362,18 +392,21 @@ impl Folder<'_> {
                     name,
                     markdown,
                     meta,
+                    figures,
                 } => OutFile {
                     name: name.clone(),
-                    bytes: render::to_pdf(markdown, meta).map_err(Failure::content)?,
+                    bytes: render::to_pdf_with(markdown, meta, figures)
+                        .map_err(Failure::content)?,
                 },
                 Job::Pack {
                     name,
                     parts,
                     meta,
+                    figures,
                     contents,
                 } => OutFile {
                     name: name.clone(),
-                    bytes: pack(parts, meta, &|pages| {
+                    bytes: pack(parts, meta, figures, &|pages| {
                         let mut own = contents.clone();
                         for (row, page) in own.rows.iter_mut().zip(pages) {
                             row.page = *page;

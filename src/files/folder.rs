@@ -1,6 +1,6 @@
-//! Turns finished bytes into a whole folder or nothing: all is put together beside it and then renamed.
+//! Turns finished files into a whole folder, or into none at all.
 
-use super::write::OutFile;
+use super::write::{OutFile, sound_folder, sound_name};
 use crate::diagnostic::{Failure, Problem};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -20,6 +20,10 @@ pub fn write_folder(folder: &Path, files: &[OutFile], replace: bool) -> Result<(
                 .hint("choose another folder with --out, or free some space"),
         )
     };
+    sound_folder(folder)?;
+    for step in files.iter().flat_map(|f| f.name.split('/')) {
+        sound_name(step)?;
+    }
     let full = fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
     if folder.exists() && !folder.is_dir() {
         return Err(Failure::usage(
@@ -79,7 +83,11 @@ fn stage(staged: &Path, files: &[OutFile]) -> Result<(), (PathBuf, std::io::Erro
         let path = path.to_path_buf();
         move |e| (path, e)
     };
-    fs::create_dir_all(staged).map_err(at(staged))?;
+    // Left over from a run that was killed.
+    if staged.symlink_metadata().is_ok_and(|m| m.is_dir()) {
+        fs::remove_dir_all(staged).map_err(at(staged))?;
+    }
+    fs::create_dir(staged).map_err(at(staged))?;
     fs::write(staged.join(MARK), "Written whole by vivasmith.\n").map_err(at(staged))?;
     for file in files {
         let path = staged.join(&file.name);

@@ -1,10 +1,11 @@
 //! Turns the parts of a circuit into Markdown by templates, and many sheets into one pack with a contents page that knows its pages.
 
 use super::engine::engine;
+use super::figure::Figure;
 use super::guard::render;
 use super::house::{House, house};
 use super::words::tidy;
-use super::{PdfMeta, lay_out, pdf};
+use super::{PdfMeta, lay_out_with, pdf};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
 use serde::Serialize;
@@ -43,6 +44,7 @@ impl<'c> Printer<'c> {
         for (name, value) in values {
             value.put(name, &mut context);
         }
+        context.insert("institution", &self.house.settings.institution);
         let name = format!("{template}.md.tera");
         let text = render(self.content, &self.engine, &name, &Arc::new(context))?;
         Ok(tidy(&text))
@@ -93,6 +95,7 @@ pub fn lowered(markdown: &str) -> String {
 pub fn pack(
     parts: &[Part],
     meta: &PdfMeta,
+    figures: &[(&str, &Figure)],
     contents: &dyn Fn(&[usize]) -> Result<String, Failure>,
 ) -> Result<Vec<u8>, Failure> {
     let mut body = String::new();
@@ -109,7 +112,7 @@ pub fn pack(
     }
     // Laid out twice: the numbers on the contents page do not move what follows it.
     let draft = contents(&vec![999; parts.len()])? + &body;
-    let pages: Vec<usize> = lay_out(&draft, meta)
+    let pages: Vec<usize> = lay_out_with(&draft, meta, figures)
         .map_err(Failure::content)?
         .bookmarks
         .iter()
@@ -124,6 +127,6 @@ pub fn pack(
         ));
     }
     let text = contents(&pages)? + &body;
-    let layout = lay_out(&text, meta).map_err(Failure::content)?;
+    let layout = lay_out_with(&text, meta, figures).map_err(Failure::content)?;
     pdf::write(&layout, meta, &text).map_err(Failure::content)
 }
