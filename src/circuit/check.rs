@@ -2,7 +2,7 @@
 
 use super::blueprint::{Blueprint, Limits, MOST_POSITIONS, Pace, Position, Repeat, Shape, Starts};
 use super::clock::{self, Second};
-use super::{check_content, check_people, raw};
+use super::{check_content, check_people, check_reuse, raw};
 use crate::anatomy::Model;
 use crate::case::Level;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
@@ -106,8 +106,8 @@ pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Bluepr
     let examiners = check_people::examiners(&mut say, &written, &groups);
     let wanted = check_content::wanted(&mut say, &known, &written, stations);
     let apart = check_content::apart(&mut say, &known, &written);
-    let reuse = check_content::reuse(&mut say, &known, &written, level, &positions, &apart);
-    check_content::avoid(&mut say, &known, &written);
+    let reuse = check_reuse::reuse(&mut say, &known, &written, level, &positions, &apart);
+    check_reuse::avoid(&mut say, &known, &written);
     let limits = limits(&mut say, &written.limits);
     if written.title.trim().is_empty() {
         say.say(

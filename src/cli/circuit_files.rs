@@ -1,17 +1,16 @@
 //! Turns a planned circuit into the files of its folder: sheets for each station, packs, timetables, lists and records.
 
 use super::args::Format;
+use super::circuit_parts::*;
 use super::station::meta;
 use crate::anatomy::Model;
-use crate::circuit::{Banked, Circuit, Exposure, Form, report, tables};
+use crate::circuit::{Banked, Circuit, Exposure, Form, lists, report, tables};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile};
 use crate::render::circuit::{Part, Printer, pack};
-use crate::render::figure::{Figure, to_svg};
-use crate::render::pictures::{Picture, pictures};
+use crate::render::figure::to_svg;
+use crate::render::pictures::pictures;
 use crate::render::{self, Paper, PdfMeta, words};
-use serde::Serialize;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 pub struct Folder<'a> {
     pub content: &'a Content,
@@ -21,70 +20,6 @@ pub struct Folder<'a> {
     pub paper: Paper,
     pub formats: &'a [Format],
     pub threads: usize,
-}
-
-/// The Markdown of everything about one station of one form.
-struct Sheets {
-    form: usize,
-    position: usize,
-    /// "A/03-VS-RC-1234567".
-    folder: String,
-    door: String,
-    candidate: words::Sheet,
-    examiner: words::Sheet,
-    answer: words::Sheet,
-    pictures: Vec<Picture>,
-}
-
-/// A PDF still to be laid out.
-enum Job<'s> {
-    Sheet {
-        name: String,
-        markdown: String,
-        meta: PdfMeta,
-        figures: Vec<(&'s str, &'s Figure)>,
-    },
-    Pack {
-        name: String,
-        parts: Vec<Part>,
-        meta: PdfMeta,
-        figures: Vec<(&'s str, &'s Figure)>,
-        contents: Contents<'s>,
-    },
-}
-
-#[derive(Clone, Serialize)]
-struct Contents<'s> {
-    title: String,
-    head: &'s report::Head,
-    group: String,
-    answers: bool,
-    rows: Vec<ContentsRow>,
-}
-
-#[derive(Clone, Serialize)]
-struct ContentsRow {
-    number: String,
-    kind: String,
-    code: String,
-    page: usize,
-}
-
-#[derive(Serialize)]
-struct Door {
-    title: String,
-    group: String,
-    number: String,
-    reading: u32,
-    minutes: u32,
-    next: String,
-}
-
-impl Sheets {
-    fn figures(&self) -> Vec<(&str, &Figure)> {
-        let all = self.pictures.iter();
-        all.map(|p| (p.file.as_str(), &p.figure)).collect()
-    }
 }
 
 impl Folder<'_> {
@@ -273,7 +208,7 @@ impl Folder<'_> {
     ) -> Result<Vec<(&'static str, &'static str, String)>, Failure> {
         let head = report::head(self.circuit);
         let report = report::report(self.model, self.circuit);
-        let lists = report::lists(self.circuit);
+        let lists = lists::lists(self.circuit);
         let candidates = tables::candidate_slips(self.circuit);
         let examiners = tables::examiner_slips(self.circuit);
         let bells = tables::bell_tables(self.circuit);
@@ -419,55 +354,4 @@ impl Folder<'_> {
             Ok(file)
         })
     }
-}
-
-fn text_file(name: String, text: String) -> OutFile {
-    OutFile {
-        name,
-        bytes: text.into_bytes(),
-    }
-}
-
-/// Without its first heading.
-fn headless(markdown: &str) -> String {
-    let mut lines = markdown.lines();
-    if markdown.starts_with("# ") {
-        lines.next();
-    }
-    lines.fold(String::new(), |all, l| all + l + "\n")
-}
-
-/// Does the work on all threads and gives the results in the order of the list; the first failure in that order wins.
-fn in_order<T: Sync, R: Send>(
-    threads: usize,
-    all: &[T],
-    work: &(dyn Fn(&T) -> Result<R, Failure> + Sync),
-) -> Result<Vec<R>, Failure> {
-    let next = AtomicUsize::new(0);
-    let mut made: Vec<(usize, Result<R, Failure>)> = std::thread::scope(|scope| {
-        let workers: Vec<_> = (0..threads.clamp(1, 64))
-            .map(|_| {
-                scope.spawn(|| {
-                    let mut own = Vec::new();
-                    loop {
-                        let at = next.fetch_add(1, Ordering::Relaxed);
-                        let Some(item) = all.get(at) else { return own };
-                        own.push((at, work(item)));
-                    }
-                })
-            })
-            .collect();
-        workers
-            .into_iter()
-            .filter_map(|w| w.join().ok())
-            .flatten()
-            .collect()
-    });
-    if made.len() != all.len() {
-        return Err(Failure::content(Problem::new(
-            "a sheet could not be laid out",
-        )));
-    }
-    made.sort_by_key(|(at, _)| *at);
-    made.into_iter().map(|(_, r)| r).collect()
 }

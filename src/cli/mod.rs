@@ -5,6 +5,7 @@ mod check;
 mod draw;
 mod circuit;
 mod circuit_files;
+mod circuit_parts;
 mod findings;
 mod list;
 mod localise;
