@@ -11,6 +11,7 @@ use crate::render::circuit::{Part, Printer, pack};
 use crate::render::figure::to_svg;
 use crate::render::pictures::pictures;
 use crate::render::{self, Paper, PdfMeta, words};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 pub struct Folder<'a> {
     pub content: &'a Content,
