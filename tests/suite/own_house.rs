@@ -4,7 +4,7 @@ use crate::own_support::{Folder, call, says};
 
 fn sheets(folder: &Folder, arguments: &[&str]) -> (i32, String) {
     let (content, out) = (folder.path("content"), folder.path("out"));
-    let all = [&["station", "ulnar_elbow", "--seed", "3", "--content", &content, "--out", &out], arguments].concat();
+    let all = [&["station", "ulnar_elbow@complete", "--seed", "3", "--content", &content, "--out", &out], arguments].concat();
     let (code, _, err) = call(&all);
     (code, err)
 }

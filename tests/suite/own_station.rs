@@ -122,8 +122,8 @@ fn marks_minutes_and_caps_must_add_up() {
     says(&problems(&[("cap: 4}", "cap: 5}")]), &["costs nothing: its cap of 5 is not below 5"]);
     says(&problems(&[(", cap: 2}", "}")]), &["has no cap"]);
     says(&problems(&[("rung: lead", "rung: probe")]), &["are not clarify, probe, lead"]);
-    says(&problems(&[("minutes: 2\n", "minutes: 0.5\n"), ("minutes: 2.5", "minutes: 4")]), &["half of the time allows at 130 words a minute"]);
-    says(&problems(&[("minutes: 2\n", "minutes: 1.7\n")]), &["not counted in halves"]);
+    says(&problems(&[("    minutes: 2\n", "    minutes: 0.5\n"), ("minutes: 2.5", "minutes: 4")]), &["half of the time allows at 130 words a minute"]);
+    says(&problems(&[("    minutes: 2\n", "    minutes: 1.7\n")]), &["not counted in halves"]);
     says(&problems(&[("say: \"Extensor digitorum\", marks: 2", "say: \"\", marks: 2")]), &["the mark line has no answer"]);
     says(&problems(&[("say: \"Which muscle lifts the knuckles of the fingers?\"", "say: \"Please try once more.\"")]), &["gives away no more than those before it"]);
     let long = format!("Robin has been well. {}", "And so it went on. ".repeat(80));
