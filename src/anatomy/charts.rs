@@ -97,9 +97,15 @@ pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Char
         }
     }
     // A view that could not be read would only make its areas seem to be missing.
-    // A skin area of the user's own need not be drawn: the shipped charts cannot know it.
-    let whole = charts.views.len() == raw.views.len() && !check.user_adds("skin.yaml", FILE);
-    for area in skin.iter().filter(|_| whole) {
+    let whole = charts.views.len() == raw.views.len();
+    // Somebody's own area may do without a drawing; one that ships may not.
+    let ours: Vec<&SkinArea> = skin
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| whole && !check.own("skin.yaml", *i))
+        .map(|(_, area)| area)
+        .collect();
+    for area in ours {
         let shown: Vec<&ChartRegion> = charts
             .views
             .iter()

@@ -37,19 +37,16 @@ impl<'c> Checker<'c> {
         self.content.get(&format!("{}/{file}", self.folder))
     }
 
-    /// The user has a file of the first name, whole or extra, and none of the second.
-    pub fn user_adds(&self, file: &str, but_not: &str) -> bool {
-        let mine = |file: &str| {
-            let name = format!("{}/{file}", self.folder);
-            let found = [self.content.get(&name), self.content.extra_of(&name)];
-            found.into_iter().flatten().any(|s| s.overlaid)
-        };
-        mine(file) && !mine(but_not)
-    }
-
     /// Tells where the entries of a file were written.
     pub fn written(&mut self, file: &str, origins: Origins<'c>) {
         self.origins.insert(file.to_string(), origins);
+    }
+
+    /// An entry that a user wrote, in a file of their own or in an extra file.
+    pub fn own(&self, file: &str, entry: usize) -> bool {
+        self.origins.get(file).is_some_and(|origins| {
+            origins.base().overlaid || origins.file(entry) != origins.base().shown
+        })
     }
 
     pub fn complain(

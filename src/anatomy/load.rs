@@ -83,6 +83,10 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
         &mut unread,
         read(content, &mut check, region, "sources.yaml"),
     );
+    // A region may do without charts; everything else works, only skin cannot be drawn.
+    let charts: Option<charts::Raw> = content
+        .get(&format!("anatomy/{region}/{}", charts::FILE))
+        .and_then(|_| keep(&mut unread, read(content, &mut check, region, charts::FILE)));
     if let Some(failure) = Failure::of_all(unread) {
         return Err(failure);
     }
@@ -104,13 +108,6 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
     else {
         return Err(missing(&format!("anatomy/{region}")));
     };
-    // A region may do without charts; everything else works, only skin cannot be drawn.
-    let drawn = content
-        .get(&format!("anatomy/{region}/{}", charts::FILE))
-        .is_some();
-    let charts: Option<charts::Raw> = drawn
-        .then(|| read(content, &mut check, region, charts::FILE))
-        .transpose()?;
     check.ids(
         "plexus.yaml",
         "segments",
@@ -181,7 +178,7 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
 }
 
 /// The files of a region that are one list each.
-const LISTS: [&str; 10] = [
+const LISTS: [&str; 11] = [
     "plexus.yaml",
     "nerves.yaml",
     "muscles.yaml",
@@ -192,6 +189,7 @@ const LISTS: [&str; 10] = [
     "variants.yaml",
     "sites.yaml",
     "sources.yaml",
+    "charts.yaml",
 ];
 
 /// What the region is called, and its roots.
@@ -233,9 +231,9 @@ fn strays(content: &Content, check: &mut Checker<'_>, region: &str) {
     for source in content.under(&folder).filter(|s| s.overlaid) {
         let file = source.name.strip_prefix(&folder).unwrap_or_default();
         let whole = file.replace(".extra.yaml", ".yaml");
-        let known = LISTS.contains(&whole.as_str()) || whole == charts::FILE || file == HEAD;
+        let known = LISTS.contains(&whole.as_str()) || file == HEAD;
         if !known {
-            let names = LISTS.iter().chain(&[HEAD, charts::FILE]).copied();
+            let names = LISTS.iter().chain(&[HEAD]).copied();
             check.complain_at(
                 source,
                 format!("no file of a region is called `{}`", short(&whole)),

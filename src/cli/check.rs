@@ -52,7 +52,7 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
             );
         }
         if let (true, Some(built)) = (args.print, &checked.station) {
-            text.push_str(&station::write(&content, built, &args.sheets)?);
+            text.push_str(&station::write(&content, built, &[], &args.sheets)?);
         }
     }
     Ok(text)

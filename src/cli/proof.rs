@@ -177,7 +177,8 @@ fn trial(content: &Content, model: &Model, kinds: &[StationKind], proof: &mut Pr
     if !content.all().any(mine) {
         return;
     }
-    let on_sheets = |s: &Source| mine(s) && (s.name.starts_with("templates/") || s.name == SETTINGS);
+    let on_sheets =
+        |s: &Source| mine(s) && (s.name.starts_with("templates/") || s.name == SETTINGS);
     let sheets = content.all().any(on_sheets);
     let mut built = 0;
     let step = model.sites.len().div_ceil(SAMPLE).max(1);
@@ -215,7 +216,9 @@ fn trial(content: &Content, model: &Model, kinds: &[StationKind], proof: &mut Pr
             }
         }
     }
-    proof.counts.push(format!("{built} stations built on trial"));
+    proof
+        .counts
+        .push(format!("{built} stations built on trial"));
 }
 
 /// The same station fails without any file of the user's.

@@ -99,7 +99,9 @@ fn below(root: &Path, name: &str, depth: usize, found: &mut Found) -> Result<(),
         if kind.is_dir() {
             if leads_to(&full) {
                 below(root, &full, depth + 1, found)?;
-            } else if depth == 0 && nearest(word, FOLDERS.map(|f| f.trim_end_matches('/'))).is_some() {
+            } else if depth == 0
+                && nearest(word, FOLDERS.map(|f| f.trim_end_matches('/'))).is_some()
+            {
                 found.unread.push(format!("{word}/"));
             }
         } else if !kind.is_file() && looks_like_content {

@@ -280,3 +280,43 @@ fn hatching_and_borders_stop_at_the_outline_and_at_what_lies_on_top() {
     // 5 along the top of which 2.9 are hidden; 8 down the right side, which lies beside the upper area.
     assert!((length - (5.0 - 2.9 + 8.0)).abs() < 1e-6, "{length}");
 }
+
+#[test]
+fn a_teachers_own_area_may_do_without_a_drawing_and_an_extra_file_may_add_one() {
+    use vivasmith::render::figure::{Kind, Map, Side, skin};
+    let extra = "skin:\n  - id: snuffbox\n    kind: peripheral\n    label: Skin of the snuffbox twig\n    nerve_label: radial nerve\n    region: the anatomical snuffbox\n    supply:\n      - {via: superficial_radial_wrist, roots: {C6: 1}}\n    source: NETTER\n";
+    let folder = Folder::new("chart-own");
+    folder.with("anatomy/upper_limb/skin.extra.yaml", extra);
+    let load = || {
+        let content = Content::overlaid(&folder.0).expect("content");
+        anatomy::load(&content, "upper_limb").unwrap_or_else(|e| panic!("{e}"))
+    };
+    let draw = |model: &Model| {
+        let lesion = vivasmith::lesion::parse(model, "radial_axilla").expect("a lesion");
+        let found = vivasmith::findings::derive(model, &lesion, &[]);
+        skin(
+            model,
+            Some(&found),
+            Map::Peripheral,
+            Kind::Lesion,
+            Side::Right,
+        )
+        .expect("skin")
+    };
+    let note = "snuffbox twig (not drawn)";
+    assert!(draw(&load()).labels().any(|l| l.text == note));
+
+    // The shipped back of the hand again, with the area added on top: an entry whose id is known takes its place.
+    let shipped = shipped();
+    let at = shipped.find("  - id: back_of_hand").expect("a view");
+    let view = format!(
+        "views:\n{}\n      - {{skin: snuffbox, label: [32, 50], points: [[30, 47], [34, 47], [34, 53], [30, 53]]}}\n",
+        shipped[at..].trim_end()
+    );
+    folder.with("anatomy/upper_limb/charts.extra.yaml", view);
+    let model = load();
+    assert_eq!(model.charts.views.len(), 4);
+    let drawn = draw(&model);
+    assert!(!drawn.labels().any(|l| l.text == note));
+    assert!(drawn.labels().any(|l| l.text.contains("snuffbox")));
+}

@@ -11,8 +11,30 @@ use vivasmith::station::{self, own};
 
 /// Scraps that YAML readers and templates stumble over.
 const SCRAPS: [&str; 24] = [
-    "- ", ": ", "[", "]", "{", "}", "\"", "'", "|", ">-\n", "&a ", "*a ", "!!int ", "? ", "---\n", "...\n", "\t", "\n\n", "#", "~", "\u{feff}",
-    "é", "{{ station.", "{% for x in station.questions %}",
+    "- ",
+    ": ",
+    "[",
+    "]",
+    "{",
+    "}",
+    "\"",
+    "'",
+    "|",
+    ">-\n",
+    "&a ",
+    "*a ",
+    "!!int ",
+    "? ",
+    "---\n",
+    "...\n",
+    "\t",
+    "\n\n",
+    "#",
+    "~",
+    "\u{feff}",
+    "é",
+    "{{ station.",
+    "{% for x in station.questions %}",
 ];
 
 #[derive(Debug, Clone)]
@@ -89,9 +111,15 @@ fn fair<T>(outcome: Result<T, Failure>, file: &str, place: bool) -> Result<(), T
     };
     prop_assert!(matches!(failure.exit_code(), 1 | 2), "{failure}");
     for problem in failure.problems() {
-        prop_assert!(!problem.message.is_empty() && !problem.hint.is_empty(), "{problem}");
+        prop_assert!(
+            !problem.message.is_empty() && !problem.hint.is_empty(),
+            "{problem}"
+        );
         prop_assert!(problem.message.chars().count() < 1000, "{problem}");
-        prop_assert!(!place || problem.place.is_some() || problem.message.contains(file), "{problem}");
+        prop_assert!(
+            !place || problem.place.is_some() || problem.message.contains(file),
+            "{problem}"
+        );
     }
     Ok(())
 }
@@ -99,7 +127,10 @@ fn fair<T>(outcome: Result<T, Failure>, file: &str, place: bool) -> Result<(), T
 fn shipped(name: &str) -> String {
     let content = Content::embedded();
     let source = content.get(name).unwrap_or_else(|| panic!("{name}"));
-    source.text.replace("NEW_ID", "mine").replace("NEW_SEGMENT", "ulnar_arm")
+    source
+        .text
+        .replace("NEW_ID", "mine")
+        .replace("NEW_SEGMENT", "ulnar_arm")
 }
 
 fn with(name: &str, text: String) -> Content {
@@ -113,11 +144,17 @@ fn model() -> Model {
 }
 
 fn broken(name: &str, changes: &[Change]) -> String {
-    changes.iter().fold(shipped(name), |text, c| changed(&text, c))
+    changes
+        .iter()
+        .fold(shipped(name), |text, c| changed(&text, c))
 }
 
 fn few() -> ProptestConfig {
-    ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() }
+    ProptestConfig {
+        cases: 40,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    }
 }
 
 proptest! {

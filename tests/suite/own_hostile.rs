@@ -14,23 +14,51 @@ fn refused(name: &str, file: &str, text: impl AsRef<[u8]>, words: &[&str]) {
     assert!(matches!(code, 1 | 2), "{name}: {code} {out}{err}");
     says(&err, words);
     says(&err, &["error: ", file.rsplit('/').next().unwrap_or(file)]);
-    assert!(err.len() < 4000, "{name}: the message is short: {}", err.len());
+    assert!(
+        err.len() < 4000,
+        "{name}: the message is short: {}",
+        err.len()
+    );
     assert_eq!(err.matches("error:").count(), 1, "{name}: one error\n{err}");
     // Generous: other tests share the machine. Without the bounds these take minutes or forever.
-    assert!(start.elapsed() < Duration::from_secs(30), "{name} took {:?}", start.elapsed());
+    assert!(
+        start.elapsed() < Duration::from_secs(30),
+        "{name} took {:?}",
+        start.elapsed()
+    );
 }
 
 #[test]
 fn deep_nesting_is_refused() {
-    refused("deep-flow", MUSCLES, "[".repeat(1_000_000), &["nested more than 64 deep", ":1:65"]);
-    refused("deep-map", MUSCLES, "{a: ".repeat(300_000), &["nested more than 64 deep"]);
-    refused("deep-block", "own/x.yaml", format!("id: x\ntitle: {}1\n", "- ".repeat(200_000)), &["x.yaml"]);
+    refused(
+        "deep-flow",
+        MUSCLES,
+        "[".repeat(1_000_000),
+        &["nested more than 64 deep", ":1:65"],
+    );
+    refused(
+        "deep-map",
+        MUSCLES,
+        "{a: ".repeat(300_000),
+        &["nested more than 64 deep"],
+    );
+    refused(
+        "deep-block",
+        "own/x.yaml",
+        format!("id: x\ntitle: {}1\n", "- ".repeat(200_000)),
+        &["x.yaml"],
+    );
     let mut stairs = String::from("a:\n");
     for i in 1..900 {
         stairs.push_str(&" ".repeat(i));
         stairs.push_str("a:\n");
     }
-    refused("deep-stairs", "scenarios/ulnar_elbow.yaml", stairs, &["ulnar_elbow.yaml"]);
+    refused(
+        "deep-stairs",
+        "scenarios/ulnar_elbow.yaml",
+        stairs,
+        &["ulnar_elbow.yaml"],
+    );
 }
 
 #[test]
@@ -42,9 +70,19 @@ fn alias_bombs_are_refused() {
     }
     refused("bomb", MUSCLES, &bomb, &["unknown field"]);
     // In the place of what is read, so that it would be expanded.
-    let inner = bomb.replace("\na", "\n  a").replacen("a0:", "phrases:\n  a0:", 1);
+    let inner = bomb
+        .replace("\na", "\n  a")
+        .replacen("a0:", "phrases:\n  a0:", 1);
     refused("bomb-inside", "settings.yaml", inner, &["settings.yaml"]);
-    let list = format!("institution: x\nrating: {}\n", bomb.lines().next().expect("a line").split_once(": ").expect("a value").1);
+    let list = format!(
+        "institution: x\nrating: {}\n",
+        bomb.lines()
+            .next()
+            .expect("a line")
+            .split_once(": ")
+            .expect("a value")
+            .1
+    );
     refused("bomb-shape", "settings.yaml", list, &["rating"]);
 }
 
@@ -52,8 +90,12 @@ fn alias_bombs_are_refused() {
 fn huge_files_are_refused_unread() {
     let folder = Folder::new("huge");
     folder.with(MUSCLES, "");
-    let file = std::fs::File::options().write(true).open(folder.path(MUSCLES)).expect("open");
-    file.set_len(100 * 1024 * 1024).expect("a sparse file of 100 MB");
+    let file = std::fs::File::options()
+        .write(true)
+        .open(folder.path(MUSCLES))
+        .expect("open");
+    file.set_len(100 * 1024 * 1024)
+        .expect("a sparse file of 100 MB");
     let (code, _, err) = call(&["check", &folder.shown()]);
     assert_eq!(code, 2, "{err}");
     says(&err, &["muscles.yaml", "larger than 2 MiB"]);
@@ -64,7 +106,10 @@ fn huge_files_are_refused_unread() {
 fn too_much_in_all_is_refused() {
     let folder = Folder::new("much");
     for i in 0..20 {
-        folder.with(&format!("questions/q{i}.yaml"), vec![b'#'; 2 * 1024 * 1024 - 10]);
+        folder.with(
+            &format!("questions/q{i}.yaml"),
+            vec![b'#'; 2 * 1024 * 1024 - 10],
+        );
     }
     let (code, _, err) = call(&["check", &folder.shown()]);
     assert_eq!(code, 2, "{err}");
@@ -85,10 +130,30 @@ fn too_much_in_all_is_refused() {
 
 #[test]
 fn duplicate_keys_are_refused_wherever_they_stand() {
-    refused("dup-top", "settings.yaml", "paper: a4\ninstitution: x\npaper: letter\n", &["duplicate", "settings.yaml:3:1"]);
-    refused("dup-map", "settings.yaml", "phrases:\n  aim: Aim\n  task: Task\n  aim: Goal\n", &["duplicate key `aim`"]);
-    refused("dup-shares", "anatomy/upper_limb/movements.extra.yaml", "movements:\n  - {id: x, label: x, command: x, shares: {biceps_brachii: 0.5, biceps_brachii: 0.5}, source: x}\n", &["duplicate key `biceps_brachii`", ":2:"]);
-    refused("dup-own", "own/x.yaml", "id: x\nfindings: {edc: lost, edc: weak}\n", &["duplicate key `edc`"]);
+    refused(
+        "dup-top",
+        "settings.yaml",
+        "paper: a4\ninstitution: x\npaper: letter\n",
+        &["duplicate", "settings.yaml:3:1"],
+    );
+    refused(
+        "dup-map",
+        "settings.yaml",
+        "phrases:\n  aim: Aim\n  task: Task\n  aim: Goal\n",
+        &["duplicate key `aim`"],
+    );
+    refused(
+        "dup-shares",
+        "anatomy/upper_limb/movements.extra.yaml",
+        "movements:\n  - {id: x, label: x, command: x, shares: {biceps_brachii: 0.5, biceps_brachii: 0.5}, source: x}\n",
+        &["duplicate key `biceps_brachii`", ":2:"],
+    );
+    refused(
+        "dup-own",
+        "own/x.yaml",
+        "id: x\nfindings: {edc: lost, edc: weak}\n",
+        &["duplicate key `edc`"],
+    );
 }
 
 #[test]
@@ -100,18 +165,43 @@ fn many_keys_and_many_mistakes_stay_quick() {
     let (code, _, err) = call(&["check", &folder.shown()]);
     assert_eq!(code, 1);
     says(&err, &["there is no phrase `k"]);
-    assert!(start.elapsed() < Duration::from_secs(30), "{:?}", start.elapsed());
-    assert!(err.matches("error:").count() <= 20, "{}", err.matches("error:").count());
+    assert!(
+        start.elapsed() < Duration::from_secs(30),
+        "{:?}",
+        start.elapsed()
+    );
+    assert!(
+        err.matches("error:").count() <= 20,
+        "{}",
+        err.matches("error:").count()
+    );
 }
 
 #[test]
 fn what_is_no_utf8_is_refused_with_its_place() {
-    refused("latin1", MUSCLES, b"muscles:\n  - id: caf\xe9\n", &["muscles.yaml:2:12", "UTF-8"]);
-    refused("utf16", "settings.yaml", b"\xff\xfep\0a\0p\0e\0r\0:\0", &["settings.yaml:1:1", "UTF-8"]);
-    refused("binary", "questions/x.yaml", [0u8, 159, 146, 150, 255], &["x.yaml", "UTF-8"]);
+    refused(
+        "latin1",
+        MUSCLES,
+        b"muscles:\n  - id: caf\xe9\n",
+        &["muscles.yaml:2:12", "UTF-8"],
+    );
+    refused(
+        "utf16",
+        "settings.yaml",
+        b"\xff\xfep\0a\0p\0e\0r\0:\0",
+        &["settings.yaml:1:1", "UTF-8"],
+    );
+    refused(
+        "binary",
+        "questions/x.yaml",
+        [0u8, 159, 146, 150, 255],
+        &["x.yaml", "UTF-8"],
+    );
     // All of them at once.
     let folder = Folder::new("two-latin1");
-    folder.with("questions/x.yaml", b"\xe9").with(MUSCLES, b"\xe9");
+    folder
+        .with("questions/x.yaml", b"\xe9")
+        .with(MUSCLES, b"\xe9");
     let (code, _, err) = call(&["check", &folder.shown()]);
     assert_eq!((code, err.matches("error:").count()), (2, 2), "{err}");
 }
@@ -119,10 +209,17 @@ fn what_is_no_utf8_is_refused_with_its_place() {
 #[test]
 fn a_hostile_word_cannot_steer_the_terminal() {
     let folder = Folder::new("escape");
-    folder.with("settings.yaml", format!("\"\\e[2J{}\": 1\n", "x".repeat(100_000)));
+    folder.with(
+        "settings.yaml",
+        format!("\"\\e[2J{}\": 1\n", "x".repeat(100_000)),
+    );
     let (code, _, err) = call(&["check", &folder.shown()]);
     assert_eq!(code, 2, "{err}");
-    assert!(!err.contains('\u{1b}') && err.len() < 2000, "{} characters", err.len());
+    assert!(
+        !err.contains('\u{1b}') && err.len() < 2000,
+        "{} characters",
+        err.len()
+    );
 }
 
 #[test]
@@ -130,7 +227,25 @@ fn ids_with_paths_in_them_write_nothing() {
     let folder = Folder::new("ids");
     folder.with("content/keep.txt", "");
     let content = folder.path("content");
-    for id in ["../x", "..", ".", "", "a/b", "a\\b", "/tmp/x", "C:x", "x.yaml", "Ünder", "a\nb", "-x", "con:x", "kinds", "people", "1x", &"x".repeat(61)] {
+    for id in [
+        "../x",
+        "..",
+        ".",
+        "",
+        "a/b",
+        "a\\b",
+        "/tmp/x",
+        "C:x",
+        "x.yaml",
+        "Ünder",
+        "a\nb",
+        "-x",
+        "con:x",
+        "kinds",
+        "people",
+        "1x",
+        &"x".repeat(61),
+    ] {
         for what in ["station", "question", "site", "scenario", "blueprint"] {
             let (code, _, err) = call(&["new", what, "--content", &content, "--", id]);
             assert_eq!(code, 2, "{what} {id:?}: {err}");
@@ -138,7 +253,14 @@ fn ids_with_paths_in_them_write_nothing() {
     }
     assert_eq!(folder.files(), ["content/keep.txt"]);
     let own = "own/../../x.yaml";
-    let (code, _, err) = call(&["station", "own:../../../etc/passwd", "--content", &content, "--out", &folder.path("out")]);
+    let (code, _, err) = call(&[
+        "station",
+        "own:../../../etc/passwd",
+        "--content",
+        &content,
+        "--out",
+        &folder.path("out"),
+    ]);
     assert_eq!(code, 2, "{own}: {err}");
     says(&err, &["no station called"]);
 }
@@ -148,7 +270,9 @@ fn ids_with_paths_in_them_write_nothing() {
 fn symbolic_links_are_refused_and_not_followed() {
     use std::os::unix::fs::symlink;
     let folder = Folder::new("links");
-    folder.with("secret/secret.yaml", "secret: treasure\n").with("content/questions/.keep", "");
+    folder
+        .with("secret/secret.yaml", "secret: treasure\n")
+        .with("content/questions/.keep", "");
     let (secret, content) = (folder.path("secret"), folder.path("content"));
     let trials = [
         ("questions/x.yaml", format!("{secret}/secret.yaml")),
@@ -161,7 +285,11 @@ fn symbolic_links_are_refused_and_not_followed() {
     for (name, to) in trials {
         let link = folder.0.join("content").join(name);
         symlink(to, &link).expect("link");
-        for command in [&["check", &content][..], &["station", "ulnar_elbow", "--content", &content], &["list", "sites", "--content", &content]] {
+        for command in [
+            &["check", &content][..],
+            &["station", "ulnar_elbow", "--content", &content],
+            &["list", "sites", "--content", &content],
+        ] {
             let (code, _, err) = call(command);
             assert_eq!(code, 2, "{name}: {err}");
             says(&err, &["is a symbolic link"]);
@@ -181,18 +309,57 @@ fn a_linked_out_folder_is_refused_and_a_linked_file_is_replaced() {
     let out = folder.path("out");
     symlink(folder.path("elsewhere"), &out).expect("link");
     for name in [out.clone(), format!("{out}/"), format!("{out}/.")] {
-        let (code, _, err) = call(&["station", "ulnar_elbow", "--seed", "3", "--formats", "md", "--out", &name]);
+        let (code, _, err) = call(&[
+            "station",
+            "ulnar_elbow",
+            "--seed",
+            "3",
+            "--formats",
+            "md",
+            "--out",
+            &name,
+        ]);
         assert_eq!(code, 2, "{name}: {err}");
         says(&err, &["is a symbolic link"]);
     }
     assert_eq!(folder.files(), ["elsewhere/victim.md", "out/victim.md"]);
     std::fs::remove_file(&out).expect("unlink");
     // A file that is a link: what it points at stays as it is.
-    assert_eq!(call(&["station", "ulnar_elbow", "--seed", "3", "--formats", "md", "--out", &out]).0, 0);
-    let sheet = folder.files().into_iter().find(|f| f.ends_with("candidate.md")).expect("a sheet");
+    assert_eq!(
+        call(&[
+            "station",
+            "ulnar_elbow",
+            "--seed",
+            "3",
+            "--formats",
+            "md",
+            "--out",
+            &out
+        ])
+        .0,
+        0
+    );
+    let sheet = folder
+        .files()
+        .into_iter()
+        .find(|f| f.ends_with("candidate.md"))
+        .expect("a sheet");
     std::fs::remove_file(folder.0.join(&sheet)).expect("remove");
     symlink(folder.path("elsewhere/victim.md"), folder.0.join(&sheet)).expect("link");
-    assert_eq!(call(&["station", "ulnar_elbow", "--seed", "3", "--formats", "md", "--out", &out]).0, 0);
+    assert_eq!(
+        call(&[
+            "station",
+            "ulnar_elbow",
+            "--seed",
+            "3",
+            "--formats",
+            "md",
+            "--out",
+            &out
+        ])
+        .0,
+        0
+    );
     assert_eq!(folder.read("elsewhere/victim.md"), "untouched");
     assert!(folder.read(&sheet).contains("Candidate sheet"));
 }
@@ -201,10 +368,28 @@ fn a_linked_out_folder_is_refused_and_a_linked_file_is_replaced() {
 fn an_out_folder_that_cannot_be_is_refused() {
     let folder = Folder::new("out-file");
     folder.with("taken", "a file");
-    let (code, _, err) = call(&["station", "ulnar_elbow", "--seed", "3", "--formats", "md", "--out", &folder.path("taken")]);
+    let (code, _, err) = call(&[
+        "station",
+        "ulnar_elbow",
+        "--seed",
+        "3",
+        "--formats",
+        "md",
+        "--out",
+        &folder.path("taken"),
+    ]);
     assert_eq!(code, 3, "{err}");
     says(&err, &["cannot be written"]);
-    let (code, _, err) = call(&["station", "ulnar_elbow", "--seed", "3", "--formats", "md", "--out", ""]);
+    let (code, _, err) = call(&[
+        "station",
+        "ulnar_elbow",
+        "--seed",
+        "3",
+        "--formats",
+        "md",
+        "--out",
+        "",
+    ]);
     assert_eq!(code, 2, "{err}");
     assert_eq!(folder.files(), ["taken"]);
 }
@@ -212,25 +397,78 @@ fn an_out_folder_that_cannot_be_is_refused() {
 #[test]
 fn templates_cannot_loop_for_ever_or_reach_outside() {
     let trials: [(&str, &str, &[&str]); 9] = [
-        ("self", "{% include \"candidate.md.tera\" %}", &["Circular include"]),
-        ("outside", "{% include \"../../../../etc/passwd\" %}", &["candidate.md.tera:2:", "Unknown template"]),
-        ("absolute", "{% include \"/etc/passwd\" %}", &["candidate.md.tera:2:", "Unknown template"]),
-        ("long", "{% for i in range(end=100000) %}{% for j in range(end=100000) %}{% endfor %}{% endfor %}", &["candidate.md.tera", "is not done after 5 seconds"]),
-        ("fat", "{% set x = \"xxxxxxxx\" %}{% for i in range(end=60) %}{% set_global x = x ~ x %}{% endfor %}", &["candidate.md.tera", "memory"]),
-        ("wide", "{% for i in range(end=100000) %}xxxxxxxxxxxxxxxxxxxxxxxxxxxxxx{% endfor %}", &["the sheet grows beyond 1024 KB"]),
-        ("component", "{% component a(x: string) %}{{<a x={x ~ x} />}}{% endcomponent a %}{{<a x={\"a\"} />}}", &["recursion"]),
-        ("name", "{{ station.titel }}", &["candidate.md.tera:2:12", "`titel` is not defined"]),
-        ("phrase", "{{ t(k=\"titel_candidate\") }}", &["candidate.md.tera:2:4", "did you mean `title_candidate`?"]),
+        (
+            "self",
+            "{% include \"candidate.md.tera\" %}",
+            &["Circular include"],
+        ),
+        (
+            "outside",
+            "{% include \"../../../../etc/passwd\" %}",
+            &["candidate.md.tera:2:", "Unknown template"],
+        ),
+        (
+            "absolute",
+            "{% include \"/etc/passwd\" %}",
+            &["candidate.md.tera:2:", "Unknown template"],
+        ),
+        (
+            "long",
+            "{% for i in range(end=100000) %}{% for j in range(end=100000) %}{% endfor %}{% endfor %}",
+            &["candidate.md.tera", "is not done after 5 seconds"],
+        ),
+        (
+            "fat",
+            "{% set x = \"xxxxxxxx\" %}{% for i in range(end=60) %}{% set_global x = x ~ x %}{% endfor %}",
+            &["candidate.md.tera", "memory"],
+        ),
+        (
+            "wide",
+            "{% for i in range(end=100000) %}xxxxxxxxxxxxxxxxxxxxxxxxxxxxxx{% endfor %}",
+            &["the sheet grows beyond 1024 KB"],
+        ),
+        (
+            "component",
+            "{% component a(x: string) %}{{<a x={x ~ x} />}}{% endcomponent a %}{{<a x={\"a\"} />}}",
+            &["recursion"],
+        ),
+        (
+            "name",
+            "{{ station.titel }}",
+            &["candidate.md.tera:2:12", "`titel` is not defined"],
+        ),
+        (
+            "phrase",
+            "{{ t(k=\"titel_candidate\") }}",
+            &["candidate.md.tera:2:4", "did you mean `title_candidate`?"],
+        ),
     ];
     for (name, text, words) in trials {
         let folder = Folder::new(&format!("tera-{name}"));
         folder.with("templates/candidate.md.tera", format!("# x\n{text}\n"));
         let start = Instant::now();
-        let (code, _, err) = call(&["station", "ulnar_elbow", "--seed", "3", "--content", &folder.shown(), "--out", &folder.path("out")]);
+        let (code, _, err) = call(&[
+            "station",
+            "ulnar_elbow",
+            "--seed",
+            "3",
+            "--content",
+            &folder.shown(),
+            "--out",
+            &folder.path("out"),
+        ]);
         assert_eq!(code, 1, "{name}: {err}");
         says(&err, words);
-        assert!(start.elapsed() < Duration::from_secs(30), "{name} took {:?}", start.elapsed());
-        assert_eq!(folder.files(), ["templates/candidate.md.tera"], "{name}: nothing half-written");
+        assert!(
+            start.elapsed() < Duration::from_secs(30),
+            "{name} took {:?}",
+            start.elapsed()
+        );
+        assert_eq!(
+            folder.files(),
+            ["templates/candidate.md.tera"],
+            "{name}: nothing half-written"
+        );
     }
     let folder = Folder::new("tera-circle");
     folder

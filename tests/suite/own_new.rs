@@ -8,11 +8,23 @@ fn every_starter_passes_untouched() {
     let content = folder.path("content");
     let files = [
         (&["station", "dropped_wrist"][..], "own/dropped_wrist.yaml"),
-        (&["site", "gate_post"], "anatomy/upper_limb/sites.extra.yaml"),
-        (&["site", "garden_wall"], "anatomy/upper_limb/sites.extra.yaml"),
+        (
+            &["site", "gate_post"],
+            "anatomy/upper_limb/sites.extra.yaml",
+        ),
+        (
+            &["site", "garden_wall"],
+            "anatomy/upper_limb/sites.extra.yaml",
+        ),
         (&["scenario", "gate_post"], "scenarios/gate_post.yaml"),
-        (&["scenario", "ulnar_elbow"], "scenarios/ulnar_elbow.extra.yaml"),
-        (&["question", "compare_sides"], "questions/compare_sides.yaml"),
+        (
+            &["scenario", "ulnar_elbow"],
+            "scenarios/ulnar_elbow.extra.yaml",
+        ),
+        (
+            &["question", "compare_sides"],
+            "questions/compare_sides.yaml",
+        ),
     ];
     for (what, file) in files {
         let (code, out, err) = call(&[&["new"], what, &["--content", &content]].concat());
@@ -23,10 +35,26 @@ fn every_starter_passes_untouched() {
     }
     let (code, out, err) = call(&["check", &content]);
     assert_eq!(code, 0, "{err}");
-    says(&out, &["all is well", "38 sites", "1 station of your own", "(5 files of your own)", "stations built on trial"]);
+    says(
+        &out,
+        &[
+            "all is well",
+            "38 sites",
+            "1 station of your own",
+            "(5 files of your own)",
+            "stations built on trial",
+        ],
+    );
     assert!(err.is_empty(), "no advice on the starters: {err}");
     // Nothing is overwritten, and nothing shipped is put out of use.
-    for what in [&["station", "dropped_wrist"][..], &["site", "gate_post"], &["scenario", "gate_post"], &["scenario", "ulnar_elbow"], &["question", "compare_sides"], &["question", "jerks"]] {
+    for what in [
+        &["station", "dropped_wrist"][..],
+        &["site", "gate_post"],
+        &["scenario", "gate_post"],
+        &["scenario", "ulnar_elbow"],
+        &["question", "compare_sides"],
+        &["question", "jerks"],
+    ] {
         let (code, _, err) = call(&[&["new"], what, &["--content", &content]].concat());
         assert_eq!(code, 2, "{what:?}");
         says(&err, &["already"]);
@@ -42,7 +70,10 @@ fn check_looks_at_one_file_when_asked() {
     let content = folder.path("content");
     folder
         .with("content/questions/mine.yaml", "id: mine\n")
-        .with("content/scenarios/ulnar_elbow.extra.yaml", "site: ulnar_elbow\nmechanisms: [{id: x}]\n");
+        .with(
+            "content/scenarios/ulnar_elbow.extra.yaml",
+            "site: ulnar_elbow\nmechanisms: [{id: x}]\n",
+        );
     let (code, _, err) = call(&["check", &content]);
     assert_eq!(code, 2, "{err}");
     assert_eq!(err.matches("error:").count(), 2, "both at once: {err}");
@@ -87,9 +118,30 @@ fn the_shipped_content_is_well() {
 fn a_scenario_that_gives_the_answer_away_is_found_on_trial() {
     let folder = Folder::new("trial");
     let shipped = vivasmith::files::Content::embedded();
-    let starter = shipped.get("templates/new/mechanism.yaml").expect("the starter").text.replace("NEW_ID", "ulnar_elbow");
-    folder.with("scenarios/ulnar_elbow.extra.yaml", starter.replace("own_way", "own_way\n    # drawn nearly always").replace("weight: 1", "weight: 100000").replace("had a problem with the {side} side", "had a problem with the {side} ulnar nerve"));
+    let starter = shipped
+        .get("templates/new/mechanism.yaml")
+        .expect("the starter")
+        .text
+        .replace("NEW_ID", "ulnar_elbow");
+    folder.with(
+        "scenarios/ulnar_elbow.extra.yaml",
+        starter
+            .replace("own_way", "own_way\n    # drawn nearly always")
+            .replace("weight: 1", "weight: 100000")
+            .replace(
+                "had a problem with the {side} side",
+                "had a problem with the {side} ulnar nerve",
+            ),
+    );
     let (code, _, err) = call(&["check", &folder.shown()]);
     assert_eq!(code, 1, "{err}");
-    says(&err, &["scenarios/ulnar_elbow", "the candidate sheet says", "ulnar", "on trial: vivasmith station ulnar_elbow"]);
+    says(
+        &err,
+        &[
+            "scenarios/ulnar_elbow",
+            "the candidate sheet says",
+            "ulnar",
+            "on trial: vivasmith station ulnar_elbow",
+        ],
+    );
 }

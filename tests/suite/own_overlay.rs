@@ -70,7 +70,11 @@ fn every_list_of_a_region_can_be_extended() {
     let lesion = vivasmith::lesion::parse(&model, "site_x").expect("a site");
     let found = vivasmith::findings::derive(&model, &lesion, &[]);
     let state = |kind, id: &str| {
-        let f: Vec<_> = found.of(kind).iter().filter(|f| f.id(&model) == id).collect();
+        let f: Vec<_> = found
+            .of(kind)
+            .iter()
+            .filter(|f| f.id(&model) == id)
+            .collect();
         f[0].word()
     };
     use vivasmith::findings::Kind;
@@ -85,12 +89,19 @@ fn every_list_of_a_region_can_be_extended() {
 #[test]
 fn a_mistake_in_an_extra_file_points_at_that_file() {
     let folder = Folder::new("extra-wrong");
-    folder.with(&format!("{UPPER}/muscles.extra.yaml"), RHOMBOID.replace("medial_pectoral,", "medial_pectorall,"));
+    folder.with(
+        &format!("{UPPER}/muscles.extra.yaml"),
+        RHOMBOID.replace("medial_pectoral,", "medial_pectorall,"),
+    );
     let e = load(&folder).expect_err("an unknown segment");
     assert_eq!(e.exit_code(), 1);
     let place = e.problems()[0].place.clone().expect("a place");
     assert!(place.file.ends_with("muscles.extra.yaml"), "{e}");
-    let line = RHOMBOID.lines().position(|l| l.contains("medial_pectoral,")).expect("the line") + 1;
+    let line = RHOMBOID
+        .lines()
+        .position(|l| l.contains("medial_pectoral,"))
+        .expect("the line")
+        + 1;
     assert_eq!(place.line, line, "{e}");
     says(&e.to_string(), &["did you mean `medial_pectoral`?"]);
 }
@@ -104,7 +115,10 @@ fn a_mistake_in_a_shipped_entry_still_points_at_the_shipped_file() {
         "nerves:\n  - {id: dorsal_scapular, label: dorsal scapular nerve, from: [root_c5], source: \"common practice, no source\", relations: [x], course: [{order: 1, id: another_name, level: here}]}\n",
     );
     let e = load(&folder).expect_err("rhomboids have lost their nerve");
-    says(&e.to_string(), &["anatomy/upper_limb/muscles.yaml", "dorsal_scapular"]);
+    says(
+        &e.to_string(),
+        &["anatomy/upper_limb/muscles.yaml", "dorsal_scapular"],
+    );
 }
 
 #[test]
@@ -113,7 +127,14 @@ fn an_id_written_twice_in_an_extra_file_is_found() {
     let twice = format!("{RHOMBOID}{}", RHOMBOID.trim_start_matches("muscles:\n"));
     folder.with(&format!("{UPPER}/muscles.extra.yaml"), twice);
     let e = load(&folder).expect_err("twice");
-    says(&e.to_string(), &["muscles.extra.yaml", "`rhomboid_major` is used twice", "`chondrocoracoideus` is used twice"]);
+    says(
+        &e.to_string(),
+        &[
+            "muscles.extra.yaml",
+            "`rhomboid_major` is used twice",
+            "`chondrocoracoideus` is used twice",
+        ],
+    );
 }
 
 #[test]
@@ -126,7 +147,12 @@ fn all_unreadable_files_are_named_at_once() {
     let e = load(&folder).expect_err("three files");
     assert_eq!(e.exit_code(), 2);
     assert_eq!(e.problems().len(), 3, "{e}");
-    assert!(e.problems().iter().all(|p| p.place.is_some() && !p.hint.is_empty()), "{e}");
+    assert!(
+        e.problems()
+            .iter()
+            .all(|p| p.place.is_some() && !p.hint.is_empty()),
+        "{e}"
+    );
 }
 
 #[test]
@@ -135,12 +161,27 @@ fn a_file_name_that_nothing_reads_is_a_problem() {
     folder
         .with(&format!("{UPPER}/muscels.extra.yaml"), "muscles: []\n")
         .with("scenario/root_c7.yaml", "site: root_c7\n")
-        .with("scenarios/root_c77.extra.yaml", "site: root_c77\nmechanisms: []\n")
+        .with(
+            "scenarios/root_c77.extra.yaml",
+            "site: root_c77\nmechanisms: []\n",
+        )
         .with("templates/candidat.md.tera", "x")
         .with("notes.txt", "mine");
     let (code, _, err) = call(&["check", &folder.shown()]);
     assert_eq!(code, 1, "{err}");
-    says(&err, &["muscels.extra.yaml", "did you mean `muscles.yaml`?", "scenario/: nothing reads", "no file scenarios/root_c77.yaml to add to", "did you mean `scenarios/root_c7.yaml`?", "candidat.md.tera", "no sheet uses this template", "did you mean `templates/candidate.md.tera`?"]);
+    says(
+        &err,
+        &[
+            "muscels.extra.yaml",
+            "did you mean `muscles.yaml`?",
+            "scenario/: nothing reads",
+            "no file scenarios/root_c77.yaml to add to",
+            "did you mean `scenarios/root_c7.yaml`?",
+            "candidat.md.tera",
+            "no sheet uses this template",
+            "did you mean `templates/candidate.md.tera`?",
+        ],
+    );
     assert!(!err.contains("notes.txt"));
 }
 
@@ -152,8 +193,20 @@ fn mechanisms_people_and_kinds_can_be_extended() {
     let (_, trace) = kinds.split_once("  - id: trace").expect("the first kind");
     let (trace, _) = trace.split_once("  - id: ").expect("the second kind");
     folder
-        .with("scenarios/people.extra.yaml", "people:\n  - {given: Tansy, family: Orrible}\nnewborns: [Orrible]\n")
-        .with("questions/kinds.extra.yaml", format!("kinds:\n  - id: sketch{}", trace.replace("letter: R", "letter: K").replace("From findings to lesion", "Sketch it").replace("[findings, backwards]", "[]")));
+        .with(
+            "scenarios/people.extra.yaml",
+            "people:\n  - {given: Tansy, family: Orrible}\nnewborns: [Orrible]\n",
+        )
+        .with(
+            "questions/kinds.extra.yaml",
+            format!(
+                "kinds:\n  - id: sketch{}",
+                trace
+                    .replace("letter: R", "letter: K")
+                    .replace("From findings to lesion", "Sketch it")
+                    .replace("[findings, backwards]", "[]")
+            ),
+        );
     let content = Content::overlaid(&folder.0).expect("reads");
     let people = mechanism::people(&content).unwrap_or_else(|e| panic!("{e}"));
     let before = mechanism::people(&shipped).expect("shipped people");
@@ -161,7 +214,10 @@ fn mechanisms_people_and_kinds_can_be_extended() {
     assert_eq!(people.newborns.len(), before.newborns.len() + 1);
     let kinds = vivasmith::station::kinds(&content).unwrap_or_else(|e| panic!("{e}"));
     assert!(kinds.iter().any(|k| k.id == "sketch"));
-    folder.with("scenarios/people.extra.yaml", "people:\n  - {given: \"\", family: Orrible}\nnewborns: []\n");
+    folder.with(
+        "scenarios/people.extra.yaml",
+        "people:\n  - {given: \"\", family: Orrible}\nnewborns: []\n",
+    );
     let content = Content::overlaid(&folder.0).expect("reads");
     let e = mechanism::people(&content).expect_err("no name");
     says(&e.to_string(), &["people.extra.yaml:2:", "is no name"]);
@@ -171,12 +227,20 @@ fn mechanisms_people_and_kinds_can_be_extended() {
 fn the_content_version_follows_what_can_change_a_station() {
     let plain = Content::embedded().version();
     let folder = Folder::new("version");
-    folder.with("own/mine.yaml", "x: 1\n").with("circuits/day.yaml", "y: 1\n");
+    folder
+        .with("own/mine.yaml", "x: 1\n")
+        .with("circuits/day.yaml", "y: 1\n");
     let own = Content::overlaid(&folder.0).expect("reads").version();
-    assert_eq!(own, plain, "own stations and blueprints change no other station");
+    assert_eq!(
+        own, plain,
+        "own stations and blueprints change no other station"
+    );
     folder.with(&format!("{UPPER}/muscles.extra.yaml"), RHOMBOID);
     let changed = Content::overlaid(&folder.0).expect("reads").version();
     assert_ne!(changed, plain);
     folder.with("settings.yaml", "institution: Fernhollow Infirmary\n");
-    assert_ne!(Content::overlaid(&folder.0).expect("reads").version(), changed);
+    assert_ne!(
+        Content::overlaid(&folder.0).expect("reads").version(),
+        changed
+    );
 }

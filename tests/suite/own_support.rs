@@ -8,7 +8,8 @@ pub struct Folder(pub PathBuf);
 
 impl Folder {
     pub fn new(name: &str) -> Self {
-        let path = std::env::temp_dir().join(format!("vivasmith-own-{name}-{}", std::process::id()));
+        let path =
+            std::env::temp_dir().join(format!("vivasmith-own-{name}-{}", std::process::id()));
         let _ = fs::remove_dir_all(&path);
         fs::create_dir_all(&path).expect("temp folder");
         Folder(path)
@@ -41,7 +42,12 @@ impl Folder {
                 if path.is_dir() {
                     walk(root, &path, all);
                 } else {
-                    all.push(path.strip_prefix(root).expect("below").to_string_lossy().into_owned());
+                    all.push(
+                        path.strip_prefix(root)
+                            .expect("below")
+                            .to_string_lossy()
+                            .into_owned(),
+                    );
                 }
             }
         }

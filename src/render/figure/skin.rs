@@ -259,6 +259,21 @@ impl Sheet<'_> {
             .into_iter()
             .map(|s| (Sample::Hatch(s), words(s).to_string()))
             .collect();
+        let mut entries = entries;
+        for (i, _) in self.model.skin.iter().enumerate() {
+            let drawn = self
+                .model
+                .charts
+                .views
+                .iter()
+                .any(|v| v.regions.iter().any(|r| r.skin == i));
+            if let Some(shade) = self.shade_of(i).filter(|_| self.on_map(i) && !drawn) {
+                entries.push((
+                    Sample::Hatch(shade),
+                    format!("{} (not drawn)", self.name(i)),
+                ));
+            }
+        }
         pen::key(&mut self.drawing, &entries, WIDTH, top) + 1.0
     }
 
