@@ -7,7 +7,7 @@ fn sheets(folder: &Folder, arguments: &[&str]) -> (i32, String) {
     let all = [
         &[
             "station",
-            "ulnar_elbow",
+            "ulnar_elbow@complete",
             "--seed",
             "3",
             "--content",

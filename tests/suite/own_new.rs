@@ -39,7 +39,7 @@ fn every_starter_passes_untouched() {
         &out,
         &[
             "all is well",
-            "40 sites",
+            "38 sites",
             "1 station of your own",
             "(5 files of your own)",
             "stations built on trial",

@@ -265,13 +265,13 @@ fn marks_minutes_and_caps_must_add_up() {
     );
     says(
         &problems(&[
-            ("minutes: 2\n", "minutes: 0.5\n"),
+            ("    minutes: 2\n", "    minutes: 0.5\n"),
             ("minutes: 2.5", "minutes: 4"),
         ]),
         &["half of the time allows at 130 words a minute"],
     );
     says(
-        &problems(&[("minutes: 2\n", "minutes: 1.7\n")]),
+        &problems(&[("    minutes: 2\n", "    minutes: 1.7\n")]),
         &["not counted in halves"],
     );
     says(

@@ -181,7 +181,11 @@ fn readable(model: &Model, key: &str, stated: &Stated) -> String {
     if parts_of(model, key).is_empty() {
         let label = stated.derived.label(model);
         let id = name(model, stated.seen.kind, stated.seen.index);
-        let label = crate::station::english::small(label);
+        // A sign may be a person's: its label keeps its capitals.
+        let label = match stated.seen.kind {
+            Kind::Sign => label.to_string(),
+            _ => crate::station::english::small(label),
+        };
         if fold(&label) == id {
             label
         } else {
