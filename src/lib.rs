@@ -11,5 +11,6 @@ pub mod findings;
 pub mod localise;
 pub mod case;
 pub mod station;
+pub mod circuit;
 pub mod render;
 pub mod cli;

@@ -11,6 +11,7 @@ pub mod timeline;
 
 pub use draw::{Request, draw, is_avulsion, is_complete};
 pub use mechanism::{check_all, failures};
+pub use region::sites as sites_of;
 pub use rng::Stream;
 
 use crate::findings::Findings;

@@ -23,6 +23,8 @@ pub struct Args {
 pub enum Command {
     /// Print a station: candidate sheet, examiner sheet and model answer
     Station(StationArgs),
+    /// Assemble a circuit from a blueprint: parallel forms, timetables, packs and lists
+    Circuit(CircuitArgs),
     /// Show what an examiner would find after a lesion
     Findings(FindingsArgs),
     /// Rank the lesions that could explain what was found, and name the next best test
@@ -154,6 +156,46 @@ pub struct NewArgs {
     /// Small letters, digits and _; the file is called so
     #[arg(value_name = "ID")]
     pub id: String,
+    #[command(flatten)]
+    pub shared: Shared,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  vivasmith circuit peer_mock --seed 6
+  vivasmith circuit my_day.yaml --out day1 --paper letter
+  vivasmith circuit faculty_day --exposure day1/exposure.yaml --out day2
+  vivasmith circuit my_day.yaml --out day1 --replace
+
+The blueprints peer_mock and faculty_day ship with the program; `vivasmith list circuits` shows all.")]
+pub struct CircuitArgs {
+    /// A blueprint file, or the name of one in the content
+    #[arg(value_name = "BLUEPRINT")]
+    pub blueprint: String,
+    /// The same seed gives the same circuit; left out: the blueprint's own, else drawn and printed
+    #[arg(long, value_name = "NUMBER")]
+    pub seed: Option<u64>,
+    /// Record of stations met before (may be given several times); none of them is printed again
+    #[arg(long = "exposure", value_name = "FILE")]
+    pub exposure: Vec<PathBuf>,
+    /// Branches the exact search may look at
+    #[arg(long, value_name = "NUMBER", default_value_t = crate::circuit::EFFORT.nodes)]
+    pub nodes: u64,
+    /// Most seconds for each run of the exact search
+    #[arg(long, value_name = "NUMBER", default_value_t = crate::circuit::EFFORT.time.as_secs())]
+    pub seconds: u64,
+    /// Paper; left out: as in settings.yaml, else A4
+    #[arg(long, value_enum)]
+    pub paper: Option<PaperArg>,
+    /// Formats of the sheets
+    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
+    pub formats: Vec<Format>,
+    /// Folder for the circuit, written whole or not at all
+    #[arg(long, value_name = "DIR", default_value = "circuit")]
+    pub out: PathBuf,
+    /// Put the new circuit in the place of one written before
+    #[arg(long)]
+    pub replace: bool,
     #[command(flatten)]
     pub shared: Shared,
 }
@@ -307,6 +349,8 @@ pub enum Topic {
     Lookalikes,
     Levels,
     Kinds,
+    /// Blueprints of circuits in the content
+    Circuits,
     Sources,
 }
 

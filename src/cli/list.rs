@@ -100,6 +100,17 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
                 ])
             })
             .collect(),
+        Topic::Circuits => content
+            .under("circuits/")
+            .map(|s| {
+                let stem = s
+                    .name
+                    .trim_start_matches("circuits/")
+                    .trim_end_matches(".yaml");
+                let title = s.text.lines().find_map(|l| l.strip_prefix("title:"));
+                row(&[stem, title.unwrap_or_default().trim()])
+            })
+            .collect(),
         Topic::Kinds => station::kinds(&content)?
             .iter()
             .map(|k| row(&[&k.id, &k.label, &k.synonyms.join("; ")]))

@@ -3,12 +3,15 @@
 mod args;
 mod check;
 mod draw;
+mod circuit;
+mod circuit_files;
 mod findings;
 mod list;
 mod localise;
 mod new;
 mod print;
 mod proof;
+mod progress;
 mod station;
 
 use crate::anatomy::{self, Model};
@@ -41,6 +44,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn command(command: &Command) -> Result<String, Failure> {
     match command {
         Command::Station(args) => station::run(args),
+        Command::Circuit(args) => circuit::run(args),
         Command::Findings(args) => findings::run(args),
         Command::Localise(args) => localise::run(args),
         Command::Check(args) => check::run(args),

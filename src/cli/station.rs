@@ -7,6 +7,8 @@ use crate::case::{self, Level, Request};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile, PaperWord, settings, write_all};
 use crate::lesion;
+use crate::render::figure::{Figure, to_svg};
+use crate::render::pictures::{Picture, pictures};
 use crate::render::{self, Paper, PdfMeta, words};
 use crate::station::{self, Station, StationRequest};
 use std::fmt::Write;
@@ -45,7 +47,9 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         fixed,
     };
     let built = station::build(&model, &content, &case, &wanted)?;
-    let mut text = format!("seed {seed}\n") + &write(&content, &built, &args.sheets)?;
+    let pictures =
+        pictures(&model, &case, &built.code, built.kind.patient).map_err(Failure::content)?;
+    let mut text = format!("seed {seed}\n") + &write(&content, &built, &pictures, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(&built));
     }
@@ -58,7 +62,7 @@ fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result
     let Some(built) = &checked.station else {
         return Err(Failure::Content(checked.problems));
     };
-    let mut text = write(content, built, &args.sheets)?;
+    let mut text = write(content, built, &[], &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(built));
     }
@@ -66,9 +70,14 @@ fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result
 }
 
 /// Prints the sheets of a station into the out folder; gives what to tell on the terminal.
-pub fn write(content: &Content, built: &Station, args: &SheetArgs) -> Result<String, Failure> {
-    let sheets = words::sheets(content, built)?;
-    let files = print_all(content, &built.code, &sheets, args)?;
+pub fn write(
+    content: &Content,
+    built: &Station,
+    pictures: &[Picture],
+    args: &SheetArgs,
+) -> Result<String, Failure> {
+    let sheets = words::sheets_with(content, built, pictures)?;
+    let files = print_all(content, &built.code, &sheets, pictures, args)?;
     let mut text = format!("station {}\n", built.code);
     for path in write_all(&args.out, &files)? {
         // Writing to a String cannot fail.
@@ -120,23 +129,24 @@ fn print_all(
     content: &Content,
     code: &str,
     sheets: &[words::Sheet],
+    pictures: &[Picture],
     args: &SheetArgs,
 ) -> Result<Vec<OutFile>, Failure> {
     let mut files = Vec::new();
+    let figures: Vec<(&str, &Figure)> = pictures
+        .iter()
+        .map(|p| (p.file.as_str(), &p.figure))
+        .collect();
+    let figures = figures.as_slice();
     if args.formats.contains(&Format::Pdf) {
-        let paper = match args.paper {
-            Some(PaperArg::A4) => Paper::A4,
-            Some(PaperArg::Letter) => Paper::Letter,
-            None => match settings(content)?.paper {
-                PaperWord::A4 => Paper::A4,
-                PaperWord::Letter => Paper::Letter,
-            },
-        };
+        let paper = paper(content, args.paper)?;
         let pdfs: Vec<Result<Vec<u8>, Problem>> = std::thread::scope(|scope| {
             let jobs: Vec<_> = sheets
                 .iter()
                 .map(|sheet| {
-                    scope.spawn(move || render::to_pdf(&sheet.markdown, &meta(code, sheet, paper)))
+                    scope.spawn(move || {
+                        render::to_pdf_with(&sheet.markdown, &meta(code, sheet, paper), figures)
+                    })
                 })
                 .collect();
             jobs.into_iter()
@@ -154,6 +164,12 @@ fn print_all(
         }
     }
     if args.formats.contains(&Format::Md) {
+        for picture in pictures {
+            files.push(OutFile {
+                name: picture.file.clone(),
+                bytes: to_svg(&picture.figure).into_bytes(),
+            });
+        }
         for sheet in sheets {
             files.push(OutFile {
                 name: format!("{code}-{}.md", sheet.id),
@@ -164,7 +180,7 @@ fn print_all(
     Ok(files)
 }
 
-fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
+pub(super) fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
     PdfMeta {
         title: sheet.title.clone(),
         subject: sheet.subject.clone(),
@@ -176,6 +192,18 @@ fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
     }
 }
 
+/// The paper asked for, else the one of the settings.
+pub(super) fn paper(content: &Content, arg: Option<PaperArg>) -> Result<Paper, Failure> {
+    Ok(match arg {
+        Some(PaperArg::A4) => Paper::A4,
+        Some(PaperArg::Letter) => Paper::Letter,
+        None => match settings(content)?.paper {
+            PaperWord::A4 => Paper::A4,
+            PaperWord::Letter => Paper::Letter,
+        },
+    })
+}
+
 fn level(arg: LevelArg) -> Level {
     match arg {
         LevelArg::Early => Level::Early,
@@ -185,7 +213,7 @@ fn level(arg: LevelArg) -> Level {
 }
 
 /// Six figures that a person can read out and type again.
-fn fresh_seed() -> u64 {
+pub(super) fn fresh_seed() -> u64 {
     let now = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .map_or(0, |d| d.as_nanos() as u64);

@@ -1,6 +1,7 @@
 //! Turns folders into content and sheets into files: the only door to the disk.
 
 mod content;
+mod folder;
 mod locate;
 mod merge;
 mod settings;
@@ -10,10 +11,11 @@ mod write;
 mod yaml;
 
 pub use content::{Content, Source};
+pub use folder::write_folder;
 pub use locate::{Step, locate};
 pub use merge::{Listed, Origins, parse_with_extra};
 pub use settings::{Eponyms, Grade, PaperWord, Settings, phrase_in_settings, settings};
 pub use text::{MAX_BYTES, read_text, resident_bytes};
-pub use walk::SETTINGS;
+pub use walk::{FOLDERS, SETTINGS};
 pub use write::{OutFile, write_all, write_new};
 pub use yaml::{UniqueMap, parse};

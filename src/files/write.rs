@@ -109,7 +109,7 @@ fn stage(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
 }
 
 /// An out folder must be a folder of its own, or not be there yet.
-fn sound_folder(folder: &Path) -> Result<(), Failure> {
+pub(super) fn sound_folder(folder: &Path) -> Result<(), Failure> {
     if folder.as_os_str().is_empty() {
         return Err(Failure::usage(
             Problem::new("the name of the folder is empty").hint("write a name, as in --out out"),
@@ -128,7 +128,7 @@ fn sound_folder(folder: &Path) -> Result<(), Failure> {
 }
 
 /// One plain name: no path, nothing hidden.
-fn sound_name(name: &str) -> Result<(), Failure> {
+pub(super) fn sound_name(name: &str) -> Result<(), Failure> {
     let path_like = name.is_empty()
         || name.starts_with('.')
         || name.contains(['/', '\\', ':'])

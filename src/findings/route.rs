@@ -213,12 +213,12 @@ fn cut(
     let partial = hit.iter().all(|(_, c)| c.passes > 0.0);
     if partial {
         format!(
-            "{place}, which lets about {:.0} % of them through",
+            "{place}, which lets about {:.0} % of its fibres through",
             share * 100.0
         )
     } else if !c.roots.is_empty() {
         format!(
-            "{place}, and {roots} {} about {percent:.0} % of them",
+            "{place}, and {roots} {} about {percent:.0} % of its fibres",
             if roots.contains(' ') {
                 "carry"
             } else {

@@ -75,6 +75,11 @@ pub enum Block {
     Blank(usize),
     PageBreak,
     Frame(Vec<Block>),
+    /// A drawn picture, by the name of its file; what it shows in words stands in when there is none.
+    Figure {
+        file: String,
+        alt: Vec<Span>,
+    },
 }
 
 /// True when a page must not end between two blocks though the first is no heading: "Name the muscles:" and its list,

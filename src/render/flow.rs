@@ -2,14 +2,17 @@
 //! and what must stay together.
 
 use super::blocks::{Block, Entry, Span, leads_into, number_of, plain_text};
+use super::column::{Place, level_rule};
+use super::extra;
+use super::figure::Figure;
 use super::fonts::Fonts;
 use super::inline::Text;
-use super::item::{Frame, Item, Role};
+use super::item::{Frame, Role};
 use super::piece::{Flow, Holder, Keep, Piece};
 use super::style::{
-    BODY, CODE, CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, GREY_WRITING, HAIRLINE, LEAST_WIDTH,
-    LIST_EDGE, LIST_INDENT, MARKER_GAP, PARAGRAPH_AFTER, QUOTE_EDGE, QUOTE_INDENT, RULE,
-    TABLE_AFTER, TABLE_BEFORE, TIGHT_AFTER, Type, WRITING_LINE, heading,
+    BODY, CODE, CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, HAIRLINE, LIST_EDGE, LIST_INDENT,
+    MARKER_GAP, PARAGRAPH_AFTER, QUOTE_EDGE, QUOTE_INDENT, RULE, TABLE_AFTER, TABLE_BEFORE,
+    TIGHT_AFTER, Type, WRITING_LINE, heading,
 };
 use super::table;
 use crate::diagnostic::Problem;
@@ -18,9 +21,15 @@ use crate::diagnostic::Problem;
 ///
 /// # Errors
 /// A character that cannot be drawn; nesting that leaves no width for text; a table with too many columns.
-pub fn flow(blocks: &[Block], frame: &Frame, fonts: &Fonts) -> Result<Flow, Problem> {
+pub fn flow(
+    blocks: &[Block],
+    frame: &Frame,
+    fonts: &Fonts,
+    figures: &[(&str, &Figure)],
+) -> Result<Flow, Problem> {
     let mut builder = Builder {
         fonts,
+        figures,
         page: frame.height(),
         out: Flow::default(),
         after: 0.0,
@@ -37,32 +46,6 @@ pub fn flow(blocks: &[Block], frame: &Frame, fonts: &Fonts) -> Result<Flow, Prob
     Ok(builder.out)
 }
 
-/// Where in the column a block stands.
-#[derive(Clone)]
-struct Place {
-    x: f32,
-    width: f32,
-    holders: Vec<usize>,
-    role: Role,
-}
-
-impl Place {
-    fn indented(&self, left: f32, right: f32) -> Result<Place, Problem> {
-        let width = self.width - left - right;
-        if width < LEAST_WIDTH {
-            return Err(
-                Problem::new("lists, quotes or boxes stand so deep in each other that no width is left for the text")
-                    .hint("use fewer levels, or shorter numbers"),
-            );
-        }
-        Ok(Place {
-            x: self.x + left,
-            width,
-            ..self.clone()
-        })
-    }
-}
-
 /// A bullet or number waiting for the first line of its entry.
 struct Mark {
     text: Text,
@@ -72,6 +55,7 @@ struct Mark {
 
 struct Builder<'a> {
     fonts: &'a Fonts,
+    figures: &'a [(&'a str, &'a Figure)],
     page: f32,
     out: Flow,
     /// Space the last block asks for below it; the larger of this and the next one's space above is set.
@@ -128,13 +112,8 @@ impl Builder<'_> {
             Block::Space(lines) => {
                 self.marks_alone(place);
                 for n in 0..*lines {
-                    let mut piece = Piece::of_height(WRITING_LINE);
-                    let mut rule =
-                        level_rule(place, WRITING_LINE - HAIRLINE, HAIRLINE, GREY_WRITING);
-                    if let Item::Rule { role, .. } = &mut rule {
-                        *role = Role::Form;
-                    }
-                    piece.items.push(rule);
+                    let mut piece =
+                        extra::writing_line(|y, thick, grey| level_rule(place, y, thick, grey));
                     if n + 1 < *lines {
                         piece.keep = Keep::Together;
                     }
@@ -144,14 +123,23 @@ impl Builder<'_> {
                 Ok(())
             }
             Block::Blank(lines) => {
-                self.marks_alone(place);
                 self.add(Piece::of_height(WRITING_LINE * *lines as f32), place, 0.0);
-                self.after = 9.0;
                 Ok(())
             }
             Block::PageBreak => {
                 self.break_before = true;
                 Ok(())
+            }
+            Block::Figure { file, alt } => {
+                match self.figures.iter().find(|(name, _)| name == file) {
+                    Some((_, figure)) => {
+                        let piece = extra::picture(figure, place.x, place.width, self.page);
+                        self.add(piece, place, TABLE_BEFORE);
+                        self.after = TABLE_AFTER;
+                        Ok(())
+                    }
+                    None => self.paragraph(alt, BODY, place, (0.0, PARAGRAPH_AFTER)),
+                }
             }
         }
     }
@@ -388,15 +376,5 @@ impl Builder<'_> {
         piece.keep = Keep::Must;
         self.add(piece, place, 0.0);
         self.after = TIGHT_AFTER;
-    }
-}
-
-fn level_rule(place: &Place, y: f32, thickness: f32, grey: f32) -> Item {
-    Item::Rule {
-        from: (place.x, y),
-        to: (place.x + place.width, y),
-        thickness,
-        grey,
-        role: Role::Artifact,
     }
 }

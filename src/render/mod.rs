@@ -12,6 +12,8 @@ mod engine;
 mod guard;
 mod house;
 pub mod words;
+pub mod pictures;
+pub mod circuit;
 pub mod meta;
 pub mod style;
 pub mod item;
@@ -22,6 +24,8 @@ pub mod parse;
 pub mod tick;
 pub mod inline;
 pub mod piece;
+pub mod extra;
+pub mod column;
 pub mod columns;
 pub mod table;
 pub mod flow;
@@ -33,6 +37,7 @@ pub mod figure;
 pub mod pdf;
 
 use crate::diagnostic::Problem;
+use figure::Figure;
 use item::Layout;
 
 pub use meta::{Paper, PdfMeta};
@@ -42,10 +47,22 @@ pub use meta::{Paper, PdfMeta};
 /// # Errors
 /// As [`to_pdf`].
 pub fn lay_out(markdown: &str, meta: &PdfMeta) -> Result<Layout, Problem> {
+    lay_out_with(markdown, meta, &[])
+}
+
+/// The same with drawn pictures: `![words](NAME.svg)` alone in a paragraph is replaced by the picture of that name.
+///
+/// # Errors
+/// As [`to_pdf`].
+pub fn lay_out_with(
+    markdown: &str,
+    meta: &PdfMeta,
+    figures: &[(&str, &Figure)],
+) -> Result<Layout, Problem> {
     let fonts = fonts::Fonts::load()?;
     let blocks = parse::parse(markdown)?;
     let frame = furniture::frame(meta, fonts)?;
-    let flow = flow::flow(&blocks, &frame, fonts)?;
+    let flow = flow::flow(&blocks, &frame, fonts, figures)?;
     let mut layout = page::paginate(flow, frame);
     furniture::furnish(&mut layout, meta, fonts)?;
     Ok(layout)
@@ -58,6 +75,18 @@ pub fn lay_out(markdown: &str, meta: &PdfMeta) -> Result<Layout, Problem> {
 /// without its table), lists or quotes nested too deep, a table with more columns than the page can hold, a caution too
 /// long for the footer.
 pub fn to_pdf(markdown: &str, meta: &PdfMeta) -> Result<Vec<u8>, Problem> {
-    let layout = lay_out(markdown, meta)?;
+    to_pdf_with(markdown, meta, &[])
+}
+
+/// [`to_pdf`] with drawn pictures, as vectors; see [`lay_out_with`].
+///
+/// # Errors
+/// As [`to_pdf`].
+pub fn to_pdf_with(
+    markdown: &str,
+    meta: &PdfMeta,
+    figures: &[(&str, &Figure)],
+) -> Result<Vec<u8>, Problem> {
+    let layout = lay_out_with(markdown, meta, figures)?;
     pdf::write(&layout, meta, markdown)
 }

@@ -159,7 +159,8 @@ impl Builder {
         match tag {
             TagEnd::Emphasis => self.italic = self.italic.saturating_sub(1),
             TagEnd::Strong => self.bold = self.bold.saturating_sub(1),
-            TagEnd::Link | TagEnd::Image => self.link_ends(),
+            TagEnd::Image => self.image_ends(),
+            TagEnd::Link => self.link_ends(),
             TagEnd::Heading(level) => {
                 let text = std::mem::take(&mut self.text);
                 self.add(Block::Heading {
@@ -311,6 +312,21 @@ impl Builder {
     }
 
     /// Paper cannot be clicked: the address follows the text where it says something new.
+    /// A picture alone in its paragraph is a block of its own; within a sentence it reads as its words.
+    fn image_ends(&mut self) {
+        let drawn = self
+            .links
+            .last()
+            .is_some_and(|(file, before)| *before == 0 && file.ends_with(".svg"));
+        if !drawn || self.table.is_some() {
+            return self.link_ends();
+        }
+        if let Some((file, _)) = self.links.pop() {
+            let alt = std::mem::take(&mut self.text);
+            self.add(Block::Figure { file, alt });
+        }
+    }
+
     fn link_ends(&mut self) {
         let Some((address, before)) = self.links.pop() else {
             return;

@@ -3,9 +3,11 @@
 use super::engine::engine;
 use super::guard::render;
 use super::house::{eponyms, house};
+use super::pictures::{Picture, PictureLine};
 use crate::diagnostic::Failure;
 use crate::files::Content;
 use crate::station::{Station, check_candidate_text};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use tera::Context;
 
@@ -42,11 +44,30 @@ pub fn ready(content: &Content) -> Result<(), Failure> {
 /// Exit code 2 when the phrases are no YAML of their shape; 1 when a template or a phrase is wrong, or when the printed candidate
 /// sheet gives the answer away or takes too long to read.
 pub fn sheets(content: &Content, station: &Station) -> Result<Vec<Sheet>, Failure> {
+    sheets_with(content, station, &[])
+}
+
+/// [`sheets`] with the pictures that stand beside them.
+///
+/// # Errors
+/// As [`sheets`].
+pub fn sheets_with(
+    content: &Content,
+    station: &Station,
+    pictures: &[Picture],
+) -> Result<Vec<Sheet>, Failure> {
     let house = house(content)?;
     let engine = Arc::new(engine(content, &house)?);
     let mut context = Context::new();
     context.insert("station", station);
     context.insert("rating", &house.rating);
+    let of_sheet = |id: &str| -> Vec<PictureLine> {
+        let shown = pictures.iter().filter(|p| p.sheets.contains(&id));
+        shown.map(Picture::line).collect()
+    };
+    let by_sheet: BTreeMap<&str, Vec<PictureLine>> =
+        SHEETS.iter().map(|id| (*id, of_sheet(id))).collect();
+    context.insert("pictures", &by_sheet);
     context.insert("institution", &house.settings.institution);
     let context = Arc::new(context);
     let sources = format!("\n## {}\n", house.phrase("sources"));
@@ -80,7 +101,7 @@ pub fn sheets(content: &Content, station: &Station) -> Result<Vec<Sheet>, Failur
 }
 
 /// No blank at the end of a line, never two empty lines, one line break at the end.
-fn tidy(text: &str) -> String {
+pub(super) fn tidy(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     let mut empty = true;
     for line in text.lines().map(str::trim_end) {

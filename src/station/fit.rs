@@ -20,6 +20,8 @@ pub fn bare(model: &Model, case: &Case, asked: Option<&str>, fixed: &[Fixed]) ->
     let mut bare = case.clone();
     bare.patient.age = Age::Years(40);
     bare.also_damaged.clear();
+    bare.setting.clear();
+    bare.story.clear();
     bare.stem_note.clear();
     bare.examiner_note.clear();
     let chosen = asked.is_some_and(|a| a.contains(['@', '+']));
@@ -119,11 +121,22 @@ pub fn parts(ctx: &Context<'_>, kind: &StationKind) -> Parts {
     parts
 }
 
+/// Ends the message of [`unfit`].
+const UNFIT: &str = "can be made of it";
+
+/// A station failed only because its kind does not suit its place, which is no mistake of anybody's.
+pub fn is_unfit(failure: &Failure) -> bool {
+    failure
+        .problems()
+        .iter()
+        .all(|p| p.message.ends_with(UNFIT))
+}
+
 /// Why a kind that was asked for by name cannot be had for this case.
 pub fn unfit(case: &Case, kind: &StationKind) -> Failure {
     Failure::content(
         Problem::new(format!(
-            "{}: no station of the kind \u{201c}{}\u{201d} can be made of it",
+            "{}: no station of the kind \u{201c}{}\u{201d} {UNFIT}",
             case.lesion.sentence(),
             kind.label
         ))

@@ -93,6 +93,7 @@ fn each_outside_crate_has_one_home() {
         ("dejavu", "render"),
         ("rand", "case"),
         ("strsim", "diagnostic"),
+        ("microlp", "circuit"),
         ("serde_json", "cli"),
     ];
     let mut strays = Vec::new();

@@ -187,7 +187,11 @@ fn a_candidate_page_never_shares_a_file_with_answers() {
 fn every_sheet_says_what_it_is_not() {
     let out = Out::new("caution");
     station(&out, &["--seed", "4"]);
-    for (name, bytes) in out.files() {
+    for (name, bytes) in out
+        .files()
+        .into_iter()
+        .filter(|(n, _)| !n.ends_with(".svg"))
+    {
         let said = if name.ends_with(".pdf") {
             lopdf_text(&bytes)
         } else {
@@ -248,6 +252,7 @@ fn wrong_options_are_answered_and_nothing_is_written() {
 fn a_seed_is_drawn_and_told() {
     let out = Out::new("seed");
     let said = station(&out, &["--formats", "md"]);
-    assert!(said.contains("(seed "), "{said}");
-    assert_eq!(out.files().len(), 3);
+    assert!(said.starts_with("seed "), "{said}");
+    let sheets = out.files().into_keys().filter(|n| n.ends_with(".md"));
+    assert_eq!(sheets.count(), 3);
 }

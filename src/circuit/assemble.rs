@@ -1,0 +1,433 @@
+//! Turns a bank of stations and the rules of a blueprint into parallel forms: which station goes into which form.
+//!
+//! A mixed integer program: one yes-or-no choice for each station and form; the hard rules are rows; what shall be as small as
+//! possible is the cost: sites met again where it would help a later group, the spread of difficulty, words and content
+//! between the forms, and stations at sites that were used before. A first answer comes from solving form after form and exchanging
+//! single stations; the exact solver starts from it, and its bound gives the gap.
+
+use super::mip::{Answer, Effort, End, Program, Var};
+use super::polish::polish;
+use crate::case::Stream;
+
+/// A station that may be chosen.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Item {
+    /// At most one station of a site in a form.
+    pub site: usize,
+    /// Which sort of position it fills.
+    pub class: usize,
+    /// Figures that shall come out alike in all forms, as [`Task::weights`] weighs them.
+    pub figures: Vec<f64>,
+    /// Content whose numbers shall come out alike, such as its nerve and kind.
+    pub content: Vec<usize>,
+    /// How often its site was used before.
+    pub exposed: f64,
+    /// Must be in every form.
+    pub fixed: bool,
+}
+
+/// So many of these items in each form.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Rule {
+    /// Positions in [`Task::items`], rising.
+    pub members: Vec<usize>,
+    pub least: usize,
+    pub most: usize,
+}
+
+/// What is to be assembled.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Task {
+    pub items: Vec<Item>,
+    pub forms: usize,
+    /// Stations of each class in a form.
+    pub classes: Vec<usize>,
+    pub rules: Vec<Rule>,
+    /// Pairs of forms where a site met in the first would help in the second.
+    pub helps: Vec<(usize, usize)>,
+    /// No site may be met again where it would help.
+    pub never_repeat: bool,
+    /// What a difference of one in each figure costs.
+    pub weights: Vec<f64>,
+    pub seed: u64,
+}
+
+/// What a site met again costs, one more station of some content in one form than in another, a site used before.
+pub const REPEAT: f64 = 100.0;
+pub const CONTENT: f64 = 4.0;
+pub const EXPOSED: f64 = 2.0;
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assembly {
+    /// For each form its items, by position in [`Task::items`].
+    pub forms: Vec<Vec<usize>>,
+    pub cost: f64,
+    /// No assembly costs less.
+    pub bound: f64,
+    pub end: End,
+    pub nodes: u64,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub enum Outcome {
+    Made(Assembly),
+    /// No choice keeps the hard rules.
+    Impossible,
+    /// The search ended before one was found.
+    Unknown,
+}
+
+/// The cost of an assembly, term by term as the program counts it.
+pub fn cost(task: &Task, forms: &[Vec<usize>]) -> f64 {
+    let mut sum = 0.0;
+    let item = |i: &usize| task.items.get(*i);
+    for (f, weight) in task.weights.iter().enumerate() {
+        let totals = forms.iter().map(|form| {
+            form.iter()
+                .filter_map(item)
+                .filter_map(|i| i.figures.get(f))
+                .sum::<f64>()
+        });
+        sum += weight * spread(totals);
+    }
+    for c in 0..contents(task) {
+        let counts = forms.iter().map(|form| {
+            form.iter()
+                .filter_map(item)
+                .filter(|i| i.content.contains(&c))
+                .count() as f64
+        });
+        sum += CONTENT * spread(counts);
+    }
+    for form in forms {
+        sum += EXPOSED * form.iter().filter_map(item).map(|i| i.exposed).sum::<f64>();
+    }
+    sum + REPEAT * repeats(task, forms).len() as f64
+}
+
+fn spread(values: impl Iterator<Item = f64>) -> f64 {
+    let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
+        (l.min(v), h.max(v))
+    });
+    if low <= high { high - low } else { 0.0 }
+}
+
+pub(super) fn contents(task: &Task) -> usize {
+    task.items
+        .iter()
+        .flat_map(|i| &i.content)
+        .max()
+        .map_or(0, |m| m + 1)
+}
+
+/// Sites met again where it helps: (first form, second form, site).
+pub fn repeats(task: &Task, forms: &[Vec<usize>]) -> Vec<(usize, usize, usize)> {
+    let sites = |f: usize| -> Vec<usize> {
+        let form = forms.get(f).map_or(&[][..], Vec::as_slice);
+        let items = form.iter().filter_map(|i| task.items.get(*i));
+        items.filter(|i| !i.fixed).map(|i| i.site).collect()
+    };
+    let mut all = Vec::new();
+    for &(a, b) in &task.helps {
+        let first = sites(a);
+        for site in sites(b) {
+            if first.contains(&site) {
+                all.push((a, b, site));
+            }
+        }
+    }
+    all
+}
+
+/// Assembles.
+pub fn assemble(task: &Task, effort: Effort) -> Outcome {
+    if impossible_at_a_glance(task) {
+        return Outcome::Impossible;
+    }
+    let first = match form_by_form(task, effort) {
+        First::Made(forms) => Some(polish(task, forms)),
+        First::Impossible if !task.never_repeat => return Outcome::Impossible,
+        First::Impossible | First::Unknown => None,
+    };
+    if let (0, Some(forms)) = (effort.nodes, &first) {
+        return Outcome::Made(unproven(task, forms.clone()));
+    }
+    let whole = Whole::new(task);
+    let start = first.as_ref().map(|forms| whole.values(task, forms));
+    match whole.program.solve(effort, start.as_deref()) {
+        Answer::Found {
+            values,
+            bound,
+            end,
+            nodes,
+            ..
+        } => {
+            let mut forms = whole.forms(&values);
+            let mut own = cost(task, &forms);
+            // The solver's rounding may not lose what was already found.
+            if let Some(first) = first
+                && cost(task, &first) <= own + 1e-9
+            {
+                own = cost(task, &first);
+                forms = first;
+            }
+            Outcome::Made(Assembly {
+                forms,
+                cost: own,
+                bound: bound.clamp(0.0, own),
+                end,
+                nodes,
+            })
+        }
+        Answer::Impossible => Outcome::Impossible,
+        Answer::Unknown => match first {
+            Some(forms) => Outcome::Made(unproven(task, forms)),
+            None => Outcome::Unknown,
+        },
+    }
+}
+
+/// An answer without the exact search: nothing is known but that no cost is negative.
+fn unproven(task: &Task, forms: Vec<Vec<usize>>) -> Assembly {
+    Assembly {
+        cost: cost(task, &forms),
+        bound: 0.0,
+        forms,
+        end: End::Nodes,
+        nodes: 0,
+    }
+}
+
+fn impossible_at_a_glance(task: &Task) -> bool {
+    task.classes.iter().enumerate().any(|(c, n)| {
+        let mut sites: Vec<usize> = task
+            .items
+            .iter()
+            .filter(|i| i.class == c)
+            .map(|i| i.site)
+            .collect();
+        sites.sort_unstable();
+        sites.dedup();
+        sites.len() < *n
+    })
+}
+
+/// The rows that no blueprint can change: every position filled, no site twice. `x`: the choices of one form.
+pub(super) fn ground_rules(task: &Task, program: &mut Program, x: &[Var]) {
+    let none = f64::NEG_INFINITY;
+    let these = |keep: &dyn Fn(&Item) -> bool| -> Vec<(Var, f64)> {
+        let both = x.iter().zip(&task.items);
+        both.filter(|(_, i)| keep(i))
+            .map(|(v, _)| (*v, 1.0))
+            .collect()
+    };
+    for (c, n) in task.classes.iter().enumerate() {
+        program.row(these(&|i| i.class == c), *n as f64, *n as f64);
+    }
+    let mut sites: Vec<usize> = task.items.iter().map(|i| i.site).collect();
+    sites.sort_unstable();
+    sites.dedup();
+    for s in sites {
+        program.row(these(&|i| i.site == s), none, 1.0);
+    }
+}
+
+/// A rule as a row over the choices of one form.
+pub(super) fn rule_as_row(rule: &Rule, program: &mut Program, x: &[Var]) {
+    let terms = rule
+        .members
+        .iter()
+        .filter_map(|i| x.get(*i))
+        .map(|v| (*v, 1.0));
+    program.row(terms.collect(), rule.least as f64, rule.most as f64);
+}
+
+enum First {
+    Made(Vec<Vec<usize>>),
+    Impossible,
+    Unknown,
+}
+
+/// Enough for one form alone: any answer will do as a start.
+const FORM: Effort = Effort {
+    nodes: 400,
+    time: std::time::Duration::from_secs(60),
+};
+
+/// Each form by itself, drawn by chance, away from the sites of the forms before it.
+fn form_by_form(task: &Task, effort: Effort) -> First {
+    let mut program = Program::default();
+    let x: Vec<Var> = task.items.iter().map(|_| program.choice(0.0)).collect();
+    ground_rules(task, &mut program, &x);
+    for rule in &task.rules {
+        rule_as_row(rule, &mut program, &x);
+    }
+    let mut forms: Vec<Vec<usize>> = Vec::new();
+    for f in 0..task.forms {
+        let mut chance = Stream::new(task.seed, &format!("circuit/form/{f}"));
+        for (v, item) in x.iter().zip(&task.items) {
+            let met = task
+                .helps
+                .iter()
+                .filter(|(a, b)| (*b == f && *a < f) || (*a == f && *b < f))
+                .map(|(a, b)| if *b == f { a } else { b })
+                .filter_map(|g| forms.get(*g))
+                .flatten()
+                .filter_map(|i| task.items.get(*i))
+                .any(|i| i.site == item.site);
+            let repeat = if met && !item.fixed { REPEAT } else { 0.0 };
+            let luck = f64::from(chance.below(1000)) / 1000.0;
+            program.set_cost(*v, repeat + EXPOSED * item.exposed + luck);
+        }
+        match program.solve(FORM.min_time(effort), None) {
+            Answer::Found { values, .. } => forms.push(chosen(&x, &values)),
+            Answer::Impossible => return First::Impossible,
+            Answer::Unknown => return First::Unknown,
+        }
+    }
+    if task.never_repeat && !repeats(task, &forms).is_empty() {
+        return First::Unknown;
+    }
+    First::Made(forms)
+}
+
+fn chosen(x: &[Var], values: &[f64]) -> Vec<usize> {
+    x.iter()
+        .enumerate()
+        .filter(|(_, v)| values.get(**v).is_some_and(|value| *value > 0.5))
+        .map(|(i, _)| i)
+        .collect()
+}
+
+/// The program of all forms together.
+struct Whole {
+    program: Program,
+    x: Vec<Vec<Var>>,
+    /// Lowest and highest total of each figure, then of each content.
+    ends: Vec<(Var, Var)>,
+    /// One for each pair of `helps` and site.
+    again: Vec<(Var, usize, usize, usize)>,
+}
+
+impl Whole {
+    fn new(task: &Task) -> Self {
+        let mut program = Program::default();
+        let none = f64::NEG_INFINITY;
+        let x: Vec<Vec<Var>> = (0..task.forms)
+            .map(|_| {
+                task.items
+                    .iter()
+                    .map(|i| program.choice(EXPOSED * i.exposed))
+                    .collect()
+            })
+            .collect();
+        for own in &x {
+            ground_rules(task, &mut program, own);
+            for rule in &task.rules {
+                rule_as_row(rule, &mut program, own);
+            }
+        }
+        let mut ends = Vec::new();
+        let figures = task.weights.len();
+        for t in 0..figures + contents(task) {
+            let weight = task.weights.get(t).copied().unwrap_or(CONTENT);
+            let size = |i: &Item| match t.checked_sub(figures) {
+                None => i.figures.get(t).copied().unwrap_or(0.0),
+                Some(c) => f64::from(u8::from(i.content.contains(&c))),
+            };
+            let most: f64 = task.items.iter().map(|i| size(i).abs()).sum();
+            let low = program.real(-weight, -most, most);
+            let high = program.real(weight, -most, most);
+            for own in &x {
+                let sum: Vec<(Var, f64)> = own
+                    .iter()
+                    .zip(&task.items)
+                    .map(|(v, i)| (*v, size(i)))
+                    .filter(|(_, s)| *s != 0.0)
+                    .collect();
+                let with = |end: Var| [sum.clone(), vec![(end, -1.0)]].concat();
+                program.row(with(low), 0.0, f64::INFINITY);
+                program.row(with(high), none, 0.0);
+            }
+            ends.push((low, high));
+        }
+        let mut again = Vec::new();
+        let mut sites: Vec<usize> = task
+            .items
+            .iter()
+            .filter(|i| !i.fixed)
+            .map(|i| i.site)
+            .collect();
+        sites.sort_unstable();
+        sites.dedup();
+        for &(a, b) in &task.helps {
+            for &s in &sites {
+                let both: Vec<(Var, f64)> = [a, b]
+                    .iter()
+                    .filter_map(|f| x.get(*f))
+                    .flat_map(|own| own.iter().zip(&task.items))
+                    .filter(|(_, i)| i.site == s && !i.fixed)
+                    .map(|(v, _)| (*v, 1.0))
+                    .collect();
+                if task.never_repeat {
+                    program.row(both, none, 1.0);
+                } else {
+                    let met = program.real(REPEAT, 0.0, 1.0);
+                    program.row([both, vec![(met, -1.0)]].concat(), none, 1.0);
+                    again.push((met, a, b, s));
+                }
+            }
+        }
+        Whole {
+            program,
+            x,
+            ends,
+            again,
+        }
+    }
+
+    fn forms(&self, values: &[f64]) -> Vec<Vec<usize>> {
+        self.x.iter().map(|own| chosen(own, values)).collect()
+    }
+
+    /// An assembly as values of all variables, for the solver to start from.
+    fn values(&self, task: &Task, forms: &[Vec<usize>]) -> Vec<f64> {
+        let last = self
+            .x
+            .iter()
+            .flatten()
+            .chain(self.ends.iter().flat_map(|(a, b)| [a, b]));
+        let count = last
+            .chain(self.again.iter().map(|a| &a.0))
+            .max()
+            .map_or(0, |m| m + 1);
+        let mut values = vec![0.0; count];
+        for (own, form) in self.x.iter().zip(forms) {
+            for i in form {
+                if let Some(v) = own.get(*i) {
+                    values[*v] = 1.0;
+                }
+            }
+        }
+        let figures = task.weights.len();
+        for (t, (low, high)) in self.ends.iter().enumerate() {
+            let totals: Vec<f64> = forms
+                .iter()
+                .map(|form| {
+                    let items = form.iter().filter_map(|i| task.items.get(*i));
+                    match t.checked_sub(figures) {
+                        None => items.filter_map(|i| i.figures.get(t)).sum(),
+                        Some(c) => items.filter(|i| i.content.contains(&c)).count() as f64,
+                    }
+                })
+                .collect();
+            values[*low] = totals.iter().copied().fold(f64::INFINITY, f64::min);
+            values[*high] = totals.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        }
+        let met = repeats(task, forms);
+        for (v, a, b, s) in &self.again {
+            values[*v] = f64::from(u8::from(met.contains(&(*a, *b, *s))));
+        }
+        values
+    }
+}

@@ -1,0 +1,338 @@
+//! Turns a blueprint into the bank of stations that its forms are chosen from: built, counted and with the words they say.
+
+use super::blueprint::{Blueprint, Shape};
+use super::check_content::place_of;
+use super::exposure::Exposure;
+use super::similar::words;
+use crate::anatomy::Model;
+use crate::case::{self, Case, Level, Request, Stream};
+use crate::diagnostic::{Failure, Problem};
+use crate::files::Content;
+use crate::station::{self, Station, StationKind, StationRequest, count_words, level_id};
+use std::collections::BTreeSet;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// A station of the bank, with what the assembly counts.
+#[derive(Debug, Clone)]
+pub struct Banked {
+    pub case: Case,
+    pub station: Station,
+    /// The candidate sheet as printed.
+    pub sheet: String,
+    /// Position in the model's sites.
+    pub site: usize,
+    pub nerve: String,
+    /// "root", "trunk", "cord" or "nerve".
+    pub place: &'static str,
+    pub level: Level,
+    pub minutes: u32,
+    pub reading: u32,
+    pub seed: u64,
+    /// Words of the candidate sheet.
+    pub words: usize,
+    /// Words the examiner reads aloud when every prompt is needed.
+    pub spoken: usize,
+    pub domains: Vec<String>,
+    /// What the station is about, for comparing it with others.
+    pub telling: BTreeSet<String>,
+    /// Position in `Blueprint::reuse`, if it is one of those.
+    pub reused: Option<usize>,
+}
+
+/// What it takes to build one.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct Job {
+    site: usize,
+    kind: String,
+    level: Level,
+    minutes: u32,
+    reading: u32,
+    /// The first seed that gives a station nobody has met.
+    seeds: Vec<u64>,
+    reused: Option<usize>,
+}
+
+/// Seeds tried when earlier ones give stations that were met before.
+const TRIES: usize = 4;
+/// Stations of one site and kind at most.
+const MOST_ALIKE: usize = 3;
+
+/// What the bank needs from outside.
+pub struct Maker<'a> {
+    pub model: &'a Model,
+    pub content: &'a Content,
+    /// The candidate sheet of a station as it would be printed, checked.
+    pub sheet: &'a (dyn Fn(&Station) -> Result<String, Failure> + Sync),
+    /// Told how many of how many are done.
+    pub progress: &'a (dyn Fn(usize, usize) + Sync),
+    pub threads: usize,
+}
+
+/// Builds the bank. Same blueprint, content, exposure and seed: same bank, on any number of threads.
+///
+/// # Errors
+/// Exit code 2 when a content file is no YAML of its shape; 1 when no station can be built at all, or one to be used again cannot.
+pub fn bank(
+    maker: &Maker<'_>,
+    blueprint: &Blueprint,
+    exposure: &Exposure,
+    seed: u64,
+) -> Result<Vec<Banked>, Failure> {
+    let kinds = station::kinds(maker.content)?;
+    let jobs = jobs(maker.model, &kinds, blueprint, seed);
+    let done = AtomicUsize::new(0);
+    let next = AtomicUsize::new(0);
+    let threads = maker.threads.clamp(1, 64);
+    let made: Vec<(usize, Result<Option<Banked>, Failure>)> = std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..threads)
+            .map(|_| {
+                scope.spawn(|| {
+                    let mut own = Vec::new();
+                    loop {
+                        let at = next.fetch_add(1, Ordering::Relaxed);
+                        let Some(job) = jobs.get(at) else {
+                            return own;
+                        };
+                        own.push((at, make(maker, &kinds, blueprint, exposure, job)));
+                        (maker.progress)(done.fetch_add(1, Ordering::Relaxed) + 1, jobs.len());
+                    }
+                })
+            })
+            .collect();
+        workers
+            .into_iter()
+            .filter_map(|w| w.join().ok())
+            .flatten()
+            .collect()
+    });
+    let mut made = made;
+    made.sort_by_key(|(at, _)| *at);
+    let mut all = Vec::new();
+    let mut first_problem = None;
+    for (at, outcome) in made {
+        match outcome {
+            Ok(Some(banked)) => all.push(banked),
+            Ok(None) => {}
+            Err(Failure::Content(problems)) => {
+                if let Some(r) = jobs.get(at).and_then(|j| j.reused) {
+                    let line = blueprint.reuse.get(r).map_or(0, |x| x.line);
+                    let said = problems
+                        .first()
+                        .map_or(String::new(), |p| p.message.clone());
+                    return Err(Failure::content(
+                        Problem::new(format!(
+                            "the station to be used again (line {line}) cannot be built: {said}"
+                        ))
+                        .hint("choose another seed for it, or take it out of `reuse:`"),
+                    ));
+                }
+                first_problem = first_problem.or(problems.into_iter().next());
+            }
+            Err(other) => return Err(other),
+        }
+    }
+    match (all.is_empty(), first_problem) {
+        (true, Some(problem)) => Err(Failure::content(problem)),
+        (true, None) => Err(Failure::content(
+            Problem::new("no station is left that nobody has met")
+                .hint("take something out of `avoid:` or `exposure:`"),
+        )),
+        (false, _) => Ok(all),
+    }
+}
+
+fn jobs(model: &Model, kinds: &[StationKind], blueprint: &Blueprint, seed: u64) -> Vec<Job> {
+    // Shapes that differ in the kind alone share their stations.
+    let mut lots: Vec<(Level, u32, u32, String, usize)> = Vec::new();
+    for (shape, positions) in blueprint.shapes() {
+        for kind in kinds
+            .iter()
+            .filter(|k| shape.kind.as_ref().is_none_or(|s| *s == k.id))
+        {
+            let own = (shape.level, shape.minutes, shape.reading, kind.id.clone());
+            match lots
+                .iter_mut()
+                .find(|l| (l.0, l.1, l.2, &l.3) == (own.0, own.1, own.2, &own.3))
+            {
+                Some(lot) => lot.4 += positions.len(),
+                None => lots.push((own.0, own.1, own.2, own.3, positions.len())),
+            }
+        }
+    }
+    let mut all = Vec::new();
+    for (r, again) in blueprint.reuse.iter().enumerate() {
+        let site = model.sites.iter().position(|s| s.id == again.site);
+        let shape = blueprint
+            .shapes()
+            .into_iter()
+            .map(|(s, _)| s)
+            .find(|s| holds(s, again.level, again.minutes, &again.kind));
+        if let (Some(site), Some(shape)) = (site, shape) {
+            all.push(Job {
+                site,
+                kind: again.kind.clone(),
+                level: again.level,
+                minutes: again.minutes,
+                reading: shape.reading,
+                seeds: vec![again.seed],
+                reused: Some(r),
+            });
+        }
+    }
+    let forms = blueprint.groups.len();
+    for (level, minutes, reading, kind, positions) in lots {
+        // About three stations to choose from for each place, and one of each site at least.
+        let choice = 3 * forms * positions;
+        let alike = choice
+            .div_ceil(model.sites.len().max(1) * kinds.len().max(1))
+            .clamp(1, MOST_ALIKE);
+        for (s, site) in model.sites.iter().enumerate() {
+            if blueprint.avoid.contains(&site.id)
+                || blueprint.reuse.iter().any(|r| r.site == site.id)
+            {
+                continue;
+            }
+            for k in 0..alike {
+                let label = format!(
+                    "circuit/station/{}/{kind}/{}/{minutes}/{k}",
+                    site.id,
+                    level_id(level)
+                );
+                let mut chance = Stream::new(seed, &label);
+                all.push(Job {
+                    site: s,
+                    kind: kind.clone(),
+                    level,
+                    minutes,
+                    reading,
+                    // Six figures: short enough to type again.
+                    seeds: (0..TRIES)
+                        .map(|_| u64::from(chance.below(1_000_000)))
+                        .collect(),
+                    reused: None,
+                });
+            }
+        }
+    }
+    all
+}
+
+/// A position of this shape can hold a station of this level, length and kind.
+pub fn holds(shape: &Shape, level: Level, minutes: u32, kind: &str) -> bool {
+    shape.level == level
+        && shape.minutes == minutes
+        && shape.kind.as_deref().is_none_or(|k| k == kind)
+}
+
+fn make(
+    maker: &Maker<'_>,
+    kinds: &[StationKind],
+    blueprint: &Blueprint,
+    exposure: &Exposure,
+    job: &Job,
+) -> Result<Option<Banked>, Failure> {
+    let Some(kind) = kinds.iter().find(|k| k.id == job.kind) else {
+        return Ok(None);
+    };
+    let mut last = Ok(None);
+    for &seed in &job.seeds {
+        match one(maker, kind, job, seed) {
+            Ok(banked) => {
+                let code = &banked.station.code;
+                let met = exposure.has_code(code) || blueprint.avoid.contains(code);
+                if !met || job.reused.is_some() {
+                    return Ok(Some(banked));
+                }
+            }
+            Err(failure @ Failure::Content(_)) => last = Err(failure),
+            Err(other) => return Err(other),
+        }
+    }
+    last
+}
+
+fn one(maker: &Maker<'_>, kind: &StationKind, job: &Job, seed: u64) -> Result<Banked, Failure> {
+    let site = maker
+        .model
+        .sites
+        .get(job.site)
+        .map_or("", |s| s.id.as_str());
+    let case = case::draw(
+        maker.model,
+        maker.content,
+        &Request {
+            site: Some(site.to_string()),
+            lesion: None,
+            region: None,
+            level: job.level,
+            seed,
+            fixed: Vec::new(),
+        },
+    )?;
+    let mut built = station::build(
+        maker.model,
+        maker.content,
+        &case,
+        &StationRequest {
+            kind: Some(kind.clone()),
+            level: job.level,
+            minutes: Some(job.minutes),
+            seed,
+            place: Some(site.to_string()),
+            variants: Vec::new(),
+            fixed: Vec::new(),
+        },
+    )?;
+    built.reading_minutes = job.reading;
+    let sheet = (maker.sheet)(&built)?;
+    let nerve = maker
+        .model
+        .sites
+        .get(job.site)
+        .and_then(|s| s.segments.first())
+        .and_then(|&s| maker.model.segments.get(s))
+        .map_or(String::new(), |s| s.nerve.clone());
+    let mut domains: Vec<String> = built.domains.iter().map(|d| d.name.clone()).collect();
+    domains.sort_unstable();
+    Ok(Banked {
+        words: count_words(&sheet),
+        spoken: spoken(&built),
+        domains,
+        telling: telling(&built),
+        site: job.site,
+        nerve,
+        place: place_of(maker.model, job.site),
+        level: job.level,
+        minutes: job.minutes,
+        reading: job.reading,
+        seed,
+        reused: job.reused,
+        sheet,
+        case,
+        station: built,
+    })
+}
+
+/// Words of all openings and prompts.
+fn spoken(station: &Station) -> usize {
+    station
+        .questions
+        .iter()
+        .flat_map(|q| std::iter::once(&q.opening).chain(q.ladder.iter().map(|r| &r.say)))
+        .map(|t| count_words(t))
+        .sum()
+}
+
+/// The words of what was found and of what is expected, without the frame that all stations of a kind share.
+fn telling(station: &Station) -> BTreeSet<String> {
+    let mut text = station.candidate.told_lesion.clone();
+    for o in &station.candidate.told {
+        text.push(' ');
+        text.push_str(&o.text);
+    }
+    for p in station.questions.iter().flat_map(|q| &q.points) {
+        text.push(' ');
+        text.push_str(&p.text);
+    }
+    words(&text)
+}

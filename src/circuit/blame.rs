@@ -1,0 +1,138 @@
+//! Turns a clash of rules into one message: which rules of the blueprint cannot be kept together, and what to relax.
+
+use super::assemble::{Rule, Task};
+use super::bank::Banked;
+use super::blueprint::{Blueprint, Want};
+use super::clash::{Clash, Way, bounds_in_words, clash};
+use super::mip::Effort;
+use crate::anatomy::Model;
+use crate::diagnostic::{Failure, Problem};
+
+/// Where a rule of the task comes from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Origin {
+    /// A cell, by its place in the list of all cells.
+    Want(usize, Want),
+    Apart(String, String),
+    /// Line of the blueprint.
+    Reuse(usize),
+    /// Two stations of the bank that are too much alike, or give each other away.
+    Pair(usize, usize),
+}
+
+/// Says what clashes.
+pub fn explain(
+    model: &Model,
+    task: &Task,
+    origins: &[Origin],
+    blueprint: &Blueprint,
+    bank: &[Banked],
+    effort: Effort,
+) -> Failure {
+    let effort = Effort {
+        nodes: 2000,
+        ..effort
+    };
+    let Clash { rules, class } = clash(task, effort);
+    let stations = blueprint.stations();
+    if let Some(class) = class {
+        let shapes = blueprint.shapes();
+        let positions = shapes.get(class).map_or(0, |(_, p)| p.len());
+        let mut sites: Vec<usize> = task
+            .items
+            .iter()
+            .filter(|i| i.class == class)
+            .map(|i| i.site)
+            .collect();
+        sites.sort_unstable();
+        sites.dedup();
+        return Failure::content(
+            Problem::new(format!(
+                "{positions} positions of one sort need {positions} different sites, but only {} have a station for them",
+                sites.len()
+            ))
+            .hint("use fewer positions, allow more kinds for them, or take sites out of `avoid:`"),
+        );
+    }
+    let Some(rules) = some(rules) else {
+        return Failure::content(
+            Problem::new("every form can be filled, but not all of them without meeting a site again")
+                .hint("write `repeat_sites: least` under `limits:`, use fewer groups or positions, or mark groups as `quarantined`"),
+        );
+    };
+    let name = |way: &Way| -> String {
+        let rule = task.rules.get(way.rule);
+        match origins.get(way.rule) {
+            Some(Origin::Want(_, want)) => {
+                let bounds = rule.map_or(String::new(), |r| bounds_in_words(r, stations));
+                let line = if want.line > 0 {
+                    format!(" (line {})", want.line)
+                } else {
+                    String::new()
+                };
+                format!("{bounds} of {}{line}", want.label)
+            }
+            Some(Origin::Apart(a, b)) => format!("{a} apart from {b}"),
+            Some(Origin::Reuse(line)) => format!("the station to use again (line {line})"),
+            Some(Origin::Pair(a, b)) => {
+                let code = |i: &usize| {
+                    let site = bank.get(*i).and_then(|x| model.sites.get(x.site));
+                    site.map_or(String::new(), |s| s.id.clone())
+                };
+                format!("two stations too much alike ({} and {})", code(a), code(b))
+            }
+            None => "a rule of the program".to_string(),
+        }
+    };
+    let clashing: Vec<String> = rules.iter().map(name).collect();
+    let ways: Vec<String> = rules
+        .iter()
+        .filter_map(|way| relaxed(way, task, origins))
+        .collect();
+    let hint = if ways.is_empty() {
+        "several groups of rules clash: relax one of these, and run again to see the next"
+            .to_string()
+    } else {
+        format!("relax one: {}", ways.join("; or "))
+    };
+    Failure::content(
+        Problem::new(format!(
+            "no choice of {stations} stations keeps these rules together: {}",
+            clashing.join("; ")
+        ))
+        .hint(hint),
+    )
+}
+
+fn some(rules: Vec<Way>) -> Option<Vec<Way>> {
+    (!rules.is_empty()).then_some(rules)
+}
+
+/// What would have to be written instead.
+fn relaxed(way: &Way, task: &Task, origins: &[Origin]) -> Option<String> {
+    let accepts = way.accepts?;
+    Some(match origins.get(way.rule)? {
+        Origin::Want(_, want) => {
+            let Rule { least, .. } = task.rules.get(way.rule)?;
+            let word = if accepts < *least {
+                "at least"
+            } else {
+                "at most"
+            };
+            format!("{word} {accepts} of {}", want.label)
+        }
+        Origin::Apart(a, b) => format!("let {a} and {b} meet"),
+        Origin::Reuse(line) => format!("do without the station of line {line}"),
+        Origin::Pair(..) => "raise `similarity:` under `limits:`".to_string(),
+    })
+}
+
+pub fn unknown(effort: Effort) -> Failure {
+    Failure::content(
+        Problem::new(format!(
+            "the search for stations ended after {} seconds without an answer, and without proof that there is none",
+            effort.time.as_secs()
+        ))
+        .hint("give it more time with --seconds, or relax a rule"),
+    )
+}

@@ -1,0 +1,373 @@
+//! Turns a blueprint as written into a checked one, or into everything that is wrong with it, each with its place and a hint.
+
+use super::blueprint::{Blueprint, Limits, MOST_POSITIONS, Pace, Position, Repeat, Shape, Starts};
+use super::clock::{self, Second};
+use super::{check_content, check_people, raw};
+use crate::anatomy::Model;
+use crate::case::Level;
+use crate::diagnostic::{Failure, Problem, did_you_mean, short};
+use crate::files::{Content, Source, Step, locate};
+use crate::station::{self, LEVELS, StationKind, level_id};
+
+/// The problems of one blueprint.
+pub(super) struct Gather<'a> {
+    pub source: &'a Source,
+    pub problems: Vec<Problem>,
+}
+
+impl Gather<'_> {
+    pub fn say(&mut self, path: &[Step], message: impl Into<String>, hint: impl Into<String>) {
+        let place = locate(self.source, path);
+        self.problems
+            .push(Problem::new(message).at(place).hint(hint));
+    }
+
+    /// A whole number from `least` to `most`.
+    pub fn whole(
+        &mut self,
+        path: &[Step],
+        what: &str,
+        value: f64,
+        least: usize,
+        most: usize,
+    ) -> Option<usize> {
+        if value.fract() == 0.0 && value >= least as f64 && value <= most as f64 {
+            return Some(value as usize);
+        }
+        self.say(
+            path,
+            format!("{value} is no number of {what}"),
+            format!("write a whole number from {least} to {most}"),
+        );
+        None
+    }
+
+    /// Minutes in halves, from `least` to `most` minutes.
+    fn minutes(&mut self, path: &[Step], what: &str, value: f64, least: f64, most: f64) -> Second {
+        match clock::seconds(value).filter(|_| (least..=most).contains(&value)) {
+            Some(seconds) => seconds,
+            None => {
+                let message = if value < 0.0 {
+                    format!("{value} minutes of {what} are negative")
+                } else {
+                    format!("{value} minutes are no length for {what}")
+                };
+                self.say(
+                    path,
+                    message,
+                    format!("write {least} to {most} minutes, in halves"),
+                );
+                60
+            }
+        }
+    }
+}
+
+/// What a blueprint's words are checked against.
+pub(super) struct Known<'a> {
+    pub model: &'a Model,
+    pub kinds: Vec<StationKind>,
+    pub domains: Vec<String>,
+}
+
+/// Checks a blueprint.
+///
+/// # Errors
+/// Exit code 2 when the file is no blueprint; exit code 1 with every problem at once when what it says cannot be.
+pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Blueprint, Failure> {
+    let written = raw::read(source)?;
+    let kinds = station::kinds(content)?;
+    let mut domains: Vec<String> = station::families(content, &kinds)?
+        .iter()
+        .map(|f| f.domain.clone())
+        .collect();
+    domains.sort_unstable();
+    domains.dedup();
+    let known = Known {
+        model,
+        kinds,
+        domains,
+    };
+    let mut say = Gather {
+        source,
+        problems: Vec::new(),
+    };
+    let level = match &written.level {
+        Some(word) => level_of(&mut say, &["level".into()], word),
+        None => Level::Clinical,
+    };
+    let pace = pace(&mut say, &written.time);
+    let positions = positions(&mut say, &known, &written, level);
+    let stations = positions.iter().filter(|p| p.station.is_some()).count();
+    if pace.starts == Starts::Together {
+        same_length(&mut say, &positions, pace);
+    }
+    let groups = check_people::groups(&mut say, &written);
+    let examiners = check_people::examiners(&mut say, &written, &groups);
+    let wanted = check_content::wanted(&mut say, &known, &written, stations);
+    let apart = check_content::apart(&mut say, &known, &written);
+    let reuse = check_content::reuse(&mut say, &known, &written, level, &positions, &apart);
+    check_content::avoid(&mut say, &known, &written);
+    let limits = limits(&mut say, &written.limits);
+    if written.title.trim().is_empty() {
+        say.say(
+            &["title".into()],
+            "the circuit has no title",
+            "write one line",
+        );
+    }
+    if !say.problems.is_empty() {
+        say.problems.sort_by(|a, b| a.place.cmp(&b.place));
+        return Err(Failure::Content(say.problems));
+    }
+    Ok(Blueprint {
+        id: stem(&source.name),
+        title: written.title.trim().to_string(),
+        date: written.date,
+        place: written.place,
+        region: model.region.clone(),
+        seed: written.seed,
+        pace,
+        positions,
+        wanted,
+        apart,
+        reuse,
+        avoid: written.avoid,
+        exposure: written.exposure,
+        limits,
+        groups,
+        examiners,
+    })
+}
+
+fn stem(name: &str) -> String {
+    let file = name.rsplit(['/', '\\']).next().unwrap_or(name);
+    let stem = file.strip_suffix(".yaml").unwrap_or(file);
+    let safe: String = stem
+        .chars()
+        .map(|c| if c.is_ascii_alphanumeric() { c } else { '_' })
+        .take(40)
+        .collect();
+    if safe.is_empty() {
+        "circuit".to_string()
+    } else {
+        safe
+    }
+}
+
+pub(super) fn level_of(say: &mut Gather<'_>, path: &[Step], word: &str) -> Level {
+    let known = LEVELS.map(level_id);
+    match LEVELS.iter().find(|l| level_id(**l) == word) {
+        Some(level) => *level,
+        None => {
+            say.say(
+                path,
+                format!("there is no level `{}`", short(word)),
+                did_you_mean(word, known, &format!("write one of: {}", known.join(", "))),
+            );
+            Level::Clinical
+        }
+    }
+}
+
+fn pace(say: &mut Gather<'_>, time: &raw::Time) -> Pace {
+    let at = |key: &str| [Step::from("time"), Step::from(key)];
+    // Read for their problems too: a position may rely on them.
+    say.minutes(&at("station"), "a station", time.station, 4.0, 20.0);
+    say.minutes(&at("reading"), "reading", time.reading, 0.0, 10.0);
+    let starts = match time.starts.as_deref() {
+        None | Some("together") => Starts::Together,
+        Some("staggered") => Starts::Staggered,
+        Some(word) => {
+            say.say(
+                &at("starts"),
+                format!("nobody can start `{}`", short(word)),
+                did_you_mean(
+                    word,
+                    ["together", "staggered"],
+                    "write `together` or `staggered`",
+                ),
+            );
+            Starts::Together
+        }
+    };
+    let warning = say.minutes(&at("warning"), "warning", time.warning, 0.0, 10.0);
+    if warning > 0 && time.warning >= time.station {
+        say.say(
+            &at("warning"),
+            "the warning comes before the station begins",
+            "write fewer minutes before the end",
+        );
+    }
+    Pace {
+        changeover: say.minutes(&at("changeover"), "changeover", time.changeover, 0.0, 10.0),
+        warning,
+        starts,
+    }
+}
+
+fn positions(
+    say: &mut Gather<'_>,
+    known: &Known<'_>,
+    written: &raw::Blueprint,
+    level: Level,
+) -> Vec<Position> {
+    let mut all = Vec::new();
+    let (mut stations, mut rests) = (0, 0);
+    for (i, p) in written.positions.iter().enumerate() {
+        let at = |key: &str| [Step::from("positions"), Step::from(i), Step::from(key)];
+        let times = match p.times {
+            None => Some(1),
+            Some(n) => say.whole(&at("times"), "positions in a circuit", n, 1, MOST_POSITIONS),
+        };
+        let minutes = p.minutes.unwrap_or(written.time.station);
+        let reading = p.reading.unwrap_or(written.time.reading);
+        let one = match &p.rest {
+            Some(rest) => {
+                if p.kind.is_some() || p.level.is_some() || p.minutes.is_some() {
+                    say.say(
+                        &at("rest"),
+                        "a rest has no minutes of a station, no kind and no level",
+                        "keep `rest:` or the other keys, not both",
+                    );
+                }
+                let length = match rest {
+                    raw::Rest::Minutes(m) => say.minutes(&at("rest"), "a rest", *m, 1.0, 120.0),
+                    raw::Rest::Word(w) if w == "same" => {
+                        clock::seconds(written.time.station + written.time.reading).unwrap_or(60)
+                    }
+                    raw::Rest::Word(w) => {
+                        say.say(
+                            &at("rest"),
+                            format!("a rest cannot last `{}`", short(w)),
+                            "write minutes, or `same` for as long as a station with its reading",
+                        );
+                        60
+                    }
+                };
+                (0, length, None)
+            }
+            None => {
+                if p.minutes.is_some() {
+                    say.minutes(&at("minutes"), "a station", minutes, 4.0, 20.0);
+                }
+                if p.reading.is_some() {
+                    say.minutes(&at("reading"), "reading", reading, 0.0, 10.0);
+                }
+                for (key, value) in [("minutes", minutes), ("reading", reading)] {
+                    if value.is_finite() && value >= 0.0 && value.fract() != 0.0 {
+                        say.say(
+                            &at(key),
+                            format!("a station prints whole minutes only, not {value}"),
+                            "write whole minutes, and put the half into `changeover`",
+                        );
+                    }
+                }
+                if reading < 1.0 && reading >= 0.0 {
+                    say.say(
+                        &at("reading"),
+                        "a candidate needs a minute or more to read the sheet",
+                        "write `reading: 1` or more",
+                    );
+                }
+                let kind = p.kind.as_deref().and_then(|word| {
+                    check_content::kind(say, known, &at("kind"), word).map(|k| k.id.clone())
+                });
+                let shape = Shape {
+                    minutes: minutes.clamp(0.0, 60.0) as u32,
+                    reading: reading.clamp(0.0, 60.0) as u32,
+                    level: match &p.level {
+                        Some(word) => level_of(say, &at("level"), word),
+                        None => level,
+                    },
+                    kind,
+                };
+                (shape.reading * 60, shape.minutes * 60, Some(shape))
+            }
+        };
+        for _ in 0..times.unwrap_or(1) {
+            let name = if one.2.is_some() {
+                stations += 1;
+                format!("{stations}")
+            } else {
+                rests += 1;
+                format!("R{rests}")
+            };
+            all.push(Position {
+                name,
+                reading: one.0,
+                length: one.1,
+                station: one.2.clone(),
+            });
+        }
+        if all.len() > MOST_POSITIONS {
+            say.say(
+                &["positions".into(), Step::from(i)],
+                format!("the circuit has more than {MOST_POSITIONS} positions"),
+                "split it into several circuits, each with its own blueprint",
+            );
+            break;
+        }
+    }
+    if stations == 0 {
+        say.say(
+            &["positions".into()],
+            "the circuit has no station",
+            "add a line such as `- {times: 6}` under `positions:`",
+        );
+    }
+    all
+}
+
+/// Those who start together must move on together, or somebody waits outside a rest.
+fn same_length(say: &mut Gather<'_>, positions: &[Position], pace: Pace) {
+    let Some(first) = positions.first() else {
+        return;
+    };
+    if let Some(other) = positions.iter().find(|p| p.slot(pace) != first.slot(pace)) {
+        say.say(
+            &["positions".into()],
+            format!(
+                "position {} takes {} minutes and position {} takes {}: whoever started together would have to wait",
+                first.name,
+                clock::minutes(first.slot(pace)),
+                other.name,
+                clock::minutes(other.slot(pace)),
+            ),
+            "write `starts: staggered` under `time:`, or give all positions (rests too: `rest: same`) one length",
+        );
+    }
+}
+
+fn limits(say: &mut Gather<'_>, limits: &raw::Limits) -> Limits {
+    let mut share = |key: &str, value: Option<f64>, usual: f64| {
+        let value = value.unwrap_or(usual);
+        if !(value > 0.0 && value <= 1.0) {
+            say.say(
+                &["limits".into(), Step::from(key)],
+                format!("{value} is no limit"),
+                "write a number above 0 and up to 1",
+            );
+        }
+        value
+    };
+    let similarity = share("similarity", limits.similarity, super::similar::LIMIT);
+    let one_nerve = share("one_nerve", limits.one_nerve, 0.4);
+    let repeat_sites = match limits.repeat_sites.as_deref() {
+        None | Some("least") => Repeat::Least,
+        Some("never") => Repeat::Never,
+        Some(word) => {
+            say.say(
+                &["limits".into(), "repeat_sites".into()],
+                format!("sites cannot be repeated `{}`", short(word)),
+                did_you_mean(word, ["least", "never"], "write `least` or `never`"),
+            );
+            Repeat::Least
+        }
+    };
+    Limits {
+        similarity,
+        one_nerve,
+        repeat_sites,
+    }
+}

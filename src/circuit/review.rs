@@ -1,0 +1,233 @@
+//! Turns a whole circuit into what a teacher should know before using it: overlaps, gaps, times, and answers that stand elsewhere.
+
+use super::bank::Banked;
+use super::blueprint::Blueprint;
+use super::plan::{Circuit, counts_for};
+use super::similar::cosine;
+use crate::anatomy::Model;
+use crate::station::{READING_WPM, SPEAKING_WPM};
+
+/// How alike two stations are, 0 to 1.
+pub fn similarity(a: &Banked, b: &Banked) -> f64 {
+    cosine(&a.telling, &b.telling)
+}
+
+/// Words on the candidate sheet of `b` that name the answer of `a`: its lesion's place. `None` when nothing is given away. A station whose
+/// candidates are told the lesion has no place to give away.
+pub fn leaks(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
+    if a.station.kind.tells_lesion {
+        return None;
+    }
+    let sheet = flat(&b.sheet);
+    let site = model.sites.get(a.site)?;
+    std::iter::once(&site.label)
+        .chain(&site.synonyms)
+        .chain([&a.station.lesion.place])
+        .find(|name| !name.is_empty() && sheet.contains(&flat(name)))
+        .cloned()
+}
+
+/// Prompts of `b` that speak the answer of `a` aloud.
+pub fn spoken_leak(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
+    if a.station.kind.tells_lesion {
+        return None;
+    }
+    let site = model.sites.get(a.site)?;
+    let said: String = b
+        .station
+        .questions
+        .iter()
+        .flat_map(|q| std::iter::once(&q.opening).chain(q.ladder.iter().map(|r| &r.say)))
+        .fold(String::new(), |all, t| all + " " + t);
+    let said = flat(&said);
+    std::iter::once(&site.label)
+        .chain(&site.synonyms)
+        .find(|name| said.contains(&flat(name)))
+        .cloned()
+}
+
+/// Small letters, everything else one blank, a blank at both ends.
+fn flat(text: &str) -> String {
+    let mut out = String::from(" ");
+    for c in text.chars().flat_map(char::to_lowercase) {
+        if c.is_alphanumeric() {
+            out.push(c);
+        } else if !out.ends_with(' ') {
+            out.push(' ');
+        }
+    }
+    if !out.ends_with(' ') {
+        out.push(' ');
+    }
+    out
+}
+
+/// What a check found: nothing to do, or something to look at.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct Note {
+    pub warning: bool,
+    /// Id of the group whose form it is about; empty: the whole circuit.
+    pub group: String,
+    pub text: String,
+}
+
+/// Every note on the circuit, in a fixed order.
+pub fn review(model: &Model, circuit: &Circuit) -> Vec<Note> {
+    let blueprint = &circuit.blueprint;
+    let mut notes = Vec::new();
+    for (form, group) in circuit.forms.iter().zip(&blueprint.groups) {
+        let used: Vec<(usize, &Banked)> = form.used().collect();
+        let mut say = |warning: bool, text: String| {
+            notes.push(Note {
+                warning,
+                group: group.id.clone(),
+                text,
+            });
+        };
+        overlaps(model, blueprint, &used, &mut say);
+        for want in &circuit.made.wanted {
+            let have = used.iter().filter(|(_, b)| counts_for(want, b)).count();
+            if !(want.least..=want.most).contains(&have) {
+                say(
+                    true,
+                    format!(
+                        "{}: {have} stations, wanted {} to {}",
+                        want.label, want.least, want.most
+                    ),
+                );
+            }
+        }
+        uncovered(&used, model, &mut say);
+        times(&used, &mut say);
+    }
+    let sites = |s: &usize| model.sites.get(*s).map_or("", |x| x.id.as_str());
+    for (a, b, site) in &circuit.made.repeats {
+        let name = |g: &usize| blueprint.groups.get(*g).map_or("", |x| x.id.as_str());
+        notes.push(Note {
+            warning: true,
+            group: String::new(),
+            text: format!(
+                "group {} meets the site {} before group {} does: keep them apart, or add sites",
+                name(a),
+                sites(site),
+                name(b)
+            ),
+        });
+    }
+    notes
+}
+
+fn overlaps(
+    model: &Model,
+    blueprint: &Blueprint,
+    used: &[(usize, &Banked)],
+    say: &mut dyn FnMut(bool, String),
+) {
+    let name = |p: usize| blueprint.positions.get(p).map_or("", |x| x.name.as_str());
+    let mut closest: Option<(f64, usize, usize)> = None;
+    for (n, (p, a)) in used.iter().enumerate() {
+        for (q, b) in used.iter().skip(n + 1) {
+            let alike = similarity(a, b);
+            if closest.is_none_or(|(most, _, _)| alike > most) {
+                closest = Some((alike, *p, *q));
+            }
+            if alike > blueprint.limits.similarity {
+                say(
+                    true,
+                    format!(
+                        "stations {} and {} are much alike ({alike:.2}, limit {:.2})",
+                        name(*p),
+                        name(*q),
+                        blueprint.limits.similarity
+                    ),
+                );
+            }
+            for (x, i, y, j) in [(a, p, b, q), (b, q, a, p)] {
+                if let Some(words) = leaks(model, x, y) {
+                    say(
+                        true,
+                        format!(
+                            "the candidate sheet of station {} says \u{201c}{words}\u{201d}, the answer of station {}",
+                            name(*j),
+                            name(*i)
+                        ),
+                    );
+                }
+                if let Some(words) = spoken_leak(model, x, y) {
+                    say(
+                        false,
+                        format!(
+                            "a prompt of station {} may say \u{201c}{words}\u{201d}, the answer of station {}",
+                            name(*j),
+                            name(*i)
+                        ),
+                    );
+                }
+            }
+        }
+    }
+    if let Some((alike, p, q)) = closest {
+        say(
+            false,
+            format!(
+                "the two most alike are stations {} and {} ({alike:.2}, limit {:.2})",
+                name(p),
+                name(q),
+                blueprint.limits.similarity
+            ),
+        );
+    }
+}
+
+/// Levels of lesion, and nerves with several sites, of which the form holds nothing.
+fn uncovered(used: &[(usize, &Banked)], model: &Model, say: &mut dyn FnMut(bool, String)) {
+    let missing: Vec<&str> = ["root", "trunk", "cord", "nerve"]
+        .into_iter()
+        .filter(|p| used.iter().all(|(_, b)| b.place != *p))
+        .collect();
+    if !missing.is_empty() {
+        say(false, format!("no lesion of a {}", missing.join(", of a ")));
+    }
+    let nerve_of = |s: &crate::anatomy::Site| {
+        let segment = s.segments.first().and_then(|&x| model.segments.get(x));
+        segment.map_or("", |x| x.nerve.as_str())
+    };
+    let mut nerves: Vec<&str> = model.sites.iter().map(nerve_of).collect();
+    nerves.sort_unstable();
+    let many: Vec<&str> = nerves
+        .chunk_by(|a, b| a == b)
+        .filter(|c| c.len() >= 2)
+        .filter_map(|c| c.first().copied())
+        .filter(|n| used.iter().all(|(_, b)| b.nerve != *n))
+        .collect();
+    if !many.is_empty() {
+        say(
+            false,
+            format!(
+                "nothing on these nerves with several sites: {}",
+                many.join(", ")
+            ),
+        );
+    }
+}
+
+fn times(used: &[(usize, &Banked)], say: &mut dyn FnMut(bool, String)) {
+    let words: usize = used.iter().map(|(_, b)| b.words).sum();
+    let reading: u32 = used.iter().map(|(_, b)| b.reading).sum();
+    let needs = words as f64 / READING_WPM as f64;
+    say(
+        needs > f64::from(reading),
+        format!(
+            "reading: {words} words take {needs:.1} of {reading} minutes at {READING_WPM} words a minute"
+        ),
+    );
+    let spoken: usize = used.iter().map(|(_, b)| b.spoken).sum();
+    let minutes: u32 = used.iter().map(|(_, b)| b.minutes).sum();
+    let talks = spoken as f64 / SPEAKING_WPM as f64;
+    say(
+        talks > f64::from(minutes) / 2.0,
+        format!(
+            "talking: openings and all prompts take examiners {talks:.1} of {minutes} minutes at {SPEAKING_WPM} words a minute; the rest is the candidate's"
+        ),
+    );
+}

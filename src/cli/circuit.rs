@@ -1,0 +1,161 @@
+//! Turns the circuit options into a planned circuit and its folder.
+
+use super::args::CircuitArgs;
+use super::circuit_files::Folder;
+use super::progress::Progress;
+use super::station::fresh_seed;
+use crate::anatomy;
+use crate::circuit::{self, Circuit, Exposure, Maker, mip::Effort, report};
+use crate::diagnostic::{Failure, Problem, did_you_mean, short};
+use crate::files::{Content, Source, read_text, write_folder};
+use crate::render::words;
+use crate::station::Station;
+use std::borrow::Cow;
+use std::fmt::Write;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
+    let content = match &args.shared.content {
+        Some(folder) => Content::overlaid(folder)?,
+        None => Content::embedded(),
+    };
+    let (source, beside) = blueprint(&content, &args.blueprint)?;
+    let region = circuit::region_of(&source)?.unwrap_or_else(|| args.shared.region.clone());
+    let model = anatomy::load(&content, &region)?;
+    let blueprint = circuit::check(&source, &content, &model)?;
+    let mut exposure = Exposure::default();
+    let named = blueprint.exposure.iter().map(|p| beside.join(p));
+    for path in named.chain(args.exposure.iter().cloned()) {
+        exposure.add(&file(&path)?)?;
+    }
+    let seed = args.seed.or(blueprint.seed).unwrap_or_else(fresh_seed);
+    let threads = std::thread::available_parallelism().map_or(2, usize::from);
+    let bank = {
+        let bar = Progress::new("Stations");
+        let sheet = |station: &Station| candidate_sheet(&content, station);
+        let maker = Maker {
+            model: &model,
+            content: &content,
+            sheet: &sheet,
+            progress: &|done, all| bar.tell(done, all),
+            threads,
+        };
+        circuit::bank(&maker, &blueprint, &exposure, seed)?
+    };
+    let effort = Effort {
+        nodes: args.nodes,
+        time: Duration::from_secs(args.seconds.clamp(1, 24 * 60 * 60)),
+    };
+    let planned = circuit::plan(&model, &blueprint, &bank, &exposure, seed, effort)?;
+    drop(bank);
+    let folder = Folder {
+        content: &content,
+        model: &model,
+        circuit: &planned,
+        before: &exposure,
+        paper: super::station::paper(&content, args.paper)?,
+        formats: &args.formats,
+        threads,
+    };
+    let files = {
+        let bar = Progress::new("Sheets");
+        folder.files(&|done, all| bar.tell(done, all))?
+    };
+    write_folder(&args.out, &files, args.replace)?;
+    Ok(told(&model, &planned, files.len(), &args.out))
+}
+
+/// The blueprint, and the folder that its own paths start from.
+fn blueprint(content: &Content, word: &str) -> Result<(Source, PathBuf), Failure> {
+    if let Some(source) = content.get(&format!("circuits/{word}.yaml")) {
+        return Ok((source.clone(), PathBuf::new()));
+    }
+    let path = Path::new(word);
+    let looks_like_a_file =
+        word.ends_with(".yaml") || word.ends_with(".yml") || word.contains(['/', '\\']);
+    if looks_like_a_file || path.exists() {
+        let beside = path.parent().map(Path::to_path_buf).unwrap_or_default();
+        return Ok((file(path)?, beside));
+    }
+    let known: Vec<&str> = content
+        .under("circuits/")
+        .filter_map(|s| s.name.strip_prefix("circuits/")?.strip_suffix(".yaml"))
+        .collect();
+    let otherwise = format!("name a .yaml file, or one of: {}", known.join(", "));
+    Err(Failure::usage(
+        Problem::new(format!("there is no blueprint `{}`", short(word))).hint(did_you_mean(
+            word,
+            known.iter().copied(),
+            &otherwise,
+        )),
+    ))
+}
+
+fn file(path: &Path) -> Result<Source, Failure> {
+    let name = path
+        .file_name()
+        .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    Ok(Source {
+        name,
+        shown: path.display().to_string(),
+        text: Cow::Owned(read_text(path)?),
+        overlaid: true,
+    })
+}
+
+fn candidate_sheet(content: &Content, station: &Station) -> Result<String, Failure> {
+    let sheets = words::sheets(content, station)?;
+    let sheet = sheets.into_iter().find(|s| s.id == "candidate");
+    Ok(sheet.map_or_else(String::new, |s| s.markdown))
+}
+
+/// What stands on the terminal afterwards.
+fn told(model: &anatomy::Model, planned: &Circuit, files: usize, out: &Path) -> String {
+    let r = report::report(model, planned);
+    let h = &r.head;
+    // Writing to a String cannot fail.
+    let mut text = String::new();
+    let _ = writeln!(text, "circuit {} (seed {}): {}", h.id, h.seed, h.title);
+    let _ = writeln!(
+        text,
+        "  {} stations, {} rests, {} candidates in {} groups, {} minutes once round",
+        h.stations,
+        h.rests,
+        h.candidates,
+        h.groups.len(),
+        h.round
+    );
+    if r.forms.len() > 1 {
+        let _ = writeln!(
+            text,
+            "  between the forms: difficulty {} (mean {} a station), {} words, {} marks; {} sites met again",
+            r.spread.difficulty,
+            r.spread.mean,
+            r.spread.words,
+            r.spread.marks,
+            r.repeats.len()
+        );
+    }
+    let end = match (r.search.proven, r.search.by_clock) {
+        (true, _) => "proven",
+        (false, true) => "stopped by the clock: another run may find other forms",
+        (false, false) => "stopped at its limit of branches (--nodes)",
+    };
+    let _ = writeln!(
+        text,
+        "  search: cost {}, gap {} ({end})",
+        r.search.cost, r.search.gap
+    );
+    for note in r.notes.iter().filter(|n| n.warning) {
+        let group = if note.group.is_empty() {
+            String::new()
+        } else {
+            format!("group {}: ", note.group)
+        };
+        let _ = writeln!(text, "  look at this: {group}{}", note.text);
+    }
+    let _ = writeln!(text, "  {files} files in {}", out.display());
+    text.push_str("A named person must review the sheets before use.\n");
+    text
+}

@@ -1,0 +1,46 @@
+//! Turns the nesting of lists, quotes and boxes into the place in the column that is left for a block.
+
+use super::item::{Item, Role};
+use super::style::LEAST_WIDTH;
+use crate::diagnostic::Problem;
+
+/// Where in the column a block stands.
+#[derive(Clone)]
+pub struct Place {
+    pub x: f32,
+    pub width: f32,
+    pub holders: Vec<usize>,
+    pub role: Role,
+}
+
+impl Place {
+    /// A narrower place within this one.
+    ///
+    /// # Errors
+    /// When no width is left for text.
+    pub fn indented(&self, left: f32, right: f32) -> Result<Place, Problem> {
+        let width = self.width - left - right;
+        if width < LEAST_WIDTH {
+            return Err(
+                Problem::new("lists, quotes or boxes stand so deep in each other that no width is left for the text")
+                    .hint("use fewer levels, or shorter numbers"),
+            );
+        }
+        Ok(Place {
+            x: self.x + left,
+            width,
+            ..self.clone()
+        })
+    }
+}
+
+/// A rule across the place, `y` below the upper edge of its piece.
+pub fn level_rule(place: &Place, y: f32, thickness: f32, grey: f32) -> Item {
+    Item::Rule {
+        from: (place.x, y),
+        to: (place.x + place.width, y),
+        thickness,
+        grey,
+        role: Role::Artifact,
+    }
+}

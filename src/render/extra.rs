@@ -1,0 +1,28 @@
+//! Turns what is neither text nor table into pieces: a line to write on, a drawn picture.
+
+use super::figure::{Figure, items, scale_to_fit};
+use super::item::{Item, Role};
+use super::piece::Piece;
+use super::style::{GREY_WRITING, HAIRLINE, MM, WRITING_LINE};
+
+/// A picture may fill so much of a page's height; more would leave no room for its heading.
+const TALLEST: f32 = 0.86;
+
+/// One ruled line to write on; `rule` draws a level rule at that height, that thick, that grey.
+pub fn writing_line(rule: impl Fn(f32, f32, f32) -> Item) -> Piece {
+    let mut piece = Piece::of_height(WRITING_LINE);
+    let mut line = rule(WRITING_LINE - HAIRLINE, HAIRLINE, GREY_WRITING);
+    if let Item::Rule { role, .. } = &mut line {
+        *role = Role::Form;
+    }
+    piece.items.push(line);
+    piece
+}
+
+/// A picture at `x`, as large as the width and the page allow, but never larger than drawn.
+pub fn picture(figure: &Figure, x: f32, width: f32, page: f32) -> Piece {
+    let scale = scale_to_fit(figure, width, page * TALLEST);
+    let mut piece = Piece::of_height(figure.height_mm as f32 * MM * scale);
+    piece.items = items(figure, x, 0.0, scale);
+    piece
+}

@@ -1,0 +1,108 @@
+//! Turns a case into the pictures that go with its sheets, each for the sheets it serves and never for one it would spoil.
+
+use super::figure::{self, Figure, Kind, Map, Side};
+use crate::anatomy::{Model, SegmentIx, SegmentKind};
+use crate::case::{self, Case};
+use crate::diagnostic::Problem;
+use serde::Serialize;
+
+/// A picture with the name of its file beside the Markdown.
+#[derive(Debug, Clone)]
+pub struct Picture {
+    /// `VS-RC-7Q4M9XK-skin.svg`.
+    pub file: String,
+    /// "course" or "skin".
+    pub shows: &'static str,
+    /// Ids of the sheets that show it.
+    pub sheets: &'static [&'static str],
+    pub figure: Figure,
+}
+
+/// What a template needs of a picture.
+#[derive(Debug, Clone, Serialize)]
+pub struct PictureLine {
+    pub file: String,
+    pub shows: &'static str,
+    pub alt: String,
+}
+
+impl Picture {
+    pub fn line(&self) -> PictureLine {
+        PictureLine {
+            file: self.file.clone(),
+            shows: self.shows,
+            alt: self.figure.alt.clone(),
+        }
+    }
+}
+
+/// The nerve, or the plexus, for the model answer; the skin for model answer and examiner. `injured`: a station about a nerve
+/// as such has no lesion to show.
+///
+/// # Errors
+/// When a picture cannot be drawn: labels that find no room, a chart that misses an area.
+pub fn pictures(
+    model: &Model,
+    case: &Case,
+    code: &str,
+    injured: bool,
+) -> Result<Vec<Picture>, Problem> {
+    let mut all = Vec::new();
+    let lesion = injured.then_some(&case.lesion);
+    let kind = if injured { Kind::Lesion } else { Kind::Plain };
+    let first = case.lesion.cuts.first().map(|c| c.segment);
+    let course = match first.and_then(|s| main_nerve(model, s)) {
+        Some(nerve) => figure::nerve(model, nerve, lesion, kind)?,
+        None => figure::plexus(model, lesion, kind)?,
+    };
+    all.push(Picture {
+        file: format!("{code}-course.svg"),
+        shows: "course",
+        sheets: &["answer"],
+        figure: course,
+    });
+    let touched = injured && case.findings.skin.iter().any(|f| !f.spared());
+    if touched && !model.charts.views.is_empty() {
+        let radicular = case.lesion.cuts.iter().any(|c| {
+            model.segments.get(c.segment).is_some_and(|s| {
+                matches!(
+                    s.kind,
+                    SegmentKind::Root | SegmentKind::Rootlets | SegmentKind::Trunk
+                )
+            })
+        });
+        let map = if radicular {
+            Map::Dermatome
+        } else {
+            Map::Peripheral
+        };
+        let side = match case.patient.side {
+            case::Side::Left => Side::Left,
+            case::Side::Right => Side::Right,
+        };
+        all.push(Picture {
+            file: format!("{code}-skin.svg"),
+            shows: "skin",
+            sheets: &["answer", "examiner"],
+            figure: figure::skin(model, Some(&case.findings), map, Kind::Lesion, side)?,
+        });
+    }
+    Ok(all)
+}
+
+/// The nerve from which the injured one comes: the radial nerve for its deep branch. `None` for roots, trunks and cords.
+fn main_nerve(model: &Model, segment: SegmentIx) -> Option<&str> {
+    let mut here = model
+        .segments
+        .get(segment)
+        .filter(|s| s.kind == SegmentKind::Nerve)?;
+    while let Some(above) = here
+        .from
+        .first()
+        .and_then(|&p| model.segments.get(p))
+        .filter(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant)
+    {
+        here = above;
+    }
+    Some(&here.nerve)
+}
