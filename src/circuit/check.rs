@@ -263,7 +263,7 @@ fn positions(
                         );
                     }
                 }
-                if reading < 1.0 && reading >= 0.0 {
+                if (0.0..1.0).contains(&reading) {
                     say.say(
                         &at("reading"),
                         "a candidate needs a minute or more to read the sheet",

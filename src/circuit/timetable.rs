@@ -216,7 +216,7 @@ mod tests {
                 assert_eq!(w[1].from, w[0].from + positions[w[0].position].slot(pace));
             }
         }
-        for p in 0..positions.len() {
+        for (p, position) in positions.iter().enumerate() {
             let mut here: Vec<Second> = t
                 .visits
                 .iter()
@@ -226,7 +226,7 @@ mod tests {
             here.sort_unstable();
             for w in here.windows(2) {
                 assert!(
-                    w[1] - w[0] >= positions[p].slot(pace),
+                    w[1] - w[0] >= position.slot(pace),
                     "one candidate at a time"
                 );
             }
