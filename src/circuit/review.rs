@@ -190,15 +190,16 @@ fn uncovered(used: &[(usize, &Banked)], model: &Model, say: &mut dyn FnMut(bool,
     }
     let nerve_of = |s: &crate::anatomy::Site| {
         let segment = s.segments.first().and_then(|&x| model.segments.get(x));
-        segment.map_or("", |x| x.nerve.as_str())
+        segment.map_or(("", ""), |x| (x.nerve.as_str(), x.nerve_label.as_str()))
     };
-    let mut nerves: Vec<&str> = model.sites.iter().map(nerve_of).collect();
+    let mut nerves: Vec<(&str, &str)> = model.sites.iter().map(nerve_of).collect();
     nerves.sort_unstable();
     let many: Vec<&str> = nerves
-        .chunk_by(|a, b| a == b)
+        .chunk_by(|a, b| a.0 == b.0)
         .filter(|c| c.len() >= 2)
-        .filter_map(|c| c.first().copied())
-        .filter(|n| used.iter().all(|(_, b)| b.nerve != *n))
+        .filter_map(|c| c.first())
+        .filter(|n| used.iter().all(|(_, b)| b.nerve != n.0))
+        .map(|n| n.1)
         .collect();
     if !many.is_empty() {
         say(

@@ -2,7 +2,8 @@
 
 use crate::anatomy::{self, Model};
 use crate::case::{self, Level, Request};
-use crate::diagnostic::{Failure, Problem, did_you_mean};
+use crate::circuit;
+use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, SETTINGS, Source, Step, locate, settings};
 use crate::render::words;
 use crate::station::own::{self, Checked};
@@ -78,6 +79,9 @@ pub fn of(content: &Content, region: &str) -> Proof {
             .saturating_sub(1),
         kinds.len()
     ));
+    if families {
+        blueprints(content, &models, &mut proof);
+    }
     let house = proof.keep(settings(content)).is_some();
     let printable = house && proof.keep(words::ready(content)).is_some();
     let Some((_, Some(model))) = models.iter().find(|(name, _)| name == region) else {
@@ -88,6 +92,36 @@ pub fn of(content: &Content, region: &str) -> Proof {
     }
     stations(content, model, printable, &mut proof);
     proof
+}
+
+/// Every blueprint against the model of its region.
+fn blueprints(content: &Content, models: &[(String, Option<Model>)], proof: &mut Proof) {
+    let mut count = 0;
+    for source in content.under("circuits/") {
+        count += 1;
+        let Some(own) = proof.keep(circuit::region_of(source)) else {
+            continue;
+        };
+        let own = own.unwrap_or_else(|| "upper_limb".to_string());
+        match models.iter().find(|(name, _)| *name == own) {
+            Some((_, Some(model))) => {
+                proof.keep(circuit::check(source, content, model));
+            }
+            // The model's own problems are told already.
+            Some((_, None)) => {}
+            None => {
+                let known = models.iter().map(|(name, _)| name.as_str());
+                let hint = did_you_mean(&own, known, "name a region of anatomy/");
+                let place = locate(source, &["region".into()]);
+                proof.add(
+                    Problem::new(format!("there is no model of the region `{}`", short(&own)))
+                        .at(place)
+                        .hint(hint),
+                );
+            }
+        }
+    }
+    proof.counts.push(format!("{count} blueprints of circuits"));
 }
 
 /// Files that nothing reads, extra files that add to nothing, templates that no sheet uses.

@@ -1,0 +1,376 @@
+//! Runs `vivasmith circuit` as a user does and reads the folder back.
+
+use crate::cli_findings::{run, text};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+struct Out(PathBuf);
+
+impl Out {
+    fn new(name: &str) -> Self {
+        let path =
+            std::env::temp_dir().join(format!("vivasmith-circuit-{name}-{}", std::process::id()));
+        let _ = std::fs::remove_dir_all(&path);
+        Out(path)
+    }
+
+    fn path(&self) -> String {
+        self.0.to_string_lossy().into_owned()
+    }
+
+    fn files(&self) -> BTreeMap<String, Vec<u8>> {
+        let mut all = BTreeMap::new();
+        collect(&self.0, &self.0, &mut all);
+        all
+    }
+}
+
+impl Drop for Out {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+fn collect(root: &Path, here: &Path, all: &mut BTreeMap<String, Vec<u8>>) {
+    for entry in std::fs::read_dir(here).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() {
+            collect(root, &path, all);
+        } else {
+            let name = path
+                .strip_prefix(root)
+                .expect("below")
+                .to_string_lossy()
+                .into_owned();
+            all.insert(name, std::fs::read(&path).expect("a file"));
+        }
+    }
+}
+
+/// A small circuit: four stations of two kinds, one rest, staggered starts, two tracks.
+const SMALL: &str = "\
+title: Small day
+time: {station: 6, reading: 2, changeover: 1, warning: 1, starts: staggered}
+positions:
+  - {times: 2, kind: trace, minutes: 8}
+  - {times: 2, kind: forecast}
+  - {rest: 5}
+groups:
+  - id: A
+    candidates: [{id: A1, name: Ash Vellory}, {id: A2, name: Rowan Tamsett}, {id: A3, name: Quill Ondry}, {id: A4, name: Wren Pellow}]
+    sittings: [{id: early, start: \"09:00\", tracks: 2}]
+examiners:
+  - {id: X1, name: Linden Harrow, knows: [A2]}
+  - {id: X2}
+  - {id: X3}
+  - {id: X4}
+  - {id: X5}
+  - {id: X6}
+  - {id: X7}
+  - {id: X8}
+  - {id: X9}
+";
+
+fn small(name: &str, more: &[&str]) -> (Out, String) {
+    let out = Out::new(name);
+    let file = std::env::temp_dir().join(format!(
+        "vivasmith-small-{name}-{}.yaml",
+        std::process::id()
+    ));
+    std::fs::write(&file, SMALL).expect("written");
+    let path = file.to_string_lossy().into_owned();
+    let folder = out.path();
+    let done = run(&[&["circuit", &path, "--seed", "4", "--out", &folder], more].concat());
+    let _ = std::fs::remove_file(&file);
+    assert!(done.status.success(), "{}", text(&done.stderr));
+    assert!(done.stderr.is_empty(), "no bar where nobody looks");
+    (out, text(&done.stdout))
+}
+
+/// The whole folder, PDFs included, made once.
+fn whole() -> &'static (BTreeMap<String, Vec<u8>>, String) {
+    static WHOLE: OnceLock<(BTreeMap<String, Vec<u8>>, String)> = OnceLock::new();
+    WHOLE.get_or_init(|| {
+        let (out, said) = small("whole", &[]);
+        (out.files(), said)
+    })
+}
+
+fn markdown(name: &str) -> String {
+    let files = &whole().0;
+    text(
+        files
+            .get(name)
+            .unwrap_or_else(|| panic!("{name}: {:?}", files.keys())),
+    )
+}
+
+#[test]
+fn one_folder_holds_all_that_the_day_needs() {
+    let (files, said) = whole();
+    for name in [
+        "blueprint_and_equality.pdf",
+        "equipment_and_patients.pdf",
+        "exposure.yaml",
+        "mark_sheet.csv",
+        "pack_A_candidate.pdf",
+        "pack_A_examiner.pdf",
+        "timetable_candidates.pdf",
+        "timetable_examiners.pdf",
+        "timetable_timekeeper.pdf",
+    ] {
+        assert!(files.contains_key(name), "{name}");
+    }
+    for position in ["01", "02", "03", "04"] {
+        let start = format!("group_A/{position}-VS-");
+        for end in [
+            "/door.pdf",
+            "/candidate.pdf",
+            "/examiner_pack.pdf",
+            "/candidate.md",
+        ] {
+            assert!(
+                files
+                    .keys()
+                    .any(|n| n.starts_with(&start) && n.ends_with(end)),
+                "{start}*{end}"
+            );
+        }
+    }
+    assert!(
+        said.contains("circuit vivasmith_small_whole") || said.contains("(seed 4): Small day"),
+        "{said}"
+    );
+    // Every picture that a sheet names lies beside it.
+    for (name, bytes) in files.iter().filter(|(n, _)| n.ends_with(".md")) {
+        for line in text(bytes).lines().filter(|l| l.starts_with("![")) {
+            let file = line
+                .rsplit_once('(')
+                .map(|(_, f)| f.trim_end_matches(')'))
+                .expect("a file");
+            let folder = name.rsplit_once('/').map_or("", |(f, _)| f);
+            assert!(
+                files.contains_key(&format!("{folder}/{file}")),
+                "{name}: {file}"
+            );
+        }
+    }
+}
+
+#[test]
+fn the_same_seed_writes_the_same_bytes_and_replaces_only_its_own() {
+    let (out, _) = small("same", &["--formats", "md"]);
+    let first = out.files();
+    let markdown = |files: &BTreeMap<String, Vec<u8>>| -> BTreeMap<String, Vec<u8>> {
+        files
+            .iter()
+            .filter(|(n, _)| !n.ends_with(".pdf"))
+            .map(|(n, b)| (n.clone(), b.clone()))
+            .collect()
+    };
+    // The exposure record names the circuit after its file, which has another name here.
+    let strip = |mut files: BTreeMap<String, Vec<u8>>| {
+        files.remove("exposure.yaml");
+        files.retain(|n, _| !n.starts_with("blueprint"));
+        files
+    };
+    assert_eq!(strip(markdown(&first)), strip(markdown(&whole().0)));
+
+    let file =
+        std::env::temp_dir().join(format!("vivasmith-small-same-{}.yaml", std::process::id()));
+    std::fs::write(&file, SMALL).expect("written");
+    let (path, folder) = (file.to_string_lossy().into_owned(), out.path());
+    let again = [
+        "circuit",
+        &path,
+        "--seed",
+        "4",
+        "--formats",
+        "md",
+        "--out",
+        &folder,
+    ];
+    let done = run(&again);
+    assert_eq!(done.status.code(), Some(2), "a full folder is left alone");
+    assert!(
+        text(&done.stderr).contains("--replace"),
+        "{}",
+        text(&done.stderr)
+    );
+    assert_eq!(out.files(), first);
+    std::fs::write(out.0.join("stray.txt"), "x").expect("written");
+    let done = run(&[&again[..], &["--replace"]].concat());
+    assert!(done.status.success(), "{}", text(&done.stderr));
+    assert_eq!(
+        out.files(),
+        first,
+        "the same bytes, and nothing left of the old folder"
+    );
+    std::fs::remove_file(out.0.join(".vivasmith")).expect("the mark");
+    let done = run(&[&again[..], &["--replace"]].concat());
+    assert_eq!(
+        done.status.code(),
+        Some(2),
+        "a folder of someone else's is never replaced"
+    );
+    let _ = std::fs::remove_file(&file);
+}
+
+#[test]
+fn nothing_is_written_when_the_disk_refuses() {
+    let done = run(&[
+        "circuit",
+        "peer_mock",
+        "--seed",
+        "1",
+        "--formats",
+        "md",
+        "--nodes",
+        "0",
+        "--out",
+        "/proc/nowhere/day",
+    ]);
+    assert_eq!(done.status.code(), Some(3), "{}", text(&done.stderr));
+}
+
+#[test]
+fn the_mark_sheet_has_a_line_for_each_mark_and_no_names() {
+    let sheet = markdown("mark_sheet.csv");
+    let rows: Vec<Vec<&str>> = sheet.lines().map(|l| l.split(',').collect()).collect();
+    assert!(sheet.contains("\r\n"), "RFC 4180");
+    assert_eq!(rows.len(), 1 + 4 * 4, "four candidates at four stations");
+    assert!(rows.iter().all(|r| r.len() == rows[0].len()));
+    for name in ["Ash", "Vellory", "Linden", "Harrow", "Ondry"] {
+        assert!(!sheet.contains(name), "{name}");
+    }
+    let column = |name: &str| rows[0].iter().position(|c| *c == name).expect("the column");
+    let (candidate, examiner, marks) = (column("candidate"), column("examiner"), column("marks"));
+    for row in &rows[1..] {
+        assert!(
+            row[candidate] != "A2" || row[examiner] != "X1",
+            "X1 knows A2"
+        );
+        assert!(!row[examiner].is_empty() && row[marks].is_empty());
+    }
+}
+
+fn pdf(name: &str) -> lopdf::Document {
+    lopdf::Document::load_mem(&whole().0[name]).expect("a PDF")
+}
+
+fn pages(doc: &lopdf::Document) -> Vec<String> {
+    let numbers: Vec<u32> = doc.get_pages().keys().copied().collect();
+    numbers
+        .iter()
+        .map(|n| doc.extract_text(&[*n]).expect("text"))
+        .collect()
+}
+
+#[test]
+fn a_pack_tells_the_page_of_every_station_and_has_an_outline() {
+    for name in ["pack_A_candidate.pdf", "pack_A_examiner.pdf"] {
+        let doc = pdf(name);
+        let pages = pages(&doc);
+        for station in 1..=4 {
+            let heading = format!("Station {station}");
+            let lines: Vec<&str> = pages[0].lines().map(str::trim).collect();
+            let at = lines
+                .iter()
+                .position(|l| *l == heading)
+                .unwrap_or_else(|| panic!("{name}: {}", pages[0]));
+            // Cells are read in the order of the row: station, kind, code, page.
+            let page: usize = lines[at..]
+                .iter()
+                .find_map(|l| l.parse().ok())
+                .expect("a page number");
+            assert!(
+                pages[page - 1].lines().any(|l| l.trim() == heading),
+                "{name}: {heading} on page {page}"
+            );
+        }
+        let catalog = doc.catalog().expect("a catalog");
+        let outlines = catalog
+            .get(b"Outlines")
+            .and_then(lopdf::Object::as_reference)
+            .expect("an outline");
+        let outlines = doc.get_dictionary(outlines).expect("its root");
+        assert!(outlines.has(b"First"));
+    }
+}
+
+#[test]
+fn a_candidate_pack_holds_no_answers() {
+    let all = pages(&pdf("pack_A_candidate.pdf")).join(" ").to_lowercase();
+    for word in [
+        "marking grid",
+        "expected",
+        "model answer",
+        "dangerous",
+        "global rating",
+    ] {
+        assert!(!all.contains(word), "{word}");
+    }
+    let all = pages(&pdf("pack_A_examiner.pdf")).join(" ").to_lowercase();
+    assert!(all.contains("marking grid") && all.contains("model answer"));
+}
+
+#[test]
+fn timetables_agree_with_each_other() {
+    let sheet = markdown("mark_sheet.csv");
+    let candidates = markdown("timetable_candidates.md");
+    let examiners = markdown("timetable_examiners.md");
+    let bells = markdown("timetable_timekeeper.md");
+    for line in sheet.lines().skip(1) {
+        let cells: Vec<&str> = line.split(',').collect();
+        let (candidate, position, examiner, time) = (cells[0], cells[4], cells[6], cells[7]);
+        let part = |whole: &str, head: &str| -> String {
+            let from = whole.find(head).unwrap_or_else(|| panic!("{head}"));
+            let rest = &whole[from + head.len()..];
+            rest[..rest.find("\n## ").unwrap_or(rest.len())].to_string()
+        };
+        let own = part(&candidates, &format!("## Candidate {candidate}"));
+        let row = own
+            .lines()
+            .find(|l| l.starts_with(&format!("| Station {position} |")))
+            .expect("the station");
+        assert!(row.contains(time), "{row} {time}");
+        let theirs = part(&examiners, &format!("## Examiner {examiner}"));
+        let row = theirs
+            .lines()
+            .find(|l| l.contains(&format!("| {time} |")))
+            .expect("the time");
+        assert!(
+            row.contains(&format!("| {candidate} |"))
+                && row.contains(&format!("| {position} \u{b7}")),
+            "{row}"
+        );
+        assert!(
+            bells
+                .lines()
+                .any(|l| l.contains(&format!("| {time} | one short: go in"))),
+            "{time}"
+        );
+    }
+    assert!(examiners.contains("## Examiner X9"));
+}
+
+#[test]
+fn every_document_of_the_day_says_what_it_is_not() {
+    for name in [
+        "pack_A_candidate.pdf",
+        "timetable_candidates.pdf",
+        "blueprint_and_equality.pdf",
+        "equipment_and_patients.pdf",
+    ] {
+        let all: String = pages(&pdf(name))
+            .join(" ")
+            .chars()
+            .filter(|c| c.is_alphanumeric())
+            .collect();
+        assert!(
+            all.contains("notclinicalguidance") && all.contains("namedpersonmustreview"),
+            "{name}"
+        );
+    }
+}

@@ -1,0 +1,275 @@
+//! Whole circuits from the shipped content: rules kept, forms alike, clashes explained, exposure respected.
+
+use std::borrow::Cow;
+use std::sync::OnceLock;
+use vivasmith::anatomy::{Model, load};
+use vivasmith::circuit::mip::Effort;
+use vivasmith::circuit::{
+    Banked, Blueprint, Circuit, EFFORT, Exposure, Maker, bank, check, counts_for, leaks, plan,
+    report, review, similarity,
+};
+use vivasmith::diagnostic::Failure;
+use vivasmith::files::{Content, Source};
+use vivasmith::render::words::sheets;
+use vivasmith::station::Station;
+
+struct World {
+    content: Content,
+    model: Model,
+}
+
+fn world() -> &'static World {
+    static WORLD: OnceLock<World> = OnceLock::new();
+    WORLD.get_or_init(|| {
+        let content = Content::embedded();
+        let model = load(&content, "upper_limb").expect("the shipped model loads");
+        World { content, model }
+    })
+}
+
+fn blueprint(text: &str) -> Blueprint {
+    let w = world();
+    let source = Source {
+        name: "day.yaml".into(),
+        shown: "day.yaml".into(),
+        text: Cow::Owned(text.to_string()),
+        overlaid: true,
+    };
+    check(&source, &w.content, &w.model).unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn stock(blueprint: &Blueprint, exposure: &Exposure, seed: u64, threads: usize) -> Vec<Banked> {
+    let w = world();
+    let sheet = |s: &Station| -> Result<String, Failure> {
+        Ok(sheets(&w.content, s)?
+            .into_iter()
+            .next()
+            .map_or_else(String::new, |x| x.markdown))
+    };
+    let maker = Maker {
+        model: &w.model,
+        content: &w.content,
+        sheet: &sheet,
+        progress: &|_, _| {},
+        threads,
+    };
+    bank(&maker, blueprint, exposure, seed).unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn try_plan(text: &str, seed: u64, exposure: &Exposure) -> Result<Circuit, Failure> {
+    let b = blueprint(text);
+    let own = stock(&b, exposure, seed, 2);
+    plan(
+        &world().model,
+        &b,
+        &own,
+        exposure,
+        seed,
+        Effort {
+            nodes: 10,
+            ..EFFORT
+        },
+    )
+}
+
+/// Two kinds and four positions: a small bank, so that a test takes seconds.
+const TWO_GROUPS: &str = "\
+title: Two groups
+level: clinical
+time: {station: 8, reading: 2, changeover: 1}
+positions:
+  - {times: 2, kind: trace}
+  - {times: 2, kind: forecast}
+wanted:
+  - {nerve: ulnar, exactly: 1}
+  - {lesion: root, least: 1}
+  - {part: hand, least: 2}
+apart:
+  - {site: root_c8, from: [lower_trunk]}
+limits: {similarity: 0.7}
+groups:
+  - {id: A, count: 4, sittings: [{id: one, start: \"09:00\"}]}
+  - {id: B, count: 4, sittings: [{id: two, start: \"10:00\"}]}
+";
+
+fn two_groups() -> &'static Circuit {
+    static MADE: OnceLock<Circuit> = OnceLock::new();
+    MADE.get_or_init(|| {
+        try_plan(TWO_GROUPS, 5, &Exposure::default()).unwrap_or_else(|e| panic!("{e}"))
+    })
+}
+
+fn sites(circuit: &Circuit, form: usize) -> Vec<usize> {
+    circuit.forms[form].used().map(|(_, b)| b.site).collect()
+}
+
+#[test]
+fn every_hard_rule_is_kept_in_every_form() {
+    let c = two_groups();
+    for form in &c.forms {
+        let used: Vec<&Banked> = form.used().map(|(_, b)| b).collect();
+        assert_eq!(used.len(), 4);
+        for want in &c.made.wanted {
+            let have = used.iter().filter(|b| counts_for(want, b)).count();
+            assert!(
+                (want.least..=want.most).contains(&have),
+                "{}: {have}",
+                want.label
+            );
+        }
+        for (p, b) in form.used() {
+            let shape = c.blueprint.positions[p]
+                .station
+                .as_ref()
+                .expect("a station stands at a station's place");
+            assert!(shape.kind.as_ref().is_none_or(|k| *k == b.station.kind.id));
+            assert_eq!(
+                (b.level, b.minutes, b.reading),
+                (shape.level, shape.minutes, shape.reading)
+            );
+        }
+        for (n, a) in used.iter().enumerate() {
+            for b in &used[n + 1..] {
+                assert_ne!(a.site, b.site, "a site once in a form");
+                assert!(similarity(a, b) <= 0.7);
+                assert!(
+                    leaks(&world().model, a, b).is_none() && leaks(&world().model, b, a).is_none()
+                );
+            }
+        }
+    }
+    assert!(review(&world().model, c).iter().all(|n| !n.warning));
+}
+
+#[test]
+fn the_forms_are_alike_and_share_no_site_that_would_help() {
+    let c = two_groups();
+    assert_eq!(c.made.helps, [(0, 1)], "A comes out before B goes in");
+    let first = sites(c, 0);
+    assert!(sites(c, 1).iter().all(|s| !first.contains(s)));
+    assert!(c.made.repeats.is_empty());
+    let r = report::report(&world().model, c);
+    let spread: f64 = r.spread.difficulty.parse().expect("a number");
+    // The bank holds stations from 9 to 27 points: two points in a whole form is close.
+    assert!(spread <= 2.0, "{spread}");
+    assert!(r.spread.words <= 60, "{}", r.spread.words);
+    assert_eq!(r.spread.marks, 0);
+    assert!(c.made.assembly.bound <= c.made.assembly.cost + 1e-9);
+}
+
+#[test]
+fn the_same_seed_gives_the_same_circuit_on_any_number_of_threads() {
+    let b = blueprint(TWO_GROUPS);
+    let own = stock(&b, &Exposure::default(), 5, 1);
+    let again = plan(
+        &world().model,
+        &b,
+        &own,
+        &Exposure::default(),
+        5,
+        Effort {
+            nodes: 10,
+            ..EFFORT
+        },
+    );
+    let again = again.unwrap_or_else(|e| panic!("{e}"));
+    let codes = |c: &Circuit| -> Vec<String> {
+        c.forms
+            .iter()
+            .flat_map(|f| f.used())
+            .map(|(_, b)| b.station.code.clone())
+            .collect()
+    };
+    assert_eq!(codes(&again), codes(two_groups()));
+    assert_eq!(again.tracks, two_groups().tracks);
+}
+
+#[test]
+fn what_was_met_is_not_printed_again_and_its_sites_come_last() {
+    let c = two_groups();
+    let record = report::record(&world().model, c, &Exposure::default());
+    assert_eq!(record.met.len(), 8);
+    let next = try_plan(TWO_GROUPS, 5, &record).unwrap_or_else(|e| panic!("{e}"));
+    let old = [sites(c, 0), sites(c, 1)].concat();
+    for form in &next.forms {
+        for (_, b) in form.used() {
+            assert!(!record.has_code(&b.station.code), "{}", b.station.code);
+        }
+    }
+    let again = (0..2)
+        .flat_map(|f| sites(&next, f))
+        .filter(|s| old.contains(s))
+        .count();
+    assert!(again <= 2, "{again} of 8 sites were used before");
+}
+
+#[test]
+fn quarantined_groups_may_meet_the_same_sites() {
+    let apart = TWO_GROUPS.replace(
+        "start: \"10:00\"}]}",
+        "start: \"10:00\"}], quarantined: true}",
+    );
+    let c = try_plan(&apart, 5, &Exposure::default()).unwrap_or_else(|e| panic!("{e}"));
+    assert!(c.made.helps.is_empty());
+    let r = report::report(&world().model, &c);
+    assert_eq!(
+        r.spread.difficulty, "0.0",
+        "the same form twice is as equal as can be"
+    );
+}
+
+#[test]
+fn rules_that_clash_are_named_with_what_to_relax() {
+    let clashing = TWO_GROUPS.replace("least: 2}", "least: 2}\n  - {part: hand, most: 1, kind: trace}\n  - {part: hand, exactly: 4}\n  - {lesion: trunk, least: 1}\n  - {nerve: long_thoracic, exactly: 1}");
+    let failure =
+        try_plan(&clashing, 5, &Exposure::default()).expect_err("the hand cannot be everywhere");
+    assert_eq!(failure.exit_code(), 1);
+    assert_eq!(failure.problems().len(), 1, "one clear message");
+    let said = failure.to_string();
+    // Four stations of the hand leave no place for the long thoracic nerve, and not for two traces with one of the hand at most.
+    assert!(
+        said.contains("no choice of 4 stations keeps these rules together"),
+        "{said}"
+    );
+    assert!(said.contains("exactly 4 of part hand (line 13)"), "{said}");
+    assert!(
+        !said.contains("nerve ulnar"),
+        "a rule that does not clash is not blamed: {said}"
+    );
+    assert!(said.contains("hint: "), "{said}");
+}
+
+#[test]
+fn one_rule_to_relax_is_told_with_the_number_that_would_do() {
+    let text = TWO_GROUPS.replace(
+        "{lesion: root, least: 1}",
+        "{lesion: cord, exactly: 3}\n  - {lesion: cord, most: 2}",
+    );
+    let said = try_plan(&text, 5, &Exposure::default())
+        .expect_err("three and at most two")
+        .to_string();
+    assert!(
+        said.contains("exactly 3 of lesion of a cord (line 9)"),
+        "{said}"
+    );
+    assert!(
+        said.contains(
+            "relax one: at least 2 of lesion of a cord; or at most 3 of lesion of a cord"
+        ),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_station_to_use_again_stands_in_every_form() {
+    let text = format!("{TWO_GROUPS}reuse:\n  - {{site: ulnar_elbow, kind: trace, seed: 77}}\n");
+    let c = try_plan(&text, 9, &Exposure::default()).unwrap_or_else(|e| panic!("{e}"));
+    let mut seen = Vec::new();
+    for form in &c.forms {
+        let own: Vec<(usize, &Banked)> = form.used().filter(|(_, b)| b.reused == Some(0)).collect();
+        assert_eq!(own.len(), 1);
+        seen.push((own[0].0, own[0].1.station.code.clone()));
+    }
+    assert_eq!(seen[0], seen[1], "at the same place of the route");
+    assert!(c.made.repeats.is_empty(), "it is meant to be met by all");
+}
