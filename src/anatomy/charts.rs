@@ -38,15 +38,6 @@ pub struct RawView {
     pub regions: Vec<RawRegion>,
 }
 
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct RawRegion {
-    pub skin: String,
-    pub points: Points,
-    /// Where the line from the label ends.
-    pub label: Option<(f64, f64)>,
-}
-
 impl Listed for Raw {
     const LIST: &'static str = "views";
     type Entry = RawView;
@@ -56,6 +47,15 @@ impl Listed for Raw {
     fn id(entry: &RawView) -> String {
         entry.id.clone()
     }
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawRegion {
+    pub skin: String,
+    pub points: Points,
+    /// Where the line from the label ends.
+    pub label: Option<(f64, f64)>,
 }
 
 /// Checks the charts against the skin areas of the region.

@@ -192,6 +192,9 @@ const LISTS: [&str; 11] = [
     "charts.yaml",
 ];
 
+/// What the region is called, and its roots.
+const HEAD: &str = "region.yaml";
+
 fn head(content: &Content, region: &str) -> Result<raw::Region, Failure> {
     let name = format!("anatomy/{region}/region.yaml");
     parse(content.get(&name).ok_or_else(|| missing(&name))?)
@@ -228,10 +231,9 @@ fn strays(content: &Content, check: &mut Checker<'_>, region: &str) {
     for source in content.under(&folder).filter(|s| s.overlaid) {
         let file = source.name.strip_prefix(&folder).unwrap_or_default();
         let whole = file.replace(".extra.yaml", ".yaml");
-        let single = ["region.yaml", charts::FILE];
-        let known = LISTS.contains(&whole.as_str()) || single.contains(&file);
+        let known = LISTS.contains(&whole.as_str()) || file == HEAD;
         if !known {
-            let names = LISTS.iter().chain(&single).copied();
+            let names = LISTS.iter().chain(&[HEAD]).copied();
             check.complain_at(
                 source,
                 format!("no file of a region is called `{}`", short(&whole)),

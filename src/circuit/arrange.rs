@@ -48,12 +48,17 @@ fn spread_out(these: &[usize], bank: &[Banked], seed: u64) -> Vec<usize> {
     let mut order = these.to_vec();
     Stream::new(seed, "circuit/route").shuffle(&mut order);
     let same = |a: usize, b: usize| match (bank.get(a), bank.get(b)) {
-        (Some(a), Some(b)) => usize::from(a.nerve == b.nerve) * 2 + usize::from(a.station.kind.id == b.station.kind.id),
+        (Some(a), Some(b)) => {
+            usize::from(a.nerve == b.nerve) * 2
+                + usize::from(a.station.kind.id == b.station.kind.id)
+        }
         _ => 0,
     };
     let bumps = |order: &[usize]| -> usize {
         // The route is a ring: the last stands beside the first.
-        (0..order.len()).map(|i| same(order[i], order[(i + 1) % order.len()])).sum()
+        (0..order.len())
+            .map(|i| same(order[i], order[(i + 1) % order.len()]))
+            .sum()
     };
     let mut now = bumps(&order);
     for _ in 0..order.len() {
@@ -86,7 +91,8 @@ fn alongside(these: &[usize], bank: &[Banked], positions: &[usize], first: &Form
                 .iter()
                 .map(|b| match (model, bank.get(*b)) {
                     (Some(m), Some(x)) => {
-                        let difference = (m.station.difficulty.figure - x.station.difficulty.figure).abs();
+                        let difference =
+                            (m.station.difficulty.figure - x.station.difficulty.figure).abs();
                         let fixed = i64::from(m.reused != x.reused) * 100_000;
                         fixed
                             + i64::from(m.station.kind.id != x.station.kind.id) * 1000
@@ -100,7 +106,11 @@ fn alongside(these: &[usize], bank: &[Banked], positions: &[usize], first: &Form
         })
         .collect();
     match cheapest(&costs) {
-        Some(columns) => columns.iter().filter_map(|c| these.get(*c)).copied().collect(),
+        Some(columns) => columns
+            .iter()
+            .filter_map(|c| these.get(*c))
+            .copied()
+            .collect(),
         None => these.to_vec(),
     }
 }

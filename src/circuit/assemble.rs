@@ -5,8 +5,8 @@
 //! between the forms, and stations at sites that were used before. A first answer comes from solving form after form and exchanging
 //! single stations; the exact solver starts from it, and its bound gives the gap.
 
-use super::mip::{Answer, Effort, End, Program, Var};
 use super::frame::Frame;
+use super::mip::{Answer, Effort, End, Program, Var};
 use super::polish::polish;
 use super::whole::Whole;
 use crate::case::Stream;
@@ -85,13 +85,19 @@ pub fn cost(task: &Task, forms: &[Vec<usize>]) -> f64 {
     let item = |i: &usize| task.items.get(*i);
     for (f, weight) in task.weights.iter().enumerate() {
         let totals = forms.iter().map(|form| {
-            form.iter().filter_map(item).filter_map(|i| i.figures.get(f)).sum::<f64>()
+            form.iter()
+                .filter_map(item)
+                .filter_map(|i| i.figures.get(f))
+                .sum::<f64>()
         });
         sum += weight * spread(totals);
     }
     for c in 0..contents(task) {
         let counts = forms.iter().map(|form| {
-            form.iter().filter_map(item).filter(|i| i.content.contains(&c)).count() as f64
+            form.iter()
+                .filter_map(item)
+                .filter(|i| i.content.contains(&c))
+                .count() as f64
         });
         sum += CONTENT * spread(counts);
     }
@@ -102,7 +108,9 @@ pub fn cost(task: &Task, forms: &[Vec<usize>]) -> f64 {
 }
 
 fn spread(values: impl Iterator<Item = f64>) -> f64 {
-    let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
+    let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
+        (l.min(v), h.max(v))
+    });
     if low <= high { high - low } else { 0.0 }
 }
 
@@ -151,11 +159,19 @@ pub fn assemble(task: &Task, effort: Effort) -> Outcome {
     let start = best.as_ref().map(|forms| frame.inwards(forms));
     let (mut bound, mut nodes) = (0.0, 0);
     match search(&frame.task, effort, start.as_deref()) {
-        Searched::Found { forms, bound: own, nodes: used, .. } => {
+        Searched::Found {
+            forms,
+            bound: own,
+            nodes: used,
+            ..
+        } => {
             bound = own;
             nodes = used;
             let forms = polish(task, frame.outwards(&forms));
-            if best.as_ref().is_none_or(|b| cost(task, &forms) < cost(task, b) - 1e-9) {
+            if best
+                .as_ref()
+                .is_none_or(|b| cost(task, &forms) < cost(task, b) - 1e-9)
+            {
                 best = Some(forms);
             }
         }
@@ -165,12 +181,20 @@ pub fn assemble(task: &Task, effort: Effort) -> Outcome {
     // Then everything, from the best that is known.
     let mut end = End::Nodes;
     match search(task, effort, best.as_deref()) {
-        Searched::Found { forms, bound: own, end: why, nodes: used } => {
+        Searched::Found {
+            forms,
+            bound: own,
+            end: why,
+            nodes: used,
+        } => {
             bound = f64::max(bound, own);
             nodes += used;
             end = why;
             // The solver's rounding may not lose what was already found.
-            if best.as_ref().is_none_or(|b| cost(task, &forms) < cost(task, b) - 1e-9) {
+            if best
+                .as_ref()
+                .is_none_or(|b| cost(task, &forms) < cost(task, b) - 1e-9)
+            {
                 best = Some(polish(task, forms));
             }
         }
@@ -209,7 +233,13 @@ fn search(task: &Task, effort: Effort, start: Option<&[Vec<usize>]>) -> Searched
     let whole = Whole::new(task);
     let start = start.map(|forms| whole.values(task, forms));
     match whole.program.solve(effort, start.as_deref()) {
-        Answer::Found { values, bound, end, nodes, .. } => Searched::Found {
+        Answer::Found {
+            values,
+            bound,
+            end,
+            nodes,
+            ..
+        } => Searched::Found {
             forms: whole.forms(&values),
             bound,
             end,
@@ -233,7 +263,12 @@ fn unproven(task: &Task, forms: Vec<Vec<usize>>) -> Assembly {
 
 fn impossible_at_a_glance(task: &Task) -> bool {
     task.classes.iter().enumerate().any(|(c, n)| {
-        let mut sites: Vec<usize> = task.items.iter().filter(|i| i.class == c).map(|i| i.site).collect();
+        let mut sites: Vec<usize> = task
+            .items
+            .iter()
+            .filter(|i| i.class == c)
+            .map(|i| i.site)
+            .collect();
         sites.sort_unstable();
         sites.dedup();
         sites.len() < *n
@@ -245,7 +280,9 @@ pub(super) fn ground_rules(task: &Task, program: &mut Program, x: &[Var]) {
     let none = f64::NEG_INFINITY;
     let these = |keep: &dyn Fn(&Item) -> bool| -> Vec<(Var, f64)> {
         let both = x.iter().zip(&task.items);
-        both.filter(|(_, i)| keep(i)).map(|(v, _)| (*v, 1.0)).collect()
+        both.filter(|(_, i)| keep(i))
+            .map(|(v, _)| (*v, 1.0))
+            .collect()
     };
     for (c, n) in task.classes.iter().enumerate() {
         program.row(these(&|i| i.class == c), *n as f64, *n as f64);
@@ -260,7 +297,11 @@ pub(super) fn ground_rules(task: &Task, program: &mut Program, x: &[Var]) {
 
 /// A rule as a row over the choices of one form.
 pub(super) fn rule_as_row(rule: &Rule, program: &mut Program, x: &[Var]) {
-    let terms = rule.members.iter().filter_map(|i| x.get(*i)).map(|v| (*v, 1.0));
+    let terms = rule
+        .members
+        .iter()
+        .filter_map(|i| x.get(*i))
+        .map(|v| (*v, 1.0));
     program.row(terms.collect(), rule.least as f64, rule.most as f64);
 }
 

@@ -29,13 +29,21 @@ pub fn explain(
     bank: &[Banked],
     effort: Effort,
 ) -> Failure {
-    let effort = Effort { nodes: 2000, ..effort };
+    let effort = Effort {
+        nodes: 2000,
+        ..effort
+    };
     let Clash { rules, class } = clash(task, effort);
     let stations = blueprint.stations();
     if let Some(class) = class {
         let shapes = blueprint.shapes();
         let positions = shapes.get(class).map_or(0, |(_, p)| p.len());
-        let mut sites: Vec<usize> = task.items.iter().filter(|i| i.class == class).map(|i| i.site).collect();
+        let mut sites: Vec<usize> = task
+            .items
+            .iter()
+            .filter(|i| i.class == class)
+            .map(|i| i.site)
+            .collect();
         sites.sort_unstable();
         sites.dedup();
         return Failure::content(
@@ -57,7 +65,11 @@ pub fn explain(
         match origins.get(way.rule) {
             Some(Origin::Want(_, want)) => {
                 let bounds = rule.map_or(String::new(), |r| bounds_in_words(r, stations));
-                let line = if want.line > 0 { format!(" (line {})", want.line) } else { String::new() };
+                let line = if want.line > 0 {
+                    format!(" (line {})", want.line)
+                } else {
+                    String::new()
+                };
                 format!("{bounds} of {}{line}", want.label)
             }
             Some(Origin::Apart(a, b)) => format!("{a} apart from {b}"),
@@ -73,9 +85,13 @@ pub fn explain(
         }
     };
     let clashing: Vec<String> = rules.iter().map(name).collect();
-    let ways: Vec<String> = rules.iter().filter_map(|way| relaxed(way, task, origins)).collect();
+    let ways: Vec<String> = rules
+        .iter()
+        .filter_map(|way| relaxed(way, task, origins))
+        .collect();
     let hint = if ways.is_empty() {
-        "several groups of rules clash: relax one of these, and run again to see the next".to_string()
+        "several groups of rules clash: relax one of these, and run again to see the next"
+            .to_string()
     } else {
         format!("relax one: {}", ways.join("; or "))
     };
@@ -97,8 +113,12 @@ fn relaxed(way: &Way, task: &Task, origins: &[Origin]) -> Option<String> {
     let accepts = way.accepts?;
     Some(match origins.get(way.rule)? {
         Origin::Want(_, want) => {
-            let Rule { least, .. } = task.rules.get(way.rule)?;
-            let word = if accepts < *least { "at least" } else { "at most" };
+            let Rule { least, most, .. } = task.rules.get(way.rule)?;
+            let word = match (least == most, accepts < *least) {
+                (true, _) => "exactly",
+                (false, true) => "at least",
+                (false, false) => "at most",
+            };
             format!("{word} {accepts} of {}", want.label)
         }
         Origin::Apart(a, b) => format!("let {a} and {b} meet"),

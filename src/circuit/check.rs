@@ -2,7 +2,7 @@
 
 use super::blueprint::{Blueprint, Limits, MOST_POSITIONS, Pace, Position, Repeat, Shape, Starts};
 use super::clock::{self, Second};
-use super::{check_content, check_people, raw};
+use super::{check_content, check_people, check_reuse, raw};
 use crate::anatomy::Model;
 use crate::case::Level;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
@@ -106,11 +106,15 @@ pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Bluepr
     let examiners = check_people::examiners(&mut say, &written, &groups);
     let wanted = check_content::wanted(&mut say, &known, &written, stations);
     let apart = check_content::apart(&mut say, &known, &written);
-    let reuse = check_content::reuse(&mut say, &known, &written, level, &positions, &apart);
-    check_content::avoid(&mut say, &known, &written);
+    let reuse = check_reuse::reuse(&mut say, &known, &written, level, &positions, &apart);
+    check_reuse::avoid(&mut say, &known, &written);
     let limits = limits(&mut say, &written.limits);
     if written.title.trim().is_empty() {
-        say.say(&["title".into()], "the circuit has no title", "write one line");
+        say.say(
+            &["title".into()],
+            "the circuit has no title",
+            "write one line",
+        );
     }
     if !say.problems.is_empty() {
         say.problems.sort_by(|a, b| a.place.cmp(&b.place));
@@ -261,7 +265,7 @@ fn positions(
                         );
                     }
                 }
-                if reading < 1.0 && reading >= 0.0 {
+                if (0.0..1.0).contains(&reading) {
                     say.say(
                         &at("reading"),
                         "a candidate needs a minute or more to read the sheet",

@@ -1,10 +1,10 @@
 //! Checks what a blueprint wants of its stations: cells, exclusions, stations to use again or to avoid.
 
-use super::blueprint::{Filter, Position, Reuse, Want};
+use super::blueprint::{Filter, Want};
 use super::check::{Gather, Known, level_of};
 use super::raw;
 use crate::anatomy::{SegmentKind, fold};
-use crate::case::{Level, sites_of};
+use crate::case::sites_of;
 use crate::diagnostic::{did_you_mean, short};
 use crate::files::{Step, locate};
 use crate::station::StationKind;
@@ -34,7 +34,12 @@ pub(super) fn kind<'k>(
     found
 }
 
-fn site(say: &mut Gather<'_>, known: &Known<'_>, path: &[Step], word: &str) -> Option<usize> {
+pub(super) fn site(
+    say: &mut Gather<'_>,
+    known: &Known<'_>,
+    path: &[Step],
+    word: &str,
+) -> Option<usize> {
     let wanted = fold(word);
     let sites = &known.model.sites;
     let found = sites
@@ -107,7 +112,9 @@ pub(super) fn wanted(
         if sum > stations && stations > 0 {
             say.say(
                 &["wanted".into()],
-                format!("the cells ask for {sum} stations by {what}, but the circuit has {stations}"),
+                format!(
+                    "the cells ask for {sum} stations by {what}, but the circuit has {stations}"
+                ),
                 "lower some of them, or add positions",
             );
         }
@@ -119,7 +126,10 @@ pub(super) fn wanted(
 fn disjoint_sums(all: &[Want]) -> [(&'static str, usize); 2] {
     let only = |w: &&Want, kind: bool| {
         let f = &w.filter;
-        f.sites.is_none() && f.domain.is_none() && f.kind.is_some() == kind && f.level.is_some() != kind
+        f.sites.is_none()
+            && f.domain.is_none()
+            && f.kind.is_some() == kind
+            && f.level.is_some() != kind
     };
     let sum = |kind: bool| all.iter().filter(|w| only(w, kind)).map(|w| w.least).sum();
     [("kind", sum(true)), ("level", sum(false))]
@@ -217,7 +227,11 @@ fn filter(
             say.say(
                 &at("lesion"),
                 format!("a lesion cannot lie in a `{}`", short(word)),
-                did_you_mean(word, PLACES, &format!("write one of: {}", PLACES.join(", "))),
+                did_you_mean(
+                    word,
+                    PLACES,
+                    &format!("write one of: {}", PLACES.join(", ")),
+                ),
             );
         }
         label.push(format!("lesion of a {word}"));
@@ -236,7 +250,11 @@ fn filter(
             say.say(
                 &at("domain"),
                 format!("no question has the domain `{}`", short(word)),
-                did_you_mean(word, words, &format!("write one of: {}", known.domains.join(", "))),
+                did_you_mean(
+                    word,
+                    words,
+                    &format!("write one of: {}", known.domains.join(", ")),
+                ),
             );
         }
         filter.domain = Some(word.clone());
@@ -264,7 +282,11 @@ pub(super) fn apart(
                 continue;
             };
             if one == other {
-                say.say(&path, format!("`{word}` cannot be kept apart from itself"), "name another site");
+                say.say(
+                    &path,
+                    format!("`{word}` cannot be kept apart from itself"),
+                    "name another site",
+                );
                 continue;
             }
             arrows.push((one, other));
@@ -317,77 +339,4 @@ fn ring(arrows: &[(usize, usize)], sites: usize) -> Option<Vec<usize>> {
         }
     }
     None
-}
-
-pub(super) fn reuse(
-    say: &mut Gather<'_>,
-    known: &Known<'_>,
-    written: &raw::Blueprint,
-    level: Level,
-    positions: &[Position],
-    apart: &[(String, String)],
-) -> Vec<Reuse> {
-    let mut all: Vec<Reuse> = Vec::new();
-    for (i, entry) in written.reuse.iter().enumerate() {
-        let at = |key: &str| vec![Step::from("reuse"), Step::from(i), Step::from(key)];
-        let here = [Step::from("reuse"), Step::from(i)];
-        let found = site(say, known, &at("site"), &entry.site);
-        let Some(site) = found.and_then(|s| known.model.sites.get(s)) else {
-            continue;
-        };
-        let kind = kind(say, known, &at("kind"), &entry.kind).map(|k| k.id.clone());
-        let one = Reuse {
-            site: site.id.clone(),
-            kind: kind.unwrap_or_default(),
-            level: match &entry.level {
-                Some(word) => level_of(say, &at("level"), word),
-                None => level,
-            },
-            minutes: entry.minutes.unwrap_or(written.time.station).clamp(0.0, 60.0) as u32,
-            seed: entry.seed,
-            line: locate(say.source, &here).line,
-        };
-        let fits = positions.iter().filter_map(|p| p.station.as_ref()).any(|s| {
-            s.level == one.level
-                && s.minutes == one.minutes
-                && s.kind.as_ref().is_none_or(|k| *k == one.kind)
-        });
-        if !fits {
-            say.say(
-                &here,
-                "no position of this circuit can hold this station",
-                "give it the minutes, level and kind of one of the positions, or add a position",
-            );
-        }
-        for other in &all {
-            let pair = |a: &str, b: &str| a == other.site && b == one.site;
-            if other.site == one.site {
-                say.say(&at("site"), format!("`{}` is to be used twice in each form", one.site), "keep one of the two");
-            } else if apart.iter().any(|(a, b)| pair(a, b) || pair(b, a)) {
-                say.say(
-                    &at("site"),
-                    format!("`{}` and `{}` are to be used, and to be kept apart", other.site, one.site),
-                    "take one out of `reuse:`, or the pair out of `apart:`",
-                );
-            }
-        }
-        if written.avoid.contains(&one.site) {
-            say.say(
-                &at("site"),
-                format!("`{}` is to be used, and to be avoided", one.site),
-                "take it out of `reuse:` or of `avoid:`",
-            );
-        }
-        all.push(one);
-    }
-    all
-}
-
-/// Sites by id, stations by code.
-pub(super) fn avoid(say: &mut Gather<'_>, known: &Known<'_>, written: &raw::Blueprint) {
-    for (i, word) in written.avoid.iter().enumerate() {
-        if !word.starts_with("VS-") {
-            site(say, known, &["avoid".into(), Step::from(i)], word);
-        }
-    }
 }

@@ -33,7 +33,11 @@ pub(super) fn groups(say: &mut Gather<'_>, written: &raw::Blueprint) -> Vec<Grou
     for (g, group) in written.groups.iter().take(MOST_GROUPS).enumerate() {
         let at = |key: &str| vec![Step::from("groups"), Step::from(g), Step::from(key)];
         if !safe_id(&group.id) {
-            say.say(&at("id"), format!("`{}` is no id of a group", short(&group.id)), ID_HINT);
+            say.say(
+                &at("id"),
+                format!("`{}` is no id of a group", short(&group.id)),
+                ID_HINT,
+            );
         }
         if all.iter().any(|o| o.id.eq_ignore_ascii_case(&group.id)) {
             say.say(
@@ -49,7 +53,10 @@ pub(super) fn groups(say: &mut Gather<'_>, written: &raw::Blueprint) -> Vec<Grou
             if !safe_id(&sitting.id) || sitting_ids.contains(&sitting.id) {
                 say.say(
                     &inner("id"),
-                    format!("`{}` is no id of a sitting, or is used twice", short(&sitting.id)),
+                    format!(
+                        "`{}` is no id of a sitting, or is used twice",
+                        short(&sitting.id)
+                    ),
                     ID_HINT,
                 );
             }
@@ -89,7 +96,10 @@ pub(super) fn groups(say: &mut Gather<'_>, written: &raw::Blueprint) -> Vec<Grou
     if candidate_ids.len() > MOST_CANDIDATES {
         say.say(
             &["groups".into()],
-            format!("{} candidates are more than {MOST_CANDIDATES}", candidate_ids.len()),
+            format!(
+                "{} candidates are more than {MOST_CANDIDATES}",
+                candidate_ids.len()
+            ),
             "split the day into several circuits",
         );
     }
@@ -131,7 +141,11 @@ fn candidates(
             for (c, one) in group.candidates.iter().enumerate() {
                 let path = [at("candidates"), vec![Step::from(c), "id".into()]].concat();
                 if !safe_id(&one.id) {
-                    say.say(&path, format!("`{}` is no id of a candidate", short(&one.id)), ID_HINT);
+                    say.say(
+                        &path,
+                        format!("`{}` is no id of a candidate", short(&one.id)),
+                        ID_HINT,
+                    );
                 } else if !seen.insert(one.id.clone()) {
                     say.say(
                         &path,
@@ -149,7 +163,11 @@ fn candidates(
     all
 }
 
-pub(super) fn examiners(say: &mut Gather<'_>, written: &raw::Blueprint, groups: &[Group]) -> Vec<Examiner> {
+pub(super) fn examiners(
+    say: &mut Gather<'_>,
+    written: &raw::Blueprint,
+    groups: &[Group],
+) -> Vec<Examiner> {
     let candidates: BTreeSet<&str> = groups
         .iter()
         .flat_map(|g| &g.candidates)
@@ -164,7 +182,11 @@ pub(super) fn examiners(say: &mut Gather<'_>, written: &raw::Blueprint, groups: 
     for (e, examiner) in written.examiners.iter().enumerate() {
         let at = |key: &str| vec![Step::from("examiners"), Step::from(e), Step::from(key)];
         if !safe_id(&examiner.id) {
-            say.say(&at("id"), format!("`{}` is no id of an examiner", short(&examiner.id)), ID_HINT);
+            say.say(
+                &at("id"),
+                format!("`{}` is no id of an examiner", short(&examiner.id)),
+                ID_HINT,
+            );
         } else if !seen.insert(examiner.id.as_str()) {
             say.say(
                 &at("id"),
@@ -177,7 +199,11 @@ pub(super) fn examiners(say: &mut Gather<'_>, written: &raw::Blueprint, groups: 
                 say.say(
                     &[at("knows"), vec![Step::from(k)]].concat(),
                     format!("no candidate is called `{}`", short(word)),
-                    did_you_mean(word, candidates.iter().copied(), "use the id of a candidate of a group"),
+                    did_you_mean(
+                        word,
+                        candidates.iter().copied(),
+                        "use the id of a candidate of a group",
+                    ),
                 );
             }
         }
@@ -186,7 +212,11 @@ pub(super) fn examiners(say: &mut Gather<'_>, written: &raw::Blueprint, groups: 
                 say.say(
                     &[at("sittings"), vec![Step::from(k)]].concat(),
                     format!("no sitting is called `{}`", short(word)),
-                    did_you_mean(word, sittings.iter().copied(), "use the id of a sitting of a group"),
+                    did_you_mean(
+                        word,
+                        sittings.iter().copied(),
+                        "use the id of a sitting of a group",
+                    ),
                 );
             }
         }

@@ -95,7 +95,12 @@ fn nearest(task: &Task, rule: usize, effort: Effort) -> Option<usize> {
 
 fn scarce(task: &Task) -> Option<usize> {
     let sites = |keep: &dyn Fn(&Item) -> bool| {
-        let mut all: Vec<usize> = task.items.iter().filter(|i| keep(i)).map(|i| i.site).collect();
+        let mut all: Vec<usize> = task
+            .items
+            .iter()
+            .filter(|i| keep(i))
+            .map(|i| i.site)
+            .collect();
         all.sort_unstable();
         all.dedup();
         all.len()

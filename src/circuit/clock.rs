@@ -60,7 +60,17 @@ mod tests {
     fn times_of_day_are_read_strictly_and_written_back() {
         assert_eq!(parse("09:00"), Some(32_400));
         assert_eq!(parse("9:05:30"), Some(32_730));
-        for wrong in ["", "9", "24:00", "9:60", "9:00:60", "9:00:00:0", "+9:00", "9h00", "009:00"] {
+        for wrong in [
+            "",
+            "9",
+            "24:00",
+            "9:60",
+            "9:00:60",
+            "9:00:00:0",
+            "+9:00",
+            "9h00",
+            "009:00",
+        ] {
             assert_eq!(parse(wrong), None, "{wrong}");
         }
         assert_eq!(show(32_730), "09:05:30");

@@ -46,8 +46,11 @@ impl Exposure {
         self.met.extend(file.stations);
         if self.met.len() > MOST {
             return Err(Failure::usage(
-                Problem::new(format!("{}: the records hold more than {MOST} stations", source.shown))
-                    .hint("leave out the oldest ones"),
+                Problem::new(format!(
+                    "{}: the records hold more than {MOST} stations",
+                    source.shown
+                ))
+                .hint("leave out the oldest ones"),
             ));
         }
         Ok(())

@@ -5,6 +5,9 @@
 use super::assemble::{Item, Rule, Task};
 use std::collections::BTreeMap;
 
+/// What items must share to be one: site, class, content, rules, exposure (its bits), and being fixed.
+type Same<'t> = (usize, usize, &'t [usize], &'t [usize], u64, bool);
+
 pub struct Frame {
     pub task: Task,
     /// For each item of the task its item of the frame, and for each of the frame the first of the task.
@@ -22,7 +25,7 @@ impl Frame {
                 }
             }
         }
-        let mut known: BTreeMap<(usize, usize, &[usize], &[usize], u64, bool), usize> = BTreeMap::new();
+        let mut known: BTreeMap<Same<'_>, usize> = BTreeMap::new();
         let (mut inner, mut outer, mut items) = (Vec::new(), Vec::new(), Vec::new());
         for (i, (item, rules)) in task.items.iter().zip(&rules_of).enumerate() {
             let key = (

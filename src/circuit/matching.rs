@@ -114,7 +114,10 @@ mod tests {
     #[test]
     fn what_must_never_be_is_not_an_answer() {
         assert_eq!(cheapest(&[vec![NEVER, 1], vec![NEVER, 1]]), None);
-        assert_eq!(cheapest(&[vec![NEVER, 1], vec![5, NEVER]]), Some(vec![1, 0]));
+        assert_eq!(
+            cheapest(&[vec![NEVER, 1], vec![5, NEVER]]),
+            Some(vec![1, 0])
+        );
         assert_eq!(cheapest(&[vec![1], vec![1]]), None);
         assert_eq!(cheapest(&[]), Some(vec![]));
     }

@@ -1,6 +1,8 @@
 //! Turns a small linear program with yes-or-no choices into its best answer: the one door to the solver.
 
-use microlp::{ComparisonOp, Error, OptimizationDirection, Problem, SolveOptions, TerminationReason};
+use microlp::{
+    ComparisonOp, Error, OptimizationDirection, Problem, SolveOptions, TerminationReason,
+};
 use std::time::Duration;
 
 /// A variable, by its place.
@@ -126,7 +128,8 @@ impl Program {
         let mut options = SolveOptions::default();
         options.node_limit = Some(effort.nodes);
         options.time_limit = Some(effort.time);
-        options.warm_start = start.map(|values| vars.iter().copied().zip(values.iter().copied()).collect());
+        options.warm_start =
+            start.map(|values| vars.iter().copied().zip(values.iter().copied()).collect());
         match problem.solve_with(options) {
             Ok(outcome) => match outcome.solution() {
                 Some(solution) => {
@@ -170,15 +173,36 @@ mod tests {
         let (worth, weight) = ([6.0, 10.0, 12.0, 7.0, 3.0], [1.0, 2.0, 3.0, 2.0, 1.0]);
         let mut program = Program::default();
         let vars: Vec<Var> = worth.iter().map(|w| program.choice(-w)).collect();
-        program.row(vars.iter().copied().zip(weight).collect(), f64::NEG_INFINITY, 5.0);
+        program.row(
+            vars.iter().copied().zip(weight).collect(),
+            f64::NEG_INFINITY,
+            5.0,
+        );
         let best = (0u32..32)
-            .filter(|m| (0..5).filter(|i| m >> i & 1 == 1).map(|i| weight[i]).sum::<f64>() <= 5.0)
-            .map(|m| (0..5).filter(|i| m >> i & 1 == 1).map(|i| worth[i]).sum::<f64>())
+            .filter(|m| {
+                (0..5)
+                    .filter(|i| m >> i & 1 == 1)
+                    .map(|i| weight[i])
+                    .sum::<f64>()
+                    <= 5.0
+            })
+            .map(|m| {
+                (0..5)
+                    .filter(|i| m >> i & 1 == 1)
+                    .map(|i| worth[i])
+                    .sum::<f64>()
+            })
             .fold(0.0, f64::max);
-        let Answer::Found { cost, bound, end, .. } = program.solve(EFFORT, None) else {
+        let Answer::Found {
+            cost, bound, end, ..
+        } = program.solve(EFFORT, None)
+        else {
             panic!("an answer exists");
         };
-        assert!((cost + best).abs() < 1e-6 && (bound - cost).abs() < 1e-9, "{cost} {best}");
+        assert!(
+            (cost + best).abs() < 1e-6 && (bound - cost).abs() < 1e-9,
+            "{cost} {best}"
+        );
         assert_eq!(end, End::Proven);
     }
 

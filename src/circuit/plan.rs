@@ -2,9 +2,10 @@
 
 use super::arrange::arrange;
 use super::assemble::{Assembly, Item, Outcome, Rule, Task, assemble, repeats};
-use super::bank::{Banked, holds};
+use super::bank::Banked;
 use super::blueprint::{Blueprint, Repeat, Want};
 use super::exposure::Exposure;
+use super::jobs::holds;
 use super::mip::Effort;
 use super::review::{leaks, similarity};
 use super::seats::{Track, seat};
@@ -75,7 +76,8 @@ pub fn plan(
     let tracks = seat(blueprint, seed)?;
     let helps = helps(blueprint, &tracks);
     let wanted = with_nerve_limit(blueprint, bank);
-    let (mut task, owners, mut origins) = task(model, blueprint, bank, exposure, &wanted, &helps, seed);
+    let (mut task, owners, mut origins) =
+        task(model, blueprint, bank, exposure, &wanted, &helps, seed);
     // What keeps the rules may still hold two stations that are too much alike, or of which one gives the other away: such a pair
     // is forbidden and the search goes on. The exact search comes when a first answer is free of them.
     let quick = Effort { nodes: 0, ..effort };
@@ -85,7 +87,9 @@ pub fn plan(
         let made = match assemble(&task, if exact { effort } else { quick }) {
             Outcome::Made(made) => made,
             Outcome::Impossible => {
-                return Err(blame::explain(model, &task, &origins, blueprint, bank, effort));
+                return Err(blame::explain(
+                    model, &task, &origins, blueprint, bank, effort,
+                ));
             }
             Outcome::Unknown => return Err(blame::unknown(effort)),
         };
@@ -128,14 +132,23 @@ pub fn plan(
 fn helps(blueprint: &Blueprint, tracks: &[Track]) -> Vec<(usize, usize)> {
     let start = |t: &Track| {
         let group = blueprint.groups.get(t.group);
-        group.and_then(|g| g.sittings.get(t.sitting)).map_or(0, |s| s.start)
+        group
+            .and_then(|g| g.sittings.get(t.sitting))
+            .map_or(0, |s| s.start)
     };
-    let first_out = |g: usize| tracks.iter().filter(|t| t.group == g).map(|t| start(t) + t.table.length).min();
+    let first_out = |g: usize| {
+        tracks
+            .iter()
+            .filter(|t| t.group == g)
+            .map(|t| start(t) + t.table.length)
+            .min()
+    };
     let last_in = |g: usize| tracks.iter().filter(|t| t.group == g).map(start).max();
     let mut all = Vec::new();
     for a in 0..blueprint.groups.len() {
         for (b, later) in blueprint.groups.iter().enumerate() {
-            if let (true, false, Some(out), Some(last)) = (a != b, later.quarantined, first_out(a), last_in(b))
+            if let (true, false, Some(out), Some(last)) =
+                (a != b, later.quarantined, first_out(a), last_in(b))
                 && out <= last
             {
                 all.push((a, b));
@@ -152,14 +165,21 @@ fn with_nerve_limit(blueprint: &Blueprint, bank: &[Banked]) -> Vec<Want> {
     let mut wanted = blueprint.wanted.clone();
     let nerves: BTreeSet<&str> = bank.iter().map(|b| b.nerve.as_str()).collect();
     for nerve in nerves {
-        let mut sites: Vec<usize> = bank.iter().filter(|b| b.nerve == nerve).map(|b| b.site).collect();
+        let mut sites: Vec<usize> = bank
+            .iter()
+            .filter(|b| b.nerve == nerve)
+            .map(|b| b.site)
+            .collect();
         sites.sort_unstable();
         sites.dedup();
         if sites.len() > most {
             wanted.push(Want {
                 label: format!("nerve {nerve} (limits.one_nerve)"),
                 line: 0,
-                filter: super::blueprint::Filter { sites: Some(sites), ..Default::default() },
+                filter: super::blueprint::Filter {
+                    sites: Some(sites),
+                    ..Default::default()
+                },
                 least: 0,
                 most,
             });
@@ -171,9 +191,13 @@ fn with_nerve_limit(blueprint: &Blueprint, bank: &[Banked]) -> Vec<Want> {
 pub fn counts_for(want: &Want, station: &Banked) -> bool {
     let f = &want.filter;
     f.sites.as_ref().is_none_or(|s| s.contains(&station.site))
-        && f.kind.as_ref().is_none_or(|k| *k == station.station.kind.id)
+        && f.kind
+            .as_ref()
+            .is_none_or(|k| *k == station.station.kind.id)
         && f.level.is_none_or(|l| l == station.level)
-        && f.domain.as_ref().is_none_or(|d| station.domains.contains(d))
+        && f.domain
+            .as_ref()
+            .is_none_or(|d| station.domains.contains(d))
 }
 
 /// The assembly task; the bank position of each item; where each rule comes from.
@@ -198,15 +222,29 @@ fn task(
         let kind = &banked.station.kind.id;
         let mut content = Vec::new();
         content.extend(places.iter().position(|p| *p == banked.place));
-        content.extend(kinds.iter().position(|k| k == kind).map(|k| places.len() + k));
-        content.extend(nerves.iter().position(|n| **n == banked.nerve).map(|n| places.len() + kinds.len() + n));
+        content.extend(
+            kinds
+                .iter()
+                .position(|k| k == kind)
+                .map(|k| places.len() + k),
+        );
+        content.extend(
+            nerves
+                .iter()
+                .position(|n| **n == banked.nerve)
+                .map(|n| places.len() + kinds.len() + n),
+        );
         let site = model.sites.get(banked.site).map_or("", |s| s.id.as_str());
         for (class, (shape, _)) in shapes.iter().enumerate() {
             if holds(shape, banked.level, banked.minutes, kind) && shape.reading == banked.reading {
                 items.push(Item {
                     site: banked.site,
                     class,
-                    figures: vec![banked.station.difficulty.figure, banked.words as f64, f64::from(banked.station.total_marks)],
+                    figures: vec![
+                        banked.station.difficulty.figure,
+                        banked.words as f64,
+                        f64::from(banked.station.total_marks),
+                    ],
                     content: content.clone(),
                     exposed: exposure.of_site(site) as f64,
                     fixed: banked.reused.is_some(),
@@ -255,13 +293,26 @@ fn rules(
         origins.push(blame::Origin::Want(w, want.clone()));
     }
     for (one, other) in &blueprint.apart {
-        let is = |site: usize| model.sites.get(site).is_some_and(|s| s.id == *one || s.id == *other);
-        rules.push(Rule { members: members(&|i, _| is(i.site)), least: 0, most: 1 });
+        let is = |site: usize| {
+            model
+                .sites
+                .get(site)
+                .is_some_and(|s| s.id == *one || s.id == *other)
+        };
+        rules.push(Rule {
+            members: members(&|i, _| is(i.site)),
+            least: 0,
+            most: 1,
+        });
         origins.push(blame::Origin::Apart(one.clone(), other.clone()));
     }
     for (r, again) in blueprint.reuse.iter().enumerate() {
         // One of its places on the route, if several can hold it.
-        rules.push(Rule { members: members(&|_, b| b.reused == Some(r)), least: 1, most: 1 });
+        rules.push(Rule {
+            members: members(&|_, b| b.reused == Some(r)),
+            least: 1,
+            most: 1,
+        });
         origins.push(blame::Origin::Reuse(again.line));
     }
     (rules, origins)
@@ -289,7 +340,11 @@ fn pairs(
 ) -> BTreeSet<(usize, usize)> {
     let mut all = BTreeSet::new();
     for form in forms {
-        let own: Vec<usize> = form.iter().filter_map(|i| owners.get(*i)).copied().collect();
+        let own: Vec<usize> = form
+            .iter()
+            .filter_map(|i| owners.get(*i))
+            .copied()
+            .collect();
         for (n, &a) in own.iter().enumerate() {
             for &b in own.iter().skip(n + 1) {
                 let (Some(x), Some(y)) = (bank.get(a), bank.get(b)) else {
@@ -309,7 +364,10 @@ fn pairs(
 }
 
 fn forbid(task: &mut Task, owners: &[usize], a: usize, b: usize) {
-    let members = owners.iter().enumerate().filter(|(_, o)| **o == a || **o == b);
+    let members = owners
+        .iter()
+        .enumerate()
+        .filter(|(_, o)| **o == a || **o == b);
     task.rules.push(Rule {
         members: members.map(|(i, _)| i).collect(),
         least: 0,

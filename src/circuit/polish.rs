@@ -16,12 +16,7 @@ pub fn polish(task: &Task, mut forms: Vec<Vec<usize>>) -> Vec<Vec<usize>> {
                 let Some(old) = forms.get(f).and_then(|form| form.get(place)).copied() else {
                     continue;
                 };
-                let Some(class) = task
-                    .items
-                    .get(old)
-                    .filter(|i| !i.fixed)
-                    .map(|i| i.class)
-                else {
+                let Some(class) = task.items.get(old).filter(|i| !i.fixed).map(|i| i.class) else {
                     continue;
                 };
                 let mut best = (now - 1e-9, old);
@@ -82,11 +77,15 @@ fn allowed(task: &Task, rules_of: &[Vec<usize>], form: &[usize], place: usize, n
         return false;
     }
     let touched = [*old, new];
-    touched.iter().filter_map(|i| rules_of.get(*i)).flatten().all(|r| {
-        task.rules.get(*r).is_none_or(|rule| {
-            let has = |i: usize| rule.members.binary_search(&i).is_ok();
-            let count = others().filter(|i| has(*i)).count() + usize::from(has(new));
-            (rule.least..=rule.most).contains(&count)
+    touched
+        .iter()
+        .filter_map(|i| rules_of.get(*i))
+        .flatten()
+        .all(|r| {
+            task.rules.get(*r).is_none_or(|rule| {
+                let has = |i: usize| rule.members.binary_search(&i).is_ok();
+                let count = others().filter(|i| has(*i)).count() + usize::from(has(new));
+                (rule.least..=rule.most).contains(&count)
+            })
         })
-    })
 }

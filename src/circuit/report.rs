@@ -168,10 +168,27 @@ pub fn report(model: &Model, circuit: &Circuit) -> Report {
         })
         .collect();
     let site = |s: usize| model.sites.get(s).map_or(String::new(), |x| x.id.clone());
-    let group = |g: usize| blueprint.groups.get(g).map_or(String::new(), |x| x.id.clone());
-    let sums: Vec<f64> = circuit.forms.iter().map(|f| f.used().map(|(_, b)| b.station.difficulty.figure).sum()).collect();
-    let words: Vec<usize> = circuit.forms.iter().map(|f| f.used().map(|(_, b)| b.words).sum()).collect();
-    let marks: Vec<u32> = circuit.forms.iter().map(|f| f.used().map(|(_, b)| b.station.total_marks).sum()).collect();
+    let group = |g: usize| {
+        blueprint
+            .groups
+            .get(g)
+            .map_or(String::new(), |x| x.id.clone())
+    };
+    let sums: Vec<f64> = circuit
+        .forms
+        .iter()
+        .map(|f| f.used().map(|(_, b)| b.station.difficulty.figure).sum())
+        .collect();
+    let words: Vec<usize> = circuit
+        .forms
+        .iter()
+        .map(|f| f.used().map(|(_, b)| b.words).sum())
+        .collect();
+    let marks: Vec<u32> = circuit
+        .forms
+        .iter()
+        .map(|f| f.used().map(|(_, b)| b.station.total_marks).sum())
+        .collect();
     let stations = blueprint.stations().max(1) as f64;
     let forms = circuit
         .forms
@@ -193,7 +210,8 @@ pub fn report(model: &Model, circuit: &Circuit) -> Report {
                 .count(),
         })
         .collect();
-    let wide = sums.iter().copied().fold(f64::NEG_INFINITY, f64::max) - sums.iter().copied().fold(f64::INFINITY, f64::min);
+    let wide = sums.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+        - sums.iter().copied().fold(f64::INFINITY, f64::min);
     let notes = review(model, circuit);
     let a = &circuit.made.assembly;
     Report {
@@ -246,7 +264,10 @@ fn route(model: &Model, circuit: &Circuit) -> Vec<RouteRow> {
                 .filter_map(|f| f.stations.get(i).and_then(Option::as_ref))
                 .map(|b| StationCell {
                     code: b.station.code.clone(),
-                    site: model.sites.get(b.site).map_or(String::new(), |s| s.label.clone()),
+                    site: model
+                        .sites
+                        .get(b.site)
+                        .map_or(String::new(), |s| s.label.clone()),
                     kind: b.station.kind.label.clone(),
                     level: level_id(b.level),
                     difficulty: one(b.station.difficulty.figure),
@@ -284,129 +305,6 @@ fn domains(circuit: &Circuit) -> Vec<CountRow> {
         .collect()
 }
 
-/// What to lay out, and who plays whom.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Lists {
-    pub head: Head,
-    pub equipment: Vec<Thing>,
-    pub patients: Vec<Player>,
-    pub sheets: Vec<SheetRow>,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Thing {
-    pub label: String,
-    /// "all", or the positions that need it.
-    pub positions: String,
-    pub all: bool,
-    /// How many for one track.
-    pub count: usize,
-    /// How many for the busiest time of day.
-    pub at_once: usize,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Player {
-    pub group: String,
-    pub position: String,
-    pub code: String,
-    pub name: String,
-    pub age: String,
-    pub side: String,
-    pub newborn: bool,
-    /// Movements, skin areas, reflexes and signs to act or show.
-    pub shows: usize,
-}
-
-/// Copies to print.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct SheetRow {
-    pub group: String,
-    pub tracks: usize,
-    pub candidates: usize,
-    /// One marking grid for each candidate at each station.
-    pub grids: usize,
-}
-
-pub fn lists(circuit: &Circuit) -> Lists {
-    let blueprint = &circuit.blueprint;
-    let mut things: Vec<(String, Vec<usize>)> = Vec::new();
-    for (p, banked) in circuit.forms.iter().flat_map(|f| f.used()) {
-        for label in &banked.station.kind.resources {
-            match things.iter_mut().find(|(l, _)| l == label) {
-                Some((_, positions)) if positions.contains(&p) => {}
-                Some((_, positions)) => positions.push(p),
-                None => things.push((label.clone(), vec![p])),
-            }
-        }
-    }
-    let busiest = busiest(circuit);
-    let stations = blueprint.stations();
-    Lists {
-        head: head(circuit),
-        equipment: things
-            .into_iter()
-            .map(|(label, mut positions)| {
-                positions.sort_unstable();
-                let names: Vec<&str> = positions
-                    .iter()
-                    .filter_map(|p| blueprint.positions.get(*p))
-                    .map(|p| p.name.as_str())
-                    .collect();
-                Thing {
-                    label,
-                    all: positions.len() == stations,
-                    positions: names.join(", "),
-                    count: positions.len(),
-                    at_once: positions.len() * busiest,
-                }
-            })
-            .collect(),
-        patients: circuit
-            .forms
-            .iter()
-            .zip(&blueprint.groups)
-            .flat_map(|(form, group)| {
-                form.used().map(move |(p, b)| Player {
-                    group: group.id.clone(),
-                    position: blueprint.positions.get(p).map_or(String::new(), |x| x.name.clone()),
-                    code: b.station.code.clone(),
-                    name: b.station.patient.name.clone(),
-                    age: b.station.patient.age.clone(),
-                    side: b.station.patient.side.clone(),
-                    newborn: b.station.patient.newborn,
-                    shows: b.station.brief.shows.len(),
-                })
-            })
-            .collect(),
-        sheets: blueprint
-            .groups
-            .iter()
-            .map(|g| SheetRow {
-                group: g.id.clone(),
-                tracks: g.sittings.iter().map(|s| s.tracks).max().unwrap_or(0),
-                candidates: g.candidates.len(),
-                grids: g.candidates.len() * stations,
-            })
-            .collect(),
-    }
-}
-
-/// Most tracks that run at the same time.
-fn busiest(circuit: &Circuit) -> usize {
-    let span = |t: &super::seats::Track| {
-        let group = circuit.blueprint.groups.get(t.group);
-        let start = group.and_then(|g| g.sittings.get(t.sitting)).map_or(0, |s| s.start);
-        (start, start + t.table.length)
-    };
-    let spans: Vec<(u32, u32)> = circuit.tracks.iter().map(span).collect();
-    spans
-        .iter()
-        .map(|(from, _)| spans.iter().filter(|(a, b)| a <= from && from < b).count())
-        .max()
-        .unwrap_or(1)
-}
-
 /// The record for the next circuit: what was known before, and what this one adds.
 pub fn record(model: &Model, circuit: &Circuit, before: &Exposure) -> Exposure {
     let mut all = before.clone();
@@ -414,7 +312,10 @@ pub fn record(model: &Model, circuit: &Circuit, before: &Exposure) -> Exposure {
         for (_, b) in form.used() {
             all.met.push(Met {
                 code: b.station.code.clone(),
-                site: model.sites.get(b.site).map_or(String::new(), |s| s.id.clone()),
+                site: model
+                    .sites
+                    .get(b.site)
+                    .map_or(String::new(), |s| s.id.clone()),
                 kind: b.station.kind.id.clone(),
                 level: level_id(b.level).to_string(),
                 minutes: b.minutes,

@@ -88,7 +88,13 @@ pub fn review(model: &Model, circuit: &Circuit) -> Vec<Note> {
         for want in &circuit.made.wanted {
             let have = used.iter().filter(|(_, b)| counts_for(want, b)).count();
             if !(want.least..=want.most).contains(&have) {
-                say(true, format!("{}: {have} stations, wanted {} to {}", want.label, want.least, want.most));
+                say(
+                    true,
+                    format!(
+                        "{}: {have} stations, wanted {} to {}",
+                        want.label, want.least, want.most
+                    ),
+                );
             }
         }
         uncovered(&used, model, &mut say);
@@ -126,20 +132,50 @@ fn overlaps(
                 closest = Some((alike, *p, *q));
             }
             if alike > blueprint.limits.similarity {
-                say(true, format!("stations {} and {} are much alike ({alike:.2}, limit {:.2})", name(*p), name(*q), blueprint.limits.similarity));
+                say(
+                    true,
+                    format!(
+                        "stations {} and {} are much alike ({alike:.2}, limit {:.2})",
+                        name(*p),
+                        name(*q),
+                        blueprint.limits.similarity
+                    ),
+                );
             }
             for (x, i, y, j) in [(a, p, b, q), (b, q, a, p)] {
                 if let Some(words) = leaks(model, x, y) {
-                    say(true, format!("the candidate sheet of station {} says \u{201c}{words}\u{201d}, the answer of station {}", name(*j), name(*i)));
+                    say(
+                        true,
+                        format!(
+                            "the candidate sheet of station {} says \u{201c}{words}\u{201d}, the answer of station {}",
+                            name(*j),
+                            name(*i)
+                        ),
+                    );
                 }
                 if let Some(words) = spoken_leak(model, x, y) {
-                    say(false, format!("a prompt of station {} may say \u{201c}{words}\u{201d}, the answer of station {}", name(*j), name(*i)));
+                    say(
+                        false,
+                        format!(
+                            "a prompt of station {} may say \u{201c}{words}\u{201d}, the answer of station {}",
+                            name(*j),
+                            name(*i)
+                        ),
+                    );
                 }
             }
         }
     }
     if let Some((alike, p, q)) = closest {
-        say(false, format!("the two most alike are stations {} and {} ({alike:.2}, limit {:.2})", name(p), name(q), blueprint.limits.similarity));
+        say(
+            false,
+            format!(
+                "the two most alike are stations {} and {} ({alike:.2}, limit {:.2})",
+                name(p),
+                name(q),
+                blueprint.limits.similarity
+            ),
+        );
     }
 }
 
@@ -166,7 +202,13 @@ fn uncovered(used: &[(usize, &Banked)], model: &Model, say: &mut dyn FnMut(bool,
         .map(|n| n.1)
         .collect();
     if !many.is_empty() {
-        say(false, format!("nothing on these nerves with several sites: {}", many.join(", ")));
+        say(
+            false,
+            format!(
+                "nothing on these nerves with several sites: {}",
+                many.join(", ")
+            ),
+        );
     }
 }
 
@@ -176,7 +218,9 @@ fn times(used: &[(usize, &Banked)], say: &mut dyn FnMut(bool, String)) {
     let needs = words as f64 / READING_WPM as f64;
     say(
         needs > f64::from(reading),
-        format!("reading: {words} words take {needs:.1} of {reading} minutes at {READING_WPM} words a minute"),
+        format!(
+            "reading: {words} words take {needs:.1} of {reading} minutes at {READING_WPM} words a minute"
+        ),
     );
     let spoken: usize = used.iter().map(|(_, b)| b.spoken).sum();
     let minutes: u32 = used.iter().map(|(_, b)| b.minutes).sum();

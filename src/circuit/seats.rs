@@ -61,7 +61,12 @@ pub fn seat(blueprint: &Blueprint, seed: u64) -> Result<Vec<Track>, Failure> {
             let Some(sitting) = group.sittings.get(*s) else {
                 continue;
             };
-            match timetable(&blueprint.positions, blueprint.pace, own.len(), sitting.start) {
+            match timetable(
+                &blueprint.positions,
+                blueprint.pace,
+                own.len(),
+                sitting.start,
+            ) {
                 Some(table) => tracks.push(Track {
                     group: g,
                     sitting: *s,
@@ -106,7 +111,11 @@ fn deal(order: &[usize], parts: usize) -> Vec<Vec<usize>> {
 }
 
 fn sitting<'b>(blueprint: &'b Blueprint, track: &Track) -> Option<&'b Sitting> {
-    blueprint.groups.get(track.group)?.sittings.get(track.sitting)
+    blueprint
+        .groups
+        .get(track.group)?
+        .sittings
+        .get(track.sitting)
 }
 
 /// Two sittings at the same time need two sets of rooms: they are tracks then, or the times are a slip.
@@ -266,7 +275,8 @@ fn stand_ins(blueprint: &Blueprint, tracks: &mut [Track], together: &[usize]) ->
     for (&at, here) in &times {
         let clash = here.iter().any(|&(t, v)| {
             let track = &tracks[t];
-            track.marks[v].is_some_and(|e| knows(blueprint, e, track, track.table.visits[v].candidate))
+            track.marks[v]
+                .is_some_and(|e| knows(blueprint, e, track, track.table.visits[v].candidate))
         });
         if !clash {
             continue;
@@ -276,11 +286,16 @@ fn stand_ins(blueprint: &Blueprint, tracks: &mut [Track], together: &[usize]) ->
             .iter()
             .flat_map(|&t| {
                 let track = &tracks[t];
-                track.table.visits.iter().zip(&track.marks).filter_map(move |(visit, e)| {
-                    let p = blueprint.positions.get(visit.position)?;
-                    let now = visit.from < at && at < visit.from + p.slot(blueprint.pace);
-                    e.filter(|_| now)
-                })
+                track
+                    .table
+                    .visits
+                    .iter()
+                    .zip(&track.marks)
+                    .filter_map(move |(visit, e)| {
+                        let p = blueprint.positions.get(visit.position)?;
+                        let now = visit.from < at && at < visit.from + p.slot(blueprint.pace);
+                        e.filter(|_| now)
+                    })
             })
             .collect();
         let next: Vec<(u32, usize)> = times

@@ -140,7 +140,12 @@ pub fn candidate_slips(circuit: &Circuit) -> Vec<CandidateSlip> {
         for number in 0..s.track.candidates.len() {
             let (id, name) = candidate(circuit, s.track, number);
             let mut ends = s.start;
-            let own = s.track.table.visits.iter().filter(|v| v.candidate == number);
+            let own = s
+                .track
+                .table
+                .visits
+                .iter()
+                .filter(|v| v.candidate == number);
             let rows = own
                 .filter_map(|v| Some((v, circuit.blueprint.positions.get(v.position)?)))
                 .map(|(v, p)| {
@@ -189,7 +194,11 @@ pub fn examiner_slips(circuit: &Circuit) -> Vec<ExaminerSlip> {
     let mut seats: Vec<(u32, usize, Option<usize>, Seat)> = Vec::new();
     for s in circuit.tracks.iter().filter_map(|t| seen(circuit, t)) {
         for (visit, marks) in s.track.table.visits.iter().zip(&s.track.marks) {
-            let Some(p) = blueprint.positions.get(visit.position).filter(|p| p.station.is_some()) else {
+            let Some(p) = blueprint
+                .positions
+                .get(visit.position)
+                .filter(|p| p.station.is_some())
+            else {
                 continue;
             };
             let begin = visit.from + p.reading;
@@ -239,7 +248,9 @@ pub fn examiner_slips(circuit: &Circuit) -> Vec<ExaminerSlip> {
 
 fn code(circuit: &Circuit, group: usize, position: usize) -> String {
     let form = circuit.forms.get(group);
-    let station = form.and_then(|f| f.stations.get(position)).and_then(Option::as_ref);
+    let station = form
+        .and_then(|f| f.stations.get(position))
+        .and_then(Option::as_ref);
     station.map_or(String::new(), |s| s.station.code.clone())
 }
 
@@ -265,7 +276,12 @@ pub fn bell_tables(circuit: &Circuit) -> Vec<BellTable> {
                 },
                 positions: match blueprint.pace.starts {
                     Starts::Together => String::new(),
-                    Starts::Staggered => ring.positions.iter().map(name).collect::<Vec<_>>().join(", "),
+                    Starts::Staggered => ring
+                        .positions
+                        .iter()
+                        .map(name)
+                        .collect::<Vec<_>>()
+                        .join(", "),
                 },
             })
             .collect();
@@ -297,7 +313,8 @@ pub fn mark_rows(circuit: &Circuit) -> Vec<MarkRow> {
                 .get(s.track.group)
                 .and_then(|f| f.stations.get(visit.position))
                 .and_then(Option::as_ref);
-            let (Some(p), Some(station)) = (blueprint.positions.get(visit.position), station) else {
+            let (Some(p), Some(station)) = (blueprint.positions.get(visit.position), station)
+            else {
                 continue;
             };
             let examiner = marks.and_then(|e| blueprint.examiners.get(e));

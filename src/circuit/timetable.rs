@@ -206,18 +206,29 @@ mod tests {
             let own: Vec<&Visit> = t.visits.iter().filter(|v| v.candidate == c).collect();
             let mut seen: Vec<usize> = own.iter().map(|v| v.position).collect();
             seen.sort_unstable();
-            assert_eq!(seen, (0..positions.len()).collect::<Vec<_>>(), "every position once");
+            assert_eq!(
+                seen,
+                (0..positions.len()).collect::<Vec<_>>(),
+                "every position once"
+            );
             for w in own.windows(2) {
                 // Nobody waits: the next visit begins as the last slot ends.
                 assert_eq!(w[1].from, w[0].from + positions[w[0].position].slot(pace));
             }
         }
-        for p in 0..positions.len() {
-            let mut here: Vec<Second> =
-                t.visits.iter().filter(|v| v.position == p).map(|v| v.from).collect();
+        for (p, position) in positions.iter().enumerate() {
+            let mut here: Vec<Second> = t
+                .visits
+                .iter()
+                .filter(|v| v.position == p)
+                .map(|v| v.from)
+                .collect();
             here.sort_unstable();
             for w in here.windows(2) {
-                assert!(w[1] - w[0] >= positions[p].slot(pace), "one candidate at a time");
+                assert!(
+                    w[1] - w[0] >= position.slot(pace),
+                    "one candidate at a time"
+                );
             }
         }
     }
@@ -237,10 +248,18 @@ mod tests {
             }
             for slot in 0..n {
                 let at = slot as Second * 600;
-                let mut here: Vec<usize> =
-                    t.visits.iter().filter(|v| v.from == at).map(|v| v.position).collect();
+                let mut here: Vec<usize> = t
+                    .visits
+                    .iter()
+                    .filter(|v| v.from == at)
+                    .map(|v| v.position)
+                    .collect();
                 here.sort_unstable();
-                assert_eq!(here, (0..n).collect::<Vec<_>>(), "exactly one candidate everywhere");
+                assert_eq!(
+                    here,
+                    (0..n).collect::<Vec<_>>(),
+                    "exactly one candidate everywhere"
+                );
             }
         }
     }
@@ -286,7 +305,10 @@ mod tests {
             sound(&positions, pace, n, &t);
             for c in 0..n {
                 let own: Vec<&Visit> = t.visits.iter().filter(|v| v.candidate == c).collect();
-                let end = own.last().map(|v| v.from + positions[v.position].slot(pace)).unwrap();
+                let end = own
+                    .last()
+                    .map(|v| v.from + positions[v.position].slot(pace))
+                    .unwrap();
                 assert_eq!(end - t.starts[c], minutes * 60, "each candidate's own time");
             }
             // All have started within the longest slot.

@@ -20,7 +20,12 @@ impl Whole {
         let mut program = Program::default();
         let none = f64::NEG_INFINITY;
         let x: Vec<Vec<Var>> = (0..task.forms)
-            .map(|_| task.items.iter().map(|i| program.choice(EXPOSED * i.exposed)).collect())
+            .map(|_| {
+                task.items
+                    .iter()
+                    .map(|i| program.choice(EXPOSED * i.exposed))
+                    .collect()
+            })
             .collect();
         for own in &x {
             ground_rules(task, &mut program, own);
@@ -53,7 +58,12 @@ impl Whole {
             ends.push((low, high));
         }
         let mut again = Vec::new();
-        let mut sites: Vec<usize> = task.items.iter().filter(|i| !i.fixed).map(|i| i.site).collect();
+        let mut sites: Vec<usize> = task
+            .items
+            .iter()
+            .filter(|i| !i.fixed)
+            .map(|i| i.site)
+            .collect();
         sites.sort_unstable();
         sites.dedup();
         for &(a, b) in &task.helps {
@@ -74,7 +84,12 @@ impl Whole {
                 }
             }
         }
-        Whole { program, x, ends, again }
+        Whole {
+            program,
+            x,
+            ends,
+            again,
+        }
     }
 
     pub fn forms(&self, values: &[f64]) -> Vec<Vec<usize>> {
@@ -83,8 +98,15 @@ impl Whole {
 
     /// An assembly as values of all variables, for the solver to start from.
     pub fn values(&self, task: &Task, forms: &[Vec<usize>]) -> Vec<f64> {
-        let last = self.x.iter().flatten().chain(self.ends.iter().flat_map(|(a, b)| [a, b]));
-        let count = last.chain(self.again.iter().map(|a| &a.0)).max().map_or(0, |m| m + 1);
+        let last = self
+            .x
+            .iter()
+            .flatten()
+            .chain(self.ends.iter().flat_map(|(a, b)| [a, b]));
+        let count = last
+            .chain(self.again.iter().map(|a| &a.0))
+            .max()
+            .map_or(0, |m| m + 1);
         let mut values = vec![0.0; count];
         for (own, form) in self.x.iter().zip(forms) {
             for i in form {

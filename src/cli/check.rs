@@ -3,20 +3,10 @@
 use super::args::CheckArgs;
 use super::{print, proof, station};
 use crate::diagnostic::{Failure, Problem};
-use crate::files::{Content, read_text};
+use crate::files::{Content, FOLDERS, read_text};
 use crate::station::own;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
-
-/// Folders of the content: a file in one of them belongs to the folder above it.
-const FOLDERS: [&str; 6] = [
-    "anatomy",
-    "scenarios",
-    "questions",
-    "circuits",
-    "own",
-    "templates",
-];
 
 pub fn run(args: &CheckArgs) -> Result<String, Failure> {
     let (content, only) = target(args)?;
@@ -137,7 +127,7 @@ fn root_of(path: &Path) -> Option<(PathBuf, String)> {
         below.insert(0, here.file_name()?.to_str()?.to_string());
         let folder = here.parent()?;
         let is_content = folder.file_name().and_then(|n| n.to_str());
-        if is_content.is_some_and(|n| FOLDERS.contains(&n)) {
+        if is_content.is_some_and(|n| FOLDERS.contains(&format!("{n}/").as_str())) {
             below.insert(0, is_content?.to_string());
             let root = folder.parent().filter(|p| !p.as_os_str().is_empty());
             return Some((

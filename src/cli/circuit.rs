@@ -7,7 +7,7 @@ use super::station::fresh_seed;
 use crate::anatomy;
 use crate::circuit::{self, Breadth, Circuit, Exposure, Maker, mip::Effort, report};
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, Source, read_text, write_folder};
+use crate::files::{Content, Source, read_text, ready_folder, write_folder};
 use crate::render::words;
 use crate::station::Station;
 use std::borrow::Cow;
@@ -31,6 +31,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     }
     let seed = args.seed.or(blueprint.seed).unwrap_or_else(fresh_seed);
     let threads = std::thread::available_parallelism().map_or(2, usize::from);
+    ready_folder(&args.out, args.replace)?;
     // Who comes is quickly checked, and long before the stations are built.
     circuit::seat(&blueprint, seed)?;
     let effort = Effort {
@@ -80,7 +81,8 @@ fn blueprint(content: &Content, word: &str) -> Result<(Source, PathBuf), Failure
         return Ok((source.clone(), PathBuf::new()));
     }
     let path = Path::new(word);
-    let looks_like_a_file = word.ends_with(".yaml") || word.ends_with(".yml") || word.contains(['/', '\\']);
+    let looks_like_a_file =
+        word.ends_with(".yaml") || word.ends_with(".yml") || word.contains(['/', '\\']);
     if looks_like_a_file || path.exists() {
         let beside = path.parent().map(Path::to_path_buf).unwrap_or_default();
         return Ok((file(path)?, beside));
@@ -100,7 +102,9 @@ fn blueprint(content: &Content, word: &str) -> Result<(Source, PathBuf), Failure
 }
 
 fn file(path: &Path) -> Result<Source, Failure> {
-    let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    let name = path
+        .file_name()
+        .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
     Ok(Source {
         name,
         shown: path.display().to_string(),
@@ -147,9 +151,17 @@ fn told(model: &anatomy::Model, planned: &Circuit, files: usize, out: &Path) -> 
         (false, true) => "stopped by the clock: another run may find other forms",
         (false, false) => "stopped at its limit of branches (--nodes)",
     };
-    let _ = writeln!(text, "  search: cost {}, gap {} ({end})", r.search.cost, r.search.gap);
+    let _ = writeln!(
+        text,
+        "  search: cost {}, gap {} ({end})",
+        r.search.cost, r.search.gap
+    );
     for note in r.notes.iter().filter(|n| n.warning) {
-        let group = if note.group.is_empty() { String::new() } else { format!("group {}: ", note.group) };
+        let group = if note.group.is_empty() {
+            String::new()
+        } else {
+            format!("group {}: ", note.group)
+        };
         let _ = writeln!(text, "  look at this: {group}{}", note.text);
     }
     let _ = writeln!(text, "  {files} files in {}", out.display());

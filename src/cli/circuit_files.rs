@@ -1,16 +1,16 @@
 //! Turns a planned circuit into the files of its folder: sheets for each station, packs, timetables, lists and records.
 
 use super::args::Format;
+use super::circuit_parts::*;
 use super::station::meta;
 use crate::anatomy::Model;
-use crate::circuit::{Banked, Circuit, Exposure, Form, report, tables};
+use crate::circuit::{Banked, Circuit, Exposure, Form, lists, report, tables};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile};
 use crate::render::circuit::{Part, Printer, pack};
-use crate::render::figure::{Figure, to_svg};
-use crate::render::pictures::{Picture, pictures};
+use crate::render::figure::to_svg;
+use crate::render::pictures::pictures;
 use crate::render::{self, Paper, PdfMeta, words};
-use serde::Serialize;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 pub struct Folder<'a> {
@@ -21,70 +21,6 @@ pub struct Folder<'a> {
     pub paper: Paper,
     pub formats: &'a [Format],
     pub threads: usize,
-}
-
-/// The Markdown of everything about one station of one form.
-struct Sheets {
-    form: usize,
-    position: usize,
-    /// "A/03-VS-RC-1234567".
-    folder: String,
-    door: String,
-    candidate: words::Sheet,
-    examiner: words::Sheet,
-    answer: words::Sheet,
-    pictures: Vec<Picture>,
-}
-
-/// A PDF still to be laid out.
-enum Job<'s> {
-    Sheet {
-        name: String,
-        markdown: String,
-        meta: PdfMeta,
-        figures: Vec<(&'s str, &'s Figure)>,
-    },
-    Pack {
-        name: String,
-        parts: Vec<Part>,
-        meta: PdfMeta,
-        figures: Vec<(&'s str, &'s Figure)>,
-        contents: Contents<'s>,
-    },
-}
-
-#[derive(Clone, Serialize)]
-struct Contents<'s> {
-    title: String,
-    head: &'s report::Head,
-    group: String,
-    answers: bool,
-    rows: Vec<ContentsRow>,
-}
-
-#[derive(Clone, Serialize)]
-struct ContentsRow {
-    number: String,
-    kind: String,
-    code: String,
-    page: usize,
-}
-
-#[derive(Serialize)]
-struct Door {
-    title: String,
-    group: String,
-    number: String,
-    reading: u32,
-    minutes: u32,
-    next: String,
-}
-
-impl Sheets {
-    fn figures(&self) -> Vec<(&str, &Figure)> {
-        let all = self.pictures.iter();
-        all.map(|p| (p.file.as_str(), &p.figure)).collect()
-    }
 }
 
 impl Folder<'_> {
@@ -132,7 +68,10 @@ impl Folder<'_> {
         if self.formats.contains(&Format::Pdf) {
             files.extend(self.print(&printer, jobs, progress)?);
         }
-        files.push(text_file("mark_sheet.csv".into(), tables::mark_sheet(self.circuit)));
+        files.push(text_file(
+            "mark_sheet.csv".into(),
+            tables::mark_sheet(self.circuit),
+        ));
         let record = report::record(self.model, self.circuit, self.before);
         files.push(text_file("exposure.yaml".into(), record.text()));
         files.sort_by(|a, b| a.name.cmp(&b.name));
@@ -160,17 +99,30 @@ impl Folder<'_> {
             .collect();
         in_order(self.threads, &all, &|(form, position, banked)| {
             let station = &banked.station;
-            let pictures = pictures(self.model, &banked.case, &station.code, station.kind.patient)
-                .map_err(Failure::content)?;
+            let pictures = pictures(
+                self.model,
+                &banked.case,
+                &station.code,
+                station.kind.patient,
+            )
+            .map_err(Failure::content)?;
             let mut three = words::sheets_with(self.content, station, &pictures)?.into_iter();
-            let (Some(candidate), Some(examiner), Some(answer)) = (three.next(), three.next(), three.next()) else {
-                return Err(Failure::content(Problem::new("a station lost one of its three sheets")));
+            let (Some(candidate), Some(examiner), Some(answer)) =
+                (three.next(), three.next(), three.next())
+            else {
+                return Err(Failure::content(Problem::new(
+                    "a station lost one of its three sheets",
+                )));
             };
             let name = self.position(*position);
             Ok(Sheets {
                 form: *form,
                 position: *position,
-                folder: format!("group_{}/{name:0>2}-{}", self.group(*form), banked.station.code),
+                folder: format!(
+                    "group_{}/{name:0>2}-{}",
+                    self.group(*form),
+                    banked.station.code
+                ),
                 door: self.door(printer, head, *form, *position, banked)?,
                 candidate,
                 examiner,
@@ -191,7 +143,9 @@ impl Folder<'_> {
         let positions = &self.circuit.blueprint.positions;
         let next = (position + 1) % positions.len().max(1);
         let next = match positions.get(next) {
-            Some(p) if p.station.is_some() => printer.phrase("c_next_station").replace("{number}", &p.name),
+            Some(p) if p.station.is_some() => printer
+                .phrase("c_next_station")
+                .replace("{number}", &p.name),
             _ => printer.phrase("c_next_rest").to_string(),
         };
         let door = Door {
@@ -213,14 +167,25 @@ impl Folder<'_> {
         s: &Sheets,
     ) -> Vec<(&'static str, String, PdfMeta)> {
         let code = s.folder.split_once('-').map_or("", |(_, c)| c);
-        let answer = format!("{}\n<!-- page break -->\n\n{}", s.examiner.markdown, s.answer.markdown);
+        let answer = format!(
+            "{}\n<!-- page break -->\n\n{}",
+            s.examiner.markdown, s.answer.markdown
+        );
         let examiner = PdfMeta {
             sheet: printer.phrase("c_pack_station").to_string(),
             ..meta(code, &s.examiner, self.paper)
         };
         vec![
-            ("door", s.door.clone(), self.meta(printer, head, code, "c_door")),
-            ("candidate", s.candidate.markdown.clone(), meta(code, &s.candidate, self.paper)),
+            (
+                "door",
+                s.door.clone(),
+                self.meta(printer, head, code, "c_door"),
+            ),
+            (
+                "candidate",
+                s.candidate.markdown.clone(),
+                meta(code, &s.candidate, self.paper),
+            ),
             ("examiner_pack", answer, examiner),
         ]
     }
@@ -238,19 +203,48 @@ impl Folder<'_> {
     }
 
     /// Timetables, report and lists.
-    fn documents(&self, printer: &Printer<'_>) -> Result<Vec<(&'static str, &'static str, String)>, Failure> {
+    fn documents(
+        &self,
+        printer: &Printer<'_>,
+    ) -> Result<Vec<(&'static str, &'static str, String)>, Failure> {
         let head = report::head(self.circuit);
         let report = report::report(self.model, self.circuit);
-        let lists = report::lists(self.circuit);
+        let lists = lists::lists(self.circuit);
         let candidates = tables::candidate_slips(self.circuit);
         let examiners = tables::examiner_slips(self.circuit);
         let bells = tables::bell_tables(self.circuit);
         Ok(vec![
-            ("blueprint_and_equality", "c_title_report", printer.page("circuit_report", &[("r", &report)])?),
-            ("equipment_and_patients", "c_title_lists", printer.page("circuit_lists", &[("l", &lists)])?),
-            ("timetable_candidates", "c_title_candidates", printer.page("circuit_candidates", &[("head", &head), ("slips", &candidates)])?),
-            ("timetable_examiners", "c_title_examiners", printer.page("circuit_examiners", &[("head", &head), ("slips", &examiners)])?),
-            ("timetable_timekeeper", "c_title_bells", printer.page("circuit_bells", &[("head", &head), ("tables", &bells)])?),
+            (
+                "blueprint_and_equality",
+                "c_title_report",
+                printer.page("circuit_report", &[("r", &report)])?,
+            ),
+            (
+                "equipment_and_patients",
+                "c_title_lists",
+                printer.page("circuit_lists", &[("l", &lists)])?,
+            ),
+            (
+                "timetable_candidates",
+                "c_title_candidates",
+                printer.page(
+                    "circuit_candidates",
+                    &[("head", &head), ("slips", &candidates)],
+                )?,
+            ),
+            (
+                "timetable_examiners",
+                "c_title_examiners",
+                printer.page(
+                    "circuit_examiners",
+                    &[("head", &head), ("slips", &examiners)],
+                )?,
+            ),
+            (
+                "timetable_timekeeper",
+                "c_title_bells",
+                printer.page("circuit_bells", &[("head", &head), ("tables", &bells)])?,
+            ),
         ])
     }
 
@@ -267,8 +261,16 @@ impl Folder<'_> {
         [("candidate", false), ("examiner", true)]
             .into_iter()
             .map(|(name, answers)| {
-                let key = if answers { "c_pack_examiner" } else { "c_pack_candidate" };
-                let heading = |s: &Sheets| printer.phrase("c_station").replace("{number}", self.position(s.position));
+                let key = if answers {
+                    "c_pack_examiner"
+                } else {
+                    "c_pack_candidate"
+                };
+                let heading = |s: &Sheets| {
+                    printer
+                        .phrase("c_station")
+                        .replace("{number}", self.position(s.position))
+                };
                 Job::Pack {
                     name: format!("pack_{group}_{name}.pdf"),
                     parts: own()
@@ -305,7 +307,9 @@ impl Folder<'_> {
 
     fn kind(&self, s: &Sheets) -> String {
         let form = self.circuit.forms.get(s.form);
-        let banked = form.and_then(|f| f.stations.get(s.position)).and_then(Option::as_ref);
+        let banked = form
+            .and_then(|f| f.stations.get(s.position))
+            .and_then(Option::as_ref);
         banked.map_or(String::new(), |b| b.station.kind.label.clone())
     }
 
@@ -320,11 +324,23 @@ impl Folder<'_> {
         let done = AtomicUsize::new(0);
         in_order(self.threads, &jobs, &|job| {
             let file = match job {
-                Job::Sheet { name, markdown, meta, figures } => OutFile {
+                Job::Sheet {
+                    name,
+                    markdown,
+                    meta,
+                    figures,
+                } => OutFile {
                     name: name.clone(),
-                    bytes: render::to_pdf_with(markdown, meta, figures).map_err(Failure::content)?,
+                    bytes: render::to_pdf_with(markdown, meta, figures)
+                        .map_err(Failure::content)?,
                 },
-                Job::Pack { name, parts, meta, figures, contents } => OutFile {
+                Job::Pack {
+                    name,
+                    parts,
+                    meta,
+                    figures,
+                    contents,
+                } => OutFile {
                     name: name.clone(),
                     bytes: pack(parts, meta, figures, &|pages| {
                         let mut own = contents.clone();
@@ -339,49 +355,4 @@ impl Folder<'_> {
             Ok(file)
         })
     }
-}
-
-fn text_file(name: String, text: String) -> OutFile {
-    OutFile {
-        name,
-        bytes: text.into_bytes(),
-    }
-}
-
-/// Without its first heading.
-fn headless(markdown: &str) -> String {
-    let mut lines = markdown.lines();
-    if markdown.starts_with("# ") {
-        lines.next();
-    }
-    lines.fold(String::new(), |all, l| all + l + "\n")
-}
-
-/// Does the work on all threads and gives the results in the order of the list; the first failure in that order wins.
-fn in_order<T: Sync, R: Send>(
-    threads: usize,
-    all: &[T],
-    work: &(dyn Fn(&T) -> Result<R, Failure> + Sync),
-) -> Result<Vec<R>, Failure> {
-    let next = AtomicUsize::new(0);
-    let mut made: Vec<(usize, Result<R, Failure>)> = std::thread::scope(|scope| {
-        let workers: Vec<_> = (0..threads.clamp(1, 64))
-            .map(|_| {
-                scope.spawn(|| {
-                    let mut own = Vec::new();
-                    loop {
-                        let at = next.fetch_add(1, Ordering::Relaxed);
-                        let Some(item) = all.get(at) else { return own };
-                        own.push((at, work(item)));
-                    }
-                })
-            })
-            .collect();
-        workers.into_iter().filter_map(|w| w.join().ok()).flatten().collect()
-    });
-    if made.len() != all.len() {
-        return Err(Failure::content(Problem::new("a sheet could not be laid out")));
-    }
-    made.sort_by_key(|(at, _)| *at);
-    made.into_iter().map(|(_, r)| r).collect()
 }

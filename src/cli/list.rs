@@ -103,7 +103,10 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
         Topic::Circuits => content
             .under("circuits/")
             .map(|s| {
-                let stem = s.name.trim_start_matches("circuits/").trim_end_matches(".yaml");
+                let stem = s
+                    .name
+                    .trim_start_matches("circuits/")
+                    .trim_end_matches(".yaml");
                 let title = s.text.lines().find_map(|l| l.strip_prefix("title:"));
                 row(&[stem, title.unwrap_or_default().trim()])
             })

@@ -1,17 +1,18 @@
 //! Turns arguments into calls and results into text and exit codes: the only place that prints, colours or reads the clock.
 
 mod args;
-mod circuit;
-mod circuit_files;
 mod check;
 mod draw;
+mod circuit;
+mod circuit_files;
+mod circuit_parts;
 mod findings;
 mod list;
 mod localise;
 mod new;
 mod print;
-mod progress;
 mod proof;
+mod progress;
 mod station;
 
 use crate::anatomy::{self, Model};

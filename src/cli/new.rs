@@ -82,8 +82,10 @@ fn place(
             let name = format!("scenarios/{id}.yaml");
             // Where there are mechanisms already, a new one is added to them.
             Ok(match content.get(&name) {
-                Some(_) => (format!("scenarios/{id}.extra.yaml"), starter("mechanism")),
-                None => (name, starter("scenario")),
+                Some(source) if !source.overlaid => {
+                    (format!("scenarios/{id}.extra.yaml"), starter("mechanism"))
+                }
+                _ => (name, starter("scenario")),
             })
         }
         NewArg::Question => {

@@ -14,8 +14,8 @@ const WIDTH: usize = 30;
 
 impl Progress {
     pub fn new(label: &'static str) -> Self {
-        let looking = std::io::stderr().is_terminal()
-            && std::env::var_os("TERM").is_none_or(|t| t != "dumb");
+        let looking =
+            std::io::stderr().is_terminal() && std::env::var_os("TERM").is_none_or(|t| t != "dumb");
         Progress {
             label,
             shown: looking.then(|| Mutex::new(usize::MAX)),

@@ -192,7 +192,7 @@ pub(super) fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
     }
 }
 
-/// The paper asked for, or that of the house style.
+/// The paper asked for, else the one of the settings.
 pub(super) fn paper(content: &Content, arg: Option<PaperArg>) -> Result<Paper, Failure> {
     Ok(match arg {
         Some(PaperArg::A4) => Paper::A4,

@@ -2,73 +2,98 @@
 
 use super::write::{OutFile, sound_folder, sound_name};
 use crate::diagnostic::{Failure, Problem};
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// A file that stands in every folder written by [`write_folder`], so that only such a folder is ever replaced.
+/// A file that stands in every folder written by [`write_folder`], with a fingerprint of each of its files, so that only such a
+/// folder is ever replaced, and only while nobody has worked in it.
 const MARK: &str = ".vivasmith";
+
+fn fail(path: &Path, e: &std::io::Error) -> Failure {
+    Failure::disk(
+        Problem::new(format!("{}: cannot be written ({e})", path.display()))
+            .hint("choose another folder with --out, or free some space"),
+    )
+}
+
+fn parent(folder: &Path) -> &Path {
+    match folder.parent() {
+        Some(p) if !p.as_os_str().is_empty() => p,
+        _ => Path::new("."),
+    }
+}
+
+/// Whether [`write_folder`] may write here; makes the folder above.
+///
+/// # Errors
+/// Exit code 2 when the folder is there already and not empty, and `replace` is not set, or it was not written by this program,
+/// or a file in it was changed or added since; 3 when the folder above cannot be made.
+pub fn ready_folder(folder: &Path, replace: bool) -> Result<(), Failure> {
+    sound_folder(folder)?;
+    let refuse = |message: String, hint: &str| {
+        Err(Failure::usage(
+            Problem::new(format!("{}: {message}", folder.display())).hint(hint),
+        ))
+    };
+    if folder.exists() && !folder.is_dir() {
+        return refuse("is not a folder".into(), "choose another folder with --out");
+    }
+    let full = fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
+    if full && !replace {
+        return refuse(
+            "is not empty".into(),
+            "choose another folder with --out, or write --replace to put the new one in the place of the old",
+        );
+    }
+    if full {
+        let Ok(mark) = fs::read_to_string(folder.join(MARK)) else {
+            return refuse(
+                "was not written by this program, so it is not replaced".into(),
+                "choose another folder with --out",
+            );
+        };
+        if let Some(changed) = changed(folder, &mark) {
+            return refuse(
+                format!(
+                    "{changed} was changed or added since it was written, so it is not replaced"
+                ),
+                "move your own files elsewhere, or choose another folder with --out",
+            );
+        }
+    }
+    let above = parent(folder);
+    fs::create_dir_all(above).map_err(|e| fail(above, &e))
+}
 
 /// Writes a whole folder or nothing: everything is put together beside it and then renamed. Names may hold `/`.
 ///
 /// # Errors
-/// Exit code 2 when the folder is there already and not empty, and `replace` is not set or it was not written by this program;
-/// 3 when something cannot be written: then nothing is left behind.
+/// As [`ready_folder`]; 3 when something cannot be written: then nothing is left behind.
 pub fn write_folder(folder: &Path, files: &[OutFile], replace: bool) -> Result<(), Failure> {
-    let fail = |path: &Path, e: std::io::Error| {
-        Failure::disk(
-            Problem::new(format!("{}: cannot be written ({e})", path.display()))
-                .hint("choose another folder with --out, or free some space"),
-        )
-    };
-    sound_folder(folder)?;
     for step in files.iter().flat_map(|f| f.name.split('/')) {
         sound_name(step)?;
     }
-    let full = fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
-    if folder.exists() && !folder.is_dir() {
-        return Err(Failure::usage(
-            Problem::new(format!("{}: is not a folder", folder.display())).hint("choose another folder with --out"),
-        ));
-    }
-    if full && !replace {
-        return Err(Failure::usage(
-            Problem::new(format!("{}: is not empty", folder.display()))
-                .hint("choose another folder with --out, or write --replace to put the new circuit in the place of the old"),
-        ));
-    }
-    if full && !folder.join(MARK).is_file() {
-        return Err(Failure::usage(
-            Problem::new(format!("{}: was not written by this program, so it is not replaced", folder.display()))
-                .hint("choose another folder with --out"),
-        ));
-    }
+    ready_folder(folder, replace)?;
     let name = folder
         .file_name()
         .map_or_else(|| "out".to_string(), |n| n.to_string_lossy().into_owned());
-    let parent = match folder.parent() {
-        Some(p) if p.as_os_str().is_empty() => Path::new("."),
-        Some(p) => p,
-        None => Path::new("."),
-    };
-    fs::create_dir_all(parent).map_err(|e| fail(parent, e))?;
-    let staged = parent.join(format!(".{name}.{}.part", std::process::id()));
-    let old = parent.join(format!(".{name}.{}.old", std::process::id()));
-    let outcome = stage(&staged, files).map_err(|(path, e)| fail(&path, e)).and_then(|()| {
-        if folder.exists() {
-            fs::rename(folder, &old).map_err(|e| fail(folder, e))?;
-        }
-        fs::rename(&staged, folder).map_err(|e| {
-            // Put the old one back: nothing may be lost.
-            let _ = fs::rename(&old, folder);
-            fail(folder, e)
-        })
-    });
-    if outcome.is_err() {
-        // Best effort: the error that matters is the one being reported.
-        let _ = fs::remove_dir_all(&staged);
-    } else {
-        let _ = fs::remove_dir_all(&old);
-    }
+    let staged = parent(folder).join(format!(".{name}.{}.part", std::process::id()));
+    let old = parent(folder).join(format!(".{name}.{}.old", std::process::id()));
+    let outcome = stage(&staged, files)
+        .map_err(|(path, e)| fail(&path, &e))
+        .and_then(|()| {
+            if folder.exists() {
+                fs::rename(folder, &old).map_err(|e| fail(folder, &e))?;
+            }
+            fs::rename(&staged, folder).map_err(|e| {
+                // Put the old one back: nothing may be lost.
+                let _ = fs::rename(&old, folder);
+                fail(folder, &e)
+            })
+        });
+    // Best effort both times: the error that matters is the one being reported.
+    let _ = fs::remove_dir_all(if outcome.is_err() { &staged } else { &old });
     outcome
 }
 
@@ -82,13 +107,60 @@ fn stage(staged: &Path, files: &[OutFile]) -> Result<(), (PathBuf, std::io::Erro
         fs::remove_dir_all(staged).map_err(at(staged))?;
     }
     fs::create_dir(staged).map_err(at(staged))?;
-    fs::write(staged.join(MARK), "Written whole by vivasmith.\n").map_err(at(staged))?;
+    let mut mark = String::from("Written whole by vivasmith. Fingerprints of its files:\n");
     for file in files {
         let path = staged.join(&file.name);
-        if let Some(parent) = path.parent() {
-            fs::create_dir_all(parent).map_err(at(parent))?;
+        if let Some(above) = path.parent() {
+            fs::create_dir_all(above).map_err(at(above))?;
         }
         fs::write(&path, &file.bytes).map_err(at(&path))?;
+        mark.push_str(&format!("{:016x} {}\n", print_of(&file.bytes), file.name));
     }
-    Ok(())
+    fs::write(staged.join(MARK), mark).map_err(at(staged))
+}
+
+/// The first file that is not as it was written. A file that was taken away is no loss.
+fn changed(folder: &Path, mark: &str) -> Option<String> {
+    let known: BTreeMap<&str, &str> = mark
+        .lines()
+        .skip(1)
+        .filter_map(|l| l.split_once(' ').map(|(print, name)| (name, print)))
+        .collect();
+    let mut names = Vec::new();
+    collect(folder, "", &mut names);
+    names.sort_unstable();
+    names.into_iter().find(|name| {
+        let bytes = fs::read(folder.join(name)).unwrap_or_default();
+        *name != MARK
+            && known.get(name.as_str()) != Some(&format!("{:016x}", print_of(&bytes)).as_str())
+    })
+}
+
+/// The names of all files below, as far down as this program writes.
+fn collect(root: &Path, below: &str, names: &mut Vec<String>) {
+    for entry in fs::read_dir(root.join(below))
+        .into_iter()
+        .flatten()
+        .flatten()
+    {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        let full = if below.is_empty() {
+            name
+        } else {
+            format!("{below}/{name}")
+        };
+        let is_dir = entry.file_type().is_ok_and(|t| t.is_dir());
+        if is_dir && full.matches('/').count() < 4 {
+            collect(root, &full, names);
+        } else {
+            names.push(full);
+        }
+    }
+}
+
+/// FNV-1a: tells a changed file from an unchanged one; not for secrets.
+fn print_of(bytes: &[u8]) -> u64 {
+    bytes.iter().fold(0xcbf2_9ce4_8422_2325, |h, b| {
+        (h ^ u64::from(*b)).wrapping_mul(0x0000_0100_0000_01b3)
+    })
 }

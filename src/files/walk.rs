@@ -1,6 +1,6 @@
 //! Turns a user's folder into the names of the content files in it; what is no ordinary file is refused, not followed.
 
-use crate::diagnostic::{Failure, Problem};
+use crate::diagnostic::{Failure, Problem, nearest};
 use std::path::Path;
 
 /// Deepest folder and largest number of files read from a user's folder.
@@ -14,13 +14,13 @@ const MAX_ENTRIES: usize = 20_000;
 pub struct Found {
     /// Content files, by their name within the content.
     pub names: Vec<String>,
-    /// YAML files and templates that stand where nothing reads them.
+    /// YAML files and templates that stand where nothing reads them, and folders whose name is nearly one that is read.
     pub unread: Vec<String>,
     entries: usize,
 }
 
 /// Where content may stand, below the folder.
-const FOLDERS: [&str; 7] = [
+pub const FOLDERS: [&str; 7] = [
     "anatomy/",
     "scenarios/",
     "questions/",
@@ -99,6 +99,10 @@ fn below(root: &Path, name: &str, depth: usize, found: &mut Found) -> Result<(),
         if kind.is_dir() {
             if leads_to(&full) {
                 below(root, &full, depth + 1, found)?;
+            } else if depth == 0
+                && nearest(word, FOLDERS.map(|f| f.trim_end_matches('/'))).is_some()
+            {
+                found.unread.push(format!("{word}/"));
             }
         } else if !kind.is_file() && looks_like_content {
             return Err(refuse(

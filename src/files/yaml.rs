@@ -27,7 +27,11 @@ pub fn parse<T: DeserializeOwned>(source: &Source) -> Result<T, Failure> {
         if let Some(cut) = message.rfind(" at line ") {
             message.truncate(cut);
         }
-        let place = place.or_else(|| written_twice(source, &message));
+        // A path in front says that the key stands deeper, and then its place is known.
+        let place = match message.starts_with("duplicate field") {
+            true => written_twice(source, &message).or(place),
+            false => place,
+        };
         let message = readable(&message);
         let hint = hint_for(&message);
         let problem = Problem::new(message).hint(hint);

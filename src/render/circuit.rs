@@ -35,7 +35,11 @@ impl<'c> Printer<'c> {
     ///
     /// # Errors
     /// Exit code 1 when the template or a phrase is wrong.
-    pub fn page(&self, template: &str, values: &[(&'static str, &dyn Value)]) -> Result<String, Failure> {
+    pub fn page(
+        &self,
+        template: &str,
+        values: &[(&'static str, &dyn Value)],
+    ) -> Result<String, Failure> {
         let mut context = Context::new();
         for (name, value) in values {
             value.put(name, &mut context);

@@ -97,7 +97,7 @@ impl Write for Sink {
     fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
         if self.0.len() + bytes.len() > MOST_BYTES {
             return Err(Error::other(format!(
-                "the sheet grows beyond {} KB: look for loops within loops",
+                "the sheet grows beyond {} KB",
                 MOST_BYTES >> 10
             )));
         }

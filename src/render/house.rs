@@ -9,6 +9,9 @@ use crate::station::placeholders;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
+/// More than this many problems are not gathered: each costs a look into the file.
+const MOST: usize = 20;
+
 const PHRASES: &str = "templates/phrases.yaml";
 
 #[derive(Deserialize)]
@@ -49,10 +52,16 @@ pub fn house(content: &Content) -> Result<House, Failure> {
             missing(source, &phrases, &shipped, &mut problems);
         }
         for (key, text) in &phrases {
+            if problems.len() >= MOST {
+                break;
+            }
             let place = || locate(source, &["phrases".into(), key.as_str().into()]);
             foreign(key, text, &shipped, &place, &mut problems);
         }
         for (key, text) in &settings.phrases {
+            if problems.len() >= MOST {
+                break;
+            }
             let place = || {
                 phrase_in_settings(content, key).unwrap_or(Place {
                     file: source.shown.clone(),

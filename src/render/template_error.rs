@@ -12,6 +12,16 @@ pub fn failure(content: &Content, error: &tera::Error) -> Failure {
         text.push_str(&inner.to_string());
         cause = inner.source();
     }
+    // What our own sink says is buried under the engine's word for it.
+    if let Some((_, ours)) = text.split_once("the sheet grows beyond") {
+        return Failure::content(
+            Problem::new(format!("the sheet grows beyond{ours}"))
+                .hint("a sheet has some 20 KB: count what the loops of your templates print"),
+        );
+    }
+    for quote in ['\'', '"', '`'] {
+        text = text.replace(&format!("{quote}user/"), &format!("{quote}templates/"));
+    }
     let place = text.lines().find_map(|l| place(content, l));
     // The engine's first line says what is wrong; the rest draws the place.
     let mut lines = text.lines().map(str::trim).filter(|l| {

@@ -121,11 +121,22 @@ pub fn parts(ctx: &Context<'_>, kind: &StationKind) -> Parts {
     parts
 }
 
+/// Ends the message of [`unfit`].
+const UNFIT: &str = "can be made of it";
+
+/// A station failed only because its kind does not suit its place, which is no mistake of anybody's.
+pub fn is_unfit(failure: &Failure) -> bool {
+    failure
+        .problems()
+        .iter()
+        .all(|p| p.message.ends_with(UNFIT))
+}
+
 /// Why a kind that was asked for by name cannot be had for this case.
 pub fn unfit(case: &Case, kind: &StationKind) -> Failure {
     Failure::content(
         Problem::new(format!(
-            "{}: no station of the kind \u{201c}{}\u{201d} can be made of it",
+            "{}: no station of the kind \u{201c}{}\u{201d} {UNFIT}",
             case.lesion.sentence(),
             kind.label
         ))

@@ -35,6 +35,7 @@ pub use checks::{READING_WPM, SPEAKING_WPM, check, check_candidate_text};
 pub use data::*;
 pub use english::{capital, count_words, fill, placeholders};
 pub use family::{Family, families};
+pub use fit::is_unfit;
 pub use kind::{StationKind, Tells, kind, kinds};
 pub use parts::{Decider, NerveInfo, NerveLevel, Parts, TestRow};
 pub use plan::TOTAL;

@@ -65,14 +65,22 @@ fn single_forms(task: &Task) -> Vec<Vec<usize>> {
     let n: usize = task.classes.iter().sum();
     (0u32..1 << task.items.len())
         .filter(|m| m.count_ones() as usize == n)
-        .map(|m| (0..task.items.len()).filter(|i| m >> i & 1 == 1).collect::<Vec<_>>())
+        .map(|m| {
+            (0..task.items.len())
+                .filter(|i| m >> i & 1 == 1)
+                .collect::<Vec<_>>()
+        })
         .filter(|form| {
             let class = |c| form.iter().filter(|i| task.items[**i].class == c).count();
             let mut sites: Vec<usize> = form.iter().map(|i| task.items[*i].site).collect();
             sites.sort_unstable();
             sites.dedup();
             sites.len() == n
-                && task.classes.iter().enumerate().all(|(c, want)| class(c) == *want)
+                && task
+                    .classes
+                    .iter()
+                    .enumerate()
+                    .all(|(c, want)| class(c) == *want)
                 && task.rules.iter().all(|r| {
                     let have = form.iter().filter(|i| r.members.contains(i)).count();
                     (r.least..=r.most).contains(&have)

@@ -56,9 +56,16 @@ fn wrong(from: &str, to: &str, code: u8, says: &str, hint: &str) {
     assert!(found.hint.contains(hint), "{to}: {}", found.hint);
     let place = found.place.as_ref().expect("a place");
     assert_eq!(place.file, "day.yaml");
-    let line = text.lines().nth(place.line - 1).expect("a line of the file");
+    let line = text
+        .lines()
+        .nth(place.line - 1)
+        .expect("a line of the file");
     let first = to.lines().next().expect("a line");
-    assert!(line.contains(first.trim()) || first.contains(line.trim()), "{to}: line {} is `{line}`", place.line);
+    assert!(
+        line.contains(first.trim()) || first.contains(line.trim()),
+        "{to}: line {} is `{line}`",
+        place.line
+    );
     assert!(place.column >= 1);
 }
 
@@ -77,7 +84,9 @@ fn a_good_blueprint_says_what_it_means() {
 #[test]
 fn shipped_blueprints_and_the_starter_are_good() {
     let (content, model) = world();
-    let starter = content.get("templates/new/blueprint.yaml").expect("the starter");
+    let starter = content
+        .get("templates/new/blueprint.yaml")
+        .expect("the starter");
     let shipped = content.under("circuits/");
     let mut count = 0;
     for s in shipped.chain([starter]) {
@@ -89,43 +98,181 @@ fn shipped_blueprints_and_the_starter_are_good() {
 
 #[test]
 fn typos_are_answered_with_the_word_meant() {
-    wrong("wanted:", "wantd:", 2, "unknown field `wantd`", "did you mean `wanted`?");
-    wrong("kind: trace", "kind: trase", 1, "no kind of station", "did you mean `trace`?");
-    wrong("least: 1}", "leest: 1}", 2, "unknown field `leest`", "did you mean `least`?");
-    wrong("level: clinical", "level: clincal", 1, "no level `clincal`", "did you mean `clinical`?");
-    wrong("{kind: trace,", "{nerve: radail,", 1, "no part and no nerve", "did you mean `radial`?");
-    wrong("{kind: trace,", "{site: ulnar_elbo,", 1, "no site", "did you mean `ulnar_elbow`?");
-    wrong("{kind: trace,", "{domain: safty,", 1, "no question has the domain", "did you mean `safety`?");
-    wrong("{kind: trace,", "{lesion: nerv,", 1, "cannot lie in", "did you mean `nerve`?");
-    wrong("knows: [A01]", "knows: [A1]", 1, "no candidate is called `A1`", "did you mean");
-    wrong("warning: 1}", "warning: 1, starts: stagered}", 1, "nobody can start", "did you mean `staggered`?");
+    wrong(
+        "wanted:",
+        "wantd:",
+        2,
+        "unknown field `wantd`",
+        "did you mean `wanted`?",
+    );
+    wrong(
+        "kind: trace",
+        "kind: trase",
+        1,
+        "no kind of station",
+        "did you mean `trace`?",
+    );
+    wrong(
+        "least: 1}",
+        "leest: 1}",
+        2,
+        "unknown field `leest`",
+        "did you mean `least`?",
+    );
+    wrong(
+        "level: clinical",
+        "level: clincal",
+        1,
+        "no level `clincal`",
+        "did you mean `clinical`?",
+    );
+    wrong(
+        "{kind: trace,",
+        "{nerve: radail,",
+        1,
+        "no part and no nerve",
+        "did you mean `radial`?",
+    );
+    wrong(
+        "{kind: trace,",
+        "{site: ulnar_elbo,",
+        1,
+        "no site",
+        "did you mean `ulnar_elbow`?",
+    );
+    wrong(
+        "{kind: trace,",
+        "{domain: safty,",
+        1,
+        "no question has the domain",
+        "did you mean `safety`?",
+    );
+    wrong(
+        "{kind: trace,",
+        "{lesion: nerv,",
+        1,
+        "cannot lie in",
+        "did you mean `nerve`?",
+    );
+    wrong(
+        "knows: [A01]",
+        "knows: [A1]",
+        1,
+        "no candidate is called `A1`",
+        "did you mean",
+    );
+    wrong(
+        "warning: 1}",
+        "warning: 1, starts: stagered}",
+        1,
+        "nobody can start",
+        "did you mean `staggered`?",
+    );
 }
 
 #[test]
 fn impossible_numbers_are_refused() {
-    wrong("station: 8", "station: -8", 1, "-8 minutes of a station are negative", "4 to 20");
+    wrong(
+        "station: 8",
+        "station: -8",
+        1,
+        "-8 minutes of a station are negative",
+        "4 to 20",
+    );
     wrong("reading: 2", "reading: -1", 1, "negative", "minutes");
-    wrong("changeover: 1", "changeover: 0.3", 1, "no length for changeover", "halves");
-    wrong("{times: 3}", "{times: 10000}", 1, "10000 is no number of positions", "1 to 60");
+    wrong(
+        "changeover: 1",
+        "changeover: 0.3",
+        1,
+        "no length for changeover",
+        "halves",
+    );
+    wrong(
+        "{times: 3}",
+        "{times: 10000}",
+        1,
+        "10000 is no number of positions",
+        "1 to 60",
+    );
     wrong("{times: 3}", "{times: 1.5}", 1, "no number", "whole number");
     wrong("{times: 3}", "{times: -2}", 1, "-2 is no number", "1 to 60");
-    wrong("least: 1}", "least: 9}", 1, "9 is no number of stations out of 3", "0 to 3");
-    wrong("least: 1}", "least: 3, most: 1}", 1, "cannot both be", "exchange");
+    wrong(
+        "least: 1}",
+        "least: 9}",
+        1,
+        "9 is no number of stations out of 3",
+        "0 to 3",
+    );
+    wrong(
+        "least: 1}",
+        "least: 3, most: 1}",
+        1,
+        "cannot both be",
+        "exchange",
+    );
     wrong("least: 1}", "share: 1.5}", 1, "no share", "0 to 1");
-    wrong("least: 1}", "exactly: 1, share: 0.5}", 1, "one way to count", "exactly");
-    wrong("count: 4", "count: -4", 1, "-4 is no number of candidates", "whole number");
-    wrong("count: 4", "count: 0", 1, "0 is no number of candidates", "1 to");
+    wrong(
+        "least: 1}",
+        "exactly: 1, share: 0.5}",
+        1,
+        "one way to count",
+        "exactly",
+    );
+    wrong(
+        "count: 4",
+        "count: -4",
+        1,
+        "-4 is no number of candidates",
+        "whole number",
+    );
+    wrong(
+        "count: 4",
+        "count: 0",
+        1,
+        "0 is no number of candidates",
+        "1 to",
+    );
     wrong("\"09:00\"", "\"25:00\"", 1, "no time of day", "09:00");
-    wrong("{rest: same}", "{rest: 3}", 1, "would have to wait", "staggered");
+    wrong(
+        "{rest: same}",
+        "{rest: 3}",
+        1,
+        "would have to wait",
+        "staggered",
+    );
     wrong("{rest: same}", "{rest: sane}", 1, "cannot last", "same");
-    wrong("{rest: same}", "{minutes: 2}", 1, "no length for a station", "4 to 20");
-    wrong("warning: 1", "warning: 8", 1, "before the station begins", "fewer");
+    wrong(
+        "{rest: same}",
+        "{minutes: 2}",
+        1,
+        "no length for a station",
+        "4 to 20",
+    );
+    wrong(
+        "warning: 1",
+        "warning: 8",
+        1,
+        "before the station begins",
+        "fewer",
+    );
 }
 
 #[test]
 fn ids_that_would_leave_the_folder_are_refused() {
-    wrong("{id: A, count", "{id: ../up, count", 1, "no id of a group", "letters");
-    wrong("{id: X1", "{id: \"a,b\"", 1, "no id of an examiner", "letters");
+    wrong(
+        "{id: A, count",
+        "{id: ../up, count",
+        1,
+        "no id of a group",
+        "letters",
+    );
+    wrong(
+        "{id: X1",
+        "{id: \"a,b\"",
+        1,
+        "no id of an examiner",
+        "letters",
+    );
     wrong("{id: one", "{id: \"\"", 1, "no id of a sitting", "letters");
 }
 
@@ -134,11 +281,22 @@ fn exclusions_that_run_in_a_ring_are_named() {
     let ring = "apart:\n  - {site: root_c5, from: [root_c6]}\n  - {site: root_c6, from: [root_c7]}\n  - {site: root_c7, from: [root_c5]}\n";
     let failure = check(&format!("{GOOD}{ring}")).expect_err("a ring");
     let problem = &failure.problems()[0];
-    assert!(problem.message.contains("ring: root_c7 from root_c5 from root_c6 from root_c7"), "{problem}");
-    assert_eq!(problem.place.as_ref().map(|p| p.line), Some(GOOD.lines().count() + 4));
+    assert!(
+        problem
+            .message
+            .contains("ring: root_c7 from root_c5 from root_c6 from root_c7"),
+        "{problem}"
+    );
+    assert_eq!(
+        problem.place.as_ref().map(|p| p.line),
+        Some(GOOD.lines().count() + 4)
+    );
     // Two ways round is a ring as well; a site from itself is none, but as wrong.
     for (entry, says) in [
-        ("  - {site: root_c5, from: [root_c6]}\n  - {site: root_c6, from: [root_c5]}\n", "ring"),
+        (
+            "  - {site: root_c5, from: [root_c6]}\n  - {site: root_c6, from: [root_c5]}\n",
+            "ring",
+        ),
         ("  - {site: root_c5, from: [root_c5]}\n", "itself"),
     ] {
         let failure = check(&format!("{GOOD}apart:\n{entry}")).expect_err(says);
@@ -154,7 +312,11 @@ fn what_is_to_be_used_and_kept_apart_is_a_contradiction() {
         "{GOOD}reuse:\n  - {{site: root_c8, kind: trace, seed: 1}}\n  - {{site: lower_trunk, kind: trace, seed: 1}}\napart:\n  - {{site: root_c8, from: [lower_trunk]}}\navoid: [root_c8]\n"
     );
     let said = check(&text).expect_err("contradictions").to_string();
-    assert!(said.contains("to be used, and to be kept apart") && said.contains("to be used, and to be avoided"), "{said}");
+    assert!(
+        said.contains("to be used, and to be kept apart")
+            && said.contains("to be used, and to be avoided"),
+        "{said}"
+    );
 }
 
 #[test]
@@ -166,7 +328,12 @@ fn all_problems_come_at_once_in_the_order_of_the_file() {
         .replace("\"09:00\"", "\"9 o'clock\"");
     let failure = check(&text).expect_err("four mistakes");
     assert!(failure.problems().len() >= 4, "{failure}");
-    let lines: Vec<usize> = failure.problems().iter().filter_map(|p| p.place.as_ref()).map(|p| p.line).collect();
+    let lines: Vec<usize> = failure
+        .problems()
+        .iter()
+        .filter_map(|p| p.place.as_ref())
+        .map(|p| p.line)
+        .collect();
     assert!(lines.windows(2).all(|w| w[0] <= w[1]), "{lines:?}");
     assert!(failure.problems().iter().all(|p| !p.hint.is_empty()));
 }
@@ -181,7 +348,10 @@ fn files_that_are_no_text_and_names_that_are_no_blueprint() {
         path.to_string_lossy().into_owned()
     };
     let latin = write("latin.yaml", b"title: Pr\xfcfung\n");
-    let utf16: Vec<u8> = "title: Day\n".encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let utf16: Vec<u8> = "title: Day\n"
+        .encode_utf16()
+        .flat_map(u16::to_le_bytes)
+        .collect();
     let utf16 = write("wide.yaml", &[&[0xff, 0xfe][..], &utf16].concat());
     let out = folder.join("out");
     let out_text = out.to_string_lossy().into_owned();
@@ -190,7 +360,11 @@ fn files_that_are_no_text_and_names_that_are_no_blueprint() {
         (vec!["circuit", &utf16], 2, "wide.yaml:1:1: is not UTF-8"),
         (vec!["circuit", "peer_mok"], 2, "did you mean `peer_mock`?"),
         (vec!["circuit", "nowhere.yaml"], 3, "cannot be opened"),
-        (vec!["circuit", "peer_mock", "--exposure", &latin], 2, "is not UTF-8"),
+        (
+            vec!["circuit", "peer_mock", "--exposure", &latin],
+            2,
+            "is not UTF-8",
+        ),
     ] {
         let done = run(&[&arguments[..], &["--out", &out_text]].concat());
         let said = text(&done.stderr);
@@ -200,7 +374,10 @@ fn files_that_are_no_text_and_names_that_are_no_blueprint() {
     }
     assert!(!out.exists(), "nothing is written");
     // A byte order mark is no mistake.
-    let marked = write("marked.yaml", format!("\u{feff}{}", GOOD.replace("count: 4", "count: 400")).as_bytes());
+    let marked = write(
+        "marked.yaml",
+        format!("\u{feff}{}", GOOD.replace("count: 4", "count: 400")).as_bytes(),
+    );
     let said = text(&run(&["circuit", &marked, "--seed", "1", "--out", &out_text]).stderr);
     assert!(!said.contains("UTF-8"), "{said}");
     let _ = std::fs::remove_dir_all(&folder);

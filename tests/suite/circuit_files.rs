@@ -9,7 +9,8 @@ struct Out(PathBuf);
 
 impl Out {
     fn new(name: &str) -> Self {
-        let path = std::env::temp_dir().join(format!("vivasmith-circuit-{name}-{}", std::process::id()));
+        let path =
+            std::env::temp_dir().join(format!("vivasmith-circuit-{name}-{}", std::process::id()));
         let _ = std::fs::remove_dir_all(&path);
         Out(path)
     }
@@ -37,7 +38,11 @@ fn collect(root: &Path, here: &Path, all: &mut BTreeMap<String, Vec<u8>>) {
         if path.is_dir() {
             collect(root, &path, all);
         } else {
-            let name = path.strip_prefix(root).expect("below").to_string_lossy().into_owned();
+            let name = path
+                .strip_prefix(root)
+                .expect("below")
+                .to_string_lossy()
+                .into_owned();
             all.insert(name, std::fs::read(&path).expect("a file"));
         }
     }
@@ -69,7 +74,10 @@ examiners:
 
 fn small(name: &str, more: &[&str]) -> (Out, String) {
     let out = Out::new(name);
-    let file = std::env::temp_dir().join(format!("vivasmith-small-{name}-{}.yaml", std::process::id()));
+    let file = std::env::temp_dir().join(format!(
+        "vivasmith-small-{name}-{}.yaml",
+        std::process::id()
+    ));
     std::fs::write(&file, SMALL).expect("written");
     let path = file.to_string_lossy().into_owned();
     let folder = out.path();
@@ -91,7 +99,11 @@ fn whole() -> &'static (BTreeMap<String, Vec<u8>>, String) {
 
 fn markdown(name: &str) -> String {
     let files = &whole().0;
-    text(files.get(name).unwrap_or_else(|| panic!("{name}: {:?}", files.keys())))
+    text(
+        files
+            .get(name)
+            .unwrap_or_else(|| panic!("{name}: {:?}", files.keys())),
+    )
 }
 
 #[test]
@@ -112,17 +124,36 @@ fn one_folder_holds_all_that_the_day_needs() {
     }
     for position in ["01", "02", "03", "04"] {
         let start = format!("group_A/{position}-VS-");
-        for end in ["/door.pdf", "/candidate.pdf", "/examiner_pack.pdf", "/candidate.md"] {
-            assert!(files.keys().any(|n| n.starts_with(&start) && n.ends_with(end)), "{start}*{end}");
+        for end in [
+            "/door.pdf",
+            "/candidate.pdf",
+            "/examiner_pack.pdf",
+            "/candidate.md",
+        ] {
+            assert!(
+                files
+                    .keys()
+                    .any(|n| n.starts_with(&start) && n.ends_with(end)),
+                "{start}*{end}"
+            );
         }
     }
-    assert!(said.contains("circuit vivasmith_small_whole") || said.contains("(seed 4): Small day"), "{said}");
+    assert!(
+        said.contains("circuit vivasmith_small_whole") || said.contains("(seed 4): Small day"),
+        "{said}"
+    );
     // Every picture that a sheet names lies beside it.
     for (name, bytes) in files.iter().filter(|(n, _)| n.ends_with(".md")) {
         for line in text(bytes).lines().filter(|l| l.starts_with("![")) {
-            let file = line.rsplit_once('(').map(|(_, f)| f.trim_end_matches(')')).expect("a file");
+            let file = line
+                .rsplit_once('(')
+                .map(|(_, f)| f.trim_end_matches(')'))
+                .expect("a file");
             let folder = name.rsplit_once('/').map_or("", |(f, _)| f);
-            assert!(files.contains_key(&format!("{folder}/{file}")), "{name}: {file}");
+            assert!(
+                files.contains_key(&format!("{folder}/{file}")),
+                "{name}: {file}"
+            );
         }
     }
 }
@@ -132,37 +163,79 @@ fn the_same_seed_writes_the_same_bytes_and_replaces_only_its_own() {
     let (out, _) = small("same", &["--formats", "md"]);
     let first = out.files();
     let markdown = |files: &BTreeMap<String, Vec<u8>>| -> BTreeMap<String, Vec<u8>> {
-        files.iter().filter(|(n, _)| !n.ends_with(".pdf")).map(|(n, b)| (n.clone(), b.clone())).collect()
+        files
+            .iter()
+            .filter(|(n, _)| !n.ends_with(".pdf"))
+            .map(|(n, b)| (n.clone(), b.clone()))
+            .collect()
     };
     // The exposure record names the circuit after its file, which has another name here.
     let strip = |mut files: BTreeMap<String, Vec<u8>>| {
         files.remove("exposure.yaml");
+        files.remove(".vivasmith");
         files.retain(|n, _| !n.starts_with("blueprint"));
         files
     };
     assert_eq!(strip(markdown(&first)), strip(markdown(&whole().0)));
 
-    let file = std::env::temp_dir().join(format!("vivasmith-small-same-{}.yaml", std::process::id()));
+    let file =
+        std::env::temp_dir().join(format!("vivasmith-small-same-{}.yaml", std::process::id()));
     std::fs::write(&file, SMALL).expect("written");
     let (path, folder) = (file.to_string_lossy().into_owned(), out.path());
-    let again = ["circuit", &path, "--seed", "4", "--formats", "md", "--out", &folder];
+    let again = [
+        "circuit",
+        &path,
+        "--seed",
+        "4",
+        "--formats",
+        "md",
+        "--out",
+        &folder,
+    ];
     let done = run(&again);
     assert_eq!(done.status.code(), Some(2), "a full folder is left alone");
-    assert!(text(&done.stderr).contains("--replace"), "{}", text(&done.stderr));
+    assert!(
+        text(&done.stderr).contains("--replace"),
+        "{}",
+        text(&done.stderr)
+    );
     assert_eq!(out.files(), first);
-    std::fs::write(out.0.join("stray.txt"), "x").expect("written");
+    let replaced = |says: &str| {
+        let done = run(&[&again[..], &["--replace"]].concat());
+        assert_eq!(done.status.code(), Some(2));
+        assert!(text(&done.stderr).contains(says), "{}", text(&done.stderr));
+    };
+    // Work of the user's is never lost: neither a file added nor marks entered.
+    std::fs::write(out.0.join("notes.txt"), "x").expect("written");
+    replaced("notes.txt was changed or added");
+    std::fs::remove_file(out.0.join("notes.txt")).expect("removed");
+    let sheet = out.0.join("mark_sheet.csv");
+    let blank = std::fs::read(&sheet).expect("the mark sheet");
+    std::fs::write(&sheet, "marks entered").expect("written");
+    replaced("mark_sheet.csv was changed or added");
+    std::fs::write(&sheet, blank).expect("written");
     let done = run(&[&again[..], &["--replace"]].concat());
     assert!(done.status.success(), "{}", text(&done.stderr));
-    assert_eq!(out.files(), first, "the same bytes, and nothing left of the old folder");
+    assert_eq!(out.files(), first, "the same bytes");
     std::fs::remove_file(out.0.join(".vivasmith")).expect("the mark");
-    let done = run(&[&again[..], &["--replace"]].concat());
-    assert_eq!(done.status.code(), Some(2), "a folder of someone else's is never replaced");
+    replaced("was not written by this program");
     let _ = std::fs::remove_file(&file);
 }
 
 #[test]
 fn nothing_is_written_when_the_disk_refuses() {
-    let done = run(&["circuit", "peer_mock", "--seed", "1", "--formats", "md", "--nodes", "0", "--out", "/proc/nowhere/day"]);
+    let done = run(&[
+        "circuit",
+        "peer_mock",
+        "--seed",
+        "1",
+        "--formats",
+        "md",
+        "--nodes",
+        "0",
+        "--out",
+        "/proc/nowhere/day",
+    ]);
     assert_eq!(done.status.code(), Some(3), "{}", text(&done.stderr));
 }
 
@@ -179,7 +252,10 @@ fn the_mark_sheet_has_a_line_for_each_mark_and_no_names() {
     let column = |name: &str| rows[0].iter().position(|c| *c == name).expect("the column");
     let (candidate, examiner, marks) = (column("candidate"), column("examiner"), column("marks"));
     for row in &rows[1..] {
-        assert!(row[candidate] != "A2" || row[examiner] != "X1", "X1 knows A2");
+        assert!(
+            row[candidate] != "A2" || row[examiner] != "X1",
+            "X1 knows A2"
+        );
         assert!(!row[examiner].is_empty() && row[marks].is_empty());
     }
 }
@@ -190,7 +266,10 @@ fn pdf(name: &str) -> lopdf::Document {
 
 fn pages(doc: &lopdf::Document) -> Vec<String> {
     let numbers: Vec<u32> = doc.get_pages().keys().copied().collect();
-    numbers.iter().map(|n| doc.extract_text(&[*n]).expect("text")).collect()
+    numbers
+        .iter()
+        .map(|n| doc.extract_text(&[*n]).expect("text"))
+        .collect()
 }
 
 #[test]
@@ -201,13 +280,25 @@ fn a_pack_tells_the_page_of_every_station_and_has_an_outline() {
         for station in 1..=4 {
             let heading = format!("Station {station}");
             let lines: Vec<&str> = pages[0].lines().map(str::trim).collect();
-            let at = lines.iter().position(|l| *l == heading).unwrap_or_else(|| panic!("{name}: {}", pages[0]));
+            let at = lines
+                .iter()
+                .position(|l| *l == heading)
+                .unwrap_or_else(|| panic!("{name}: {}", pages[0]));
             // Cells are read in the order of the row: station, kind, code, page.
-            let page: usize = lines[at..].iter().find_map(|l| l.parse().ok()).expect("a page number");
-            assert!(pages[page - 1].lines().any(|l| l.trim() == heading), "{name}: {heading} on page {page}");
+            let page: usize = lines[at..]
+                .iter()
+                .find_map(|l| l.parse().ok())
+                .expect("a page number");
+            assert!(
+                pages[page - 1].lines().any(|l| l.trim() == heading),
+                "{name}: {heading} on page {page}"
+            );
         }
         let catalog = doc.catalog().expect("a catalog");
-        let outlines = catalog.get(b"Outlines").and_then(lopdf::Object::as_reference).expect("an outline");
+        let outlines = catalog
+            .get(b"Outlines")
+            .and_then(lopdf::Object::as_reference)
+            .expect("an outline");
         let outlines = doc.get_dictionary(outlines).expect("its root");
         assert!(outlines.has(b"First"));
     }
@@ -216,7 +307,13 @@ fn a_pack_tells_the_page_of_every_station_and_has_an_outline() {
 #[test]
 fn a_candidate_pack_holds_no_answers() {
     let all = pages(&pdf("pack_A_candidate.pdf")).join(" ").to_lowercase();
-    for word in ["marking grid", "expected", "model answer", "dangerous", "global rating"] {
+    for word in [
+        "marking grid",
+        "expected",
+        "model answer",
+        "dangerous",
+        "global rating",
+    ] {
         assert!(!all.contains(word), "{word}");
     }
     let all = pages(&pdf("pack_A_examiner.pdf")).join(" ").to_lowercase();
@@ -238,20 +335,47 @@ fn timetables_agree_with_each_other() {
             rest[..rest.find("\n## ").unwrap_or(rest.len())].to_string()
         };
         let own = part(&candidates, &format!("## Candidate {candidate}"));
-        let row = own.lines().find(|l| l.starts_with(&format!("| Station {position} |"))).expect("the station");
+        let row = own
+            .lines()
+            .find(|l| l.starts_with(&format!("| Station {position} |")))
+            .expect("the station");
         assert!(row.contains(time), "{row} {time}");
         let theirs = part(&examiners, &format!("## Examiner {examiner}"));
-        let row = theirs.lines().find(|l| l.contains(&format!("| {time} |"))).expect("the time");
-        assert!(row.contains(&format!("| {candidate} |")) && row.contains(&format!("| {position} \u{b7}")), "{row}");
-        assert!(bells.lines().any(|l| l.contains(&format!("| {time} | one short: go in"))), "{time}");
+        let row = theirs
+            .lines()
+            .find(|l| l.contains(&format!("| {time} |")))
+            .expect("the time");
+        assert!(
+            row.contains(&format!("| {candidate} |"))
+                && row.contains(&format!("| {position} \u{b7}")),
+            "{row}"
+        );
+        assert!(
+            bells
+                .lines()
+                .any(|l| l.contains(&format!("| {time} | one short: go in"))),
+            "{time}"
+        );
     }
     assert!(examiners.contains("## Examiner X9"));
 }
 
 #[test]
 fn every_document_of_the_day_says_what_it_is_not() {
-    for name in ["pack_A_candidate.pdf", "timetable_candidates.pdf", "blueprint_and_equality.pdf", "equipment_and_patients.pdf"] {
-        let all: String = pages(&pdf(name)).join(" ").chars().filter(|c| c.is_alphanumeric()).collect();
-        assert!(all.contains("notclinicalguidance") && all.contains("namedpersonmustreview"), "{name}");
+    for name in [
+        "pack_A_candidate.pdf",
+        "timetable_candidates.pdf",
+        "blueprint_and_equality.pdf",
+        "equipment_and_patients.pdf",
+    ] {
+        let all: String = pages(&pdf(name))
+            .join(" ")
+            .chars()
+            .filter(|c| c.is_alphanumeric())
+            .collect();
+        assert!(
+            all.contains("notclinicalguidance") && all.contains("namedpersonmustreview"),
+            "{name}"
+        );
     }
 }

@@ -4,7 +4,8 @@ use proptest::prelude::*;
 use std::collections::BTreeMap;
 use vivasmith::case::Level;
 use vivasmith::circuit::{
-    Blueprint, Candidate, Examiner, Group, Limits, Pace, Position, Repeat, Shape, Sitting, Starts, Track, seat,
+    Blueprint, Candidate, Examiner, Group, Limits, Pace, Position, Repeat, Shape, Sitting, Starts,
+    Track, seat,
 };
 
 fn position(name: usize, minutes: u32, rest: bool) -> Position {
@@ -22,7 +23,12 @@ fn position(name: usize, minutes: u32, rest: bool) -> Position {
     }
 }
 
-pub fn blueprint(positions: Vec<Position>, starts: Starts, groups: Vec<Group>, examiners: Vec<Examiner>) -> Blueprint {
+pub fn blueprint(
+    positions: Vec<Position>,
+    starts: Starts,
+    groups: Vec<Group>,
+    examiners: Vec<Examiner>,
+) -> Blueprint {
     Blueprint {
         id: "day".into(),
         title: "Day".into(),
@@ -88,14 +94,23 @@ fn sound(blueprint: &Blueprint, tracks: &[Track]) -> Result<(), TestCaseError> {
         for (visit, marks) in t.table.visits.iter().zip(&t.marks) {
             let p = &blueprint.positions[visit.position];
             let candidate = &blueprint.groups[t.group].candidates[t.candidates[visit.candidate]].id;
-            met.entry(candidate.clone()).or_default().push(visit.position);
+            met.entry(candidate.clone())
+                .or_default()
+                .push(visit.position);
             if p.station.is_none() {
                 prop_assert!(marks.is_none());
                 continue;
             }
             let e = marks.expect("somebody marks every station");
-            prop_assert!(!blueprint.examiners[e].knows.contains(candidate), "X{} marks {}", e, candidate);
-            busy.entry(e).or_default().push((visit.from, visit.from + p.slot(blueprint.pace)));
+            prop_assert!(
+                !blueprint.examiners[e].knows.contains(candidate),
+                "X{} marks {}",
+                e,
+                candidate
+            );
+            busy.entry(e)
+                .or_default()
+                .push((visit.from, visit.from + p.slot(blueprint.pace)));
         }
         for c in 0..t.candidates.len() {
             let own: Vec<_> = t.table.visits.iter().filter(|v| v.candidate == c).collect();
@@ -115,7 +130,10 @@ fn sound(blueprint: &Blueprint, tracks: &[Track]) -> Result<(), TestCaseError> {
     prop_assert_eq!(met.len(), all);
     for (_, mut positions) in met {
         positions.sort_unstable();
-        prop_assert_eq!(&positions, &(0..blueprint.positions.len()).collect::<Vec<_>>());
+        prop_assert_eq!(
+            &positions,
+            &(0..blueprint.positions.len()).collect::<Vec<_>>()
+        );
     }
     Ok(())
 }
@@ -179,22 +197,37 @@ fn one_reserve_is_enough_for_one_declared_pair() {
     sound(&with, &tracks).expect("sound");
     // The reserve takes the declared examiner's place for good or for one slot; nobody else moves.
     let moved = tracks[0].marks.iter().zip(&tracks[0].table.visits);
-    let moved = moved.filter(|(m, v)| **m != tracks[0].home[v.position]).count();
+    let moved = moved
+        .filter(|(m, v)| **m != tracks[0].home[v.position])
+        .count();
     assert!(moved <= 1, "{moved}");
     // Without a reserve two examiners change places for that slot.
     let without = day(6);
     let tracks = seat(&without, 1).expect("a seating");
     sound(&without, &tracks).expect("sound");
     let moved = tracks[0].marks.iter().zip(&tracks[0].table.visits);
-    assert_eq!(moved.filter(|(m, v)| **m != tracks[0].home[v.position]).count(), 2);
+    assert_eq!(
+        moved
+            .filter(|(m, v)| **m != tracks[0].home[v.position])
+            .count(),
+        2
+    );
 }
 
 #[test]
 fn too_many_candidates_or_too_few_examiners_are_told() {
     let positions: Vec<Position> = (0..4).map(|i| position(i, 8, false)).collect();
-    let crowded = blueprint(positions.clone(), Starts::Together, vec![group("A", 9, 0, 2)], vec![]);
+    let crowded = blueprint(
+        positions.clone(),
+        Starts::Together,
+        vec![group("A", 9, 0, 2)],
+        vec![],
+    );
     let said = seat(&crowded, 1).expect_err("nine into eight").to_string();
-    assert!(said.contains("9 candidates, but its sittings hold 8 (4 in each track)"), "{said}");
+    assert!(
+        said.contains("9 candidates, but its sittings hold 8 (4 in each track)"),
+        "{said}"
+    );
     let thin = blueprint(
         positions.clone(),
         Starts::Together,
@@ -202,16 +235,25 @@ fn too_many_candidates_or_too_few_examiners_are_told() {
         examiners(7, &BTreeMap::new()),
     );
     let said = seat(&thin, 1).expect_err("seven for eight").to_string();
-    assert!(said.contains("8 stations need an examiner at the same time, but only 7 of 7 can come"), "{said}");
+    assert!(
+        said.contains("8 stations need an examiner at the same time, but only 7 of 7 can come"),
+        "{said}"
+    );
     // 4 slots of 10 minutes from 9:00 end at 9:40.
     let early = blueprint(
         positions,
         Starts::Together,
-        vec![group("A", 4, 9 * 3600, 1), group("B", 4, 9 * 3600 + 1800, 1)],
+        vec![
+            group("A", 4, 9 * 3600, 1),
+            group("B", 4, 9 * 3600 + 1800, 1),
+        ],
         vec![],
     );
     let said = seat(&early, 1).expect_err("they overlap").to_string();
-    assert!(said.contains("sitting sA ends at 09:40, but sitting sB begins at 09:30"), "{said}");
+    assert!(
+        said.contains("sitting sA ends at 09:40, but sitting sB begins at 09:30"),
+        "{said}"
+    );
 }
 
 #[test]
@@ -227,6 +269,9 @@ fn an_examiner_who_knows_everyone_of_a_sitting_can_be_replaced_only_by_name() {
     );
     let failure = seat(&day, 1).expect_err("nobody may mark");
     let said = failure.to_string();
-    assert!(said.contains("at 09:00 no examiner is free who may mark candidate"), "{said}");
+    assert!(
+        said.contains("at 09:00 no examiner is free who may mark candidate"),
+        "{said}"
+    );
     assert!(said.contains("hint: name one more examiner"), "{said}");
 }

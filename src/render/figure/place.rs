@@ -1,6 +1,7 @@
 //! Turns a figure into marks on a page, and a figure alone into a page and a PDF.
 
 use super::shape::{Figure, PT, Shape, Stroke};
+use super::svg::to_svg;
 use crate::diagnostic::Problem;
 use crate::render::fonts::{BOLD, Fonts, REGULAR};
 use crate::render::item::{Drawing, Item, Layout, Page, Role, Words};
@@ -100,5 +101,5 @@ pub fn figure_pdf(figure: &Figure, meta: &PdfMeta) -> Result<Vec<u8>, Problem> {
         bookmarks: Vec::new(),
     };
     furniture::furnish(&mut layout, meta, fonts)?;
-    pdf::write(&layout, meta, &format!("{figure:?}"))
+    pdf::write(&layout, meta, &to_svg(figure))
 }

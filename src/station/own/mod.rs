@@ -167,8 +167,15 @@ pub fn read(model: &Model, content: &Content, source: &Source) -> Result<Checked
         fixed: &fixed,
         file: &file,
     };
-    let station = assemble::station(&parts, content, kind, &stated, &mut report)?;
-    Ok(done(report, Some(station), back))
+    let station = match assemble::station(&parts, content, kind, &stated, &mut report) {
+        Ok(station) => Some(station),
+        Err(failure @ Failure::Content(_)) => {
+            report.failed(&["kind".into()], &failure);
+            None
+        }
+        Err(failure) => return Err(failure),
+    };
+    Ok(done(report, station, back))
 }
 
 /// What the last stages share.
@@ -179,7 +186,10 @@ pub struct Parts<'a> {
     pub file: &'a OwnFile,
 }
 
-fn done(report: Report<'_>, station: Option<Station>, way_back: Option<WayBack>) -> Checked {
+fn done(mut report: Report<'_>, station: Option<Station>, way_back: Option<WayBack>) -> Checked {
+    report.problems.sort_by(|a, b| a.place.cmp(&b.place));
+    report.problems.dedup();
+    report.advice.sort_by(|a, b| a.place.cmp(&b.place));
     Checked {
         station: station.filter(|_| report.problems.is_empty()),
         problems: report.problems,

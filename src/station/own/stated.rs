@@ -2,7 +2,7 @@
 
 use super::Report;
 use super::raw::OwnFile;
-use crate::anatomy::{Model, fold};
+use crate::anatomy::{Entry, Model, fold};
 use crate::diagnostic::short;
 use crate::files::Step;
 use crate::findings::{self, Finding, Findings, Fixed, Kind, State};
@@ -31,7 +31,7 @@ pub fn compare(
     for (key, word) in &file.findings.0 {
         let path = [Step::from("findings"), Step::from(key.as_str())];
         let mut apart: Vec<Stated> = Vec::new();
-        for id in members(model, key) {
+        for id in members(model, key, word) {
             let seen = match localise::parse(model, &format!("{id}={word}")) {
                 Ok(seen) => seen,
                 Err(problem) => {
@@ -74,19 +74,23 @@ pub fn compare(
     all
 }
 
-/// The structures that a key names: itself, or all parts of it (`triceps`: its three heads).
-fn members(model: &Model, key: &str) -> Vec<String> {
+/// The structures that a key names: itself, or all parts of a muscle (`triceps`: its three heads). Where a reflex has the same
+/// name, its own words (absent, reduced, present) mean the reflex.
+fn members(model: &Model, key: &str, word: &str) -> Vec<String> {
+    let of_a_reflex = ["absent", "reduced", "present"].contains(&word.trim());
     let parts = parts_of(model, key);
-    if parts.is_empty() {
+    if parts.is_empty() || of_a_reflex {
         vec![key.to_string()]
     } else {
         parts
     }
 }
 
+/// The muscles that are parts of the one named.
 fn parts_of(model: &Model, key: &str) -> Vec<String> {
     let word = fold(key.strip_prefix("muscle:").unwrap_or(key));
-    if word.is_empty() || !model.lookup(&word).is_empty() {
+    let other = |e: &Entry| !matches!(e, Entry::Reflex(_));
+    if word.is_empty() || model.lookup(&word).iter().any(other) {
         return Vec::new();
     }
     let start = format!("{word}_");
@@ -100,8 +104,10 @@ fn parts_of(model: &Model, key: &str) -> Vec<String> {
 
 /// The structures that a key of `keep_back` names.
 pub fn named(model: &Model, key: &str) -> Vec<(Kind, usize)> {
-    members(model, key)
+    let itself = [key.to_string()];
+    parts_of(model, key)
         .iter()
+        .chain(&itself)
         .flat_map(|id| {
             // `spared` is a state of every kind but a sign, `absent` of signs and reflexes.
             let hits = ["spared", "absent"].map(|s| localise::parse(model, &format!("{id}={s}")));
@@ -175,7 +181,16 @@ fn readable(model: &Model, key: &str, stated: &Stated) -> String {
     if parts_of(model, key).is_empty() {
         let label = stated.derived.label(model);
         let id = name(model, stated.seen.kind, stated.seen.index);
-        format!("{} ({id})", crate::station::english::small(label))
+        // A sign may be a person's: its label keeps its capitals.
+        let label = match stated.seen.kind {
+            Kind::Sign => label.to_string(),
+            _ => crate::station::english::small(label),
+        };
+        if fold(&label) == id {
+            label
+        } else {
+            format!("{label} ({id})")
+        }
     } else {
         fold(key).replace('_', " ")
     }

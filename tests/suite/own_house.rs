@@ -1,0 +1,236 @@
+//! House style: institution, paper, eponyms, phrases, language, grades and own templates, each from the user's folder.
+
+use crate::own_support::{Folder, call, says};
+
+fn sheets(folder: &Folder, arguments: &[&str]) -> (i32, String) {
+    let (content, out) = (folder.path("content"), folder.path("out"));
+    let all = [
+        &[
+            "station",
+            "ulnar_elbow@complete",
+            "--seed",
+            "3",
+            "--content",
+            &content,
+            "--out",
+            &out,
+        ],
+        arguments,
+    ]
+    .concat();
+    let (code, _, err) = call(&all);
+    (code, err)
+}
+
+fn sheet(folder: &Folder, end: &str) -> String {
+    let file = folder
+        .files()
+        .into_iter()
+        .find(|f| f.starts_with("out/") && f.ends_with(end))
+        .expect("a sheet");
+    folder.read(&file)
+}
+
+/// What stands in the way of printing with this file.
+fn refused(file: &str, text: &str, words: &[&str]) {
+    let folder = Folder::new(&format!("house-{}", words[0].len() + text.len()));
+    folder.with(&format!("content/{file}"), text);
+    let (code, err) = sheets(&folder, &["--formats", "md"]);
+    assert!(matches!(code, 1 | 2), "{code} {err}");
+    says(&err, words);
+    assert!(!folder.files().iter().any(|f| f.starts_with("out/")));
+    let (checked, _, err) = call(&["check", &folder.path("content")]);
+    assert_eq!(checked, code, "check says the same: {err}");
+    says(&err, words);
+}
+
+const SETTINGS: &str = r#"institution: Fernhollow Infirmary, School of Anatomy
+paper: letter
+eponyms: possessive
+phrases: {title_examiner: "Sheet for the assessor"}
+rating:
+  - {grade: Distinction, anchor: "needs no help"}
+  - {grade: Pass, anchor: "needs some help"}
+  - {grade: Doubtful, anchor: "could be argued either way", borderline: true}
+  - {grade: Fail, anchor: "is unsafe or lost"}
+"#;
+
+#[test]
+fn the_settings_shape_every_sheet() {
+    let folder = Folder::new("settings");
+    folder.with("content/settings.yaml", SETTINGS);
+    let (code, err) = sheets(&folder, &["--kind", "trace"]);
+    assert_eq!(code, 0, "{err}");
+    for end in ["candidate.md", "examiner.md", "answer.md"] {
+        says(
+            &sheet(&folder, end),
+            &["Fernhollow Infirmary, School of Anatomy"],
+        );
+    }
+    let examiner = sheet(&folder, "examiner.md");
+    says(
+        &examiner,
+        &["# Sheet for the assessor", "Distinction", "Doubtful \\*"],
+    );
+    assert!(!examiner.contains("Excellent"));
+    let answer = sheet(&folder, "answer.md");
+    says(&answer, &["Froment\u{2019}s sign"]);
+    assert!(!answer.contains("Froment sign"));
+    // Letter is 612 by 792 points (ANSI A).
+    let name = folder
+        .files()
+        .into_iter()
+        .find(|f| f.ends_with("candidate.pdf"))
+        .expect("a PDF");
+    let pdf = lopdf::Document::load(folder.0.join(name)).expect("a PDF");
+    let page = *pdf.get_pages().values().next().expect("a page");
+    let size = pdf
+        .get_object(page)
+        .and_then(|o| o.as_dict())
+        .and_then(|d| d.get(b"MediaBox"))
+        .and_then(|m| m.as_array())
+        .expect("a size");
+    let side = |i: usize| {
+        size[i]
+            .as_float()
+            .or_else(|_| size[i].as_i64().map(|n| n as f32))
+            .expect("a number")
+            .round()
+    };
+    assert_eq!((side(2), side(3)), (612.0, 792.0));
+}
+
+#[test]
+fn eponyms_are_plain_unless_asked() {
+    let folder = Folder::new("plain");
+    folder.with(
+        "content/settings.yaml",
+        "institution: Fernhollow Infirmary\n",
+    );
+    let (code, err) = sheets(&folder, &["--kind", "trace", "--formats", "md"]);
+    assert_eq!(code, 0, "{err}");
+    says(&sheet(&folder, "answer.md"), &["Froment sign"]);
+    assert!(!sheet(&folder, "answer.md").contains("Froment\u{2019}s"));
+}
+
+#[test]
+fn a_translation_needs_no_code() {
+    let shipped = vivasmith::files::Content::embedded();
+    let phrases = shipped
+        .get("templates/phrases.yaml")
+        .expect("phrases")
+        .text
+        .to_string();
+    let folder = Folder::new("language");
+    let german = phrases
+        .replace(
+            "title_candidate: \"Candidate sheet\"",
+            "title_candidate: \"Blatt für Kandidaten\"",
+        )
+        .replace("language: \"en-GB\"", "language: \"de-DE\"");
+    assert_ne!(german, phrases);
+    folder
+        .with("content/settings.yaml", "language: de\n")
+        .with("content/templates/phrases.de.yaml", &german);
+    let (code, err) = sheets(&folder, &[]);
+    assert_eq!(code, 0, "{err}");
+    says(&sheet(&folder, "candidate.md"), &["# Blatt für Kandidaten"]);
+    // A half-translated file is refused with the list of what is missing.
+    let line = phrases
+        .lines()
+        .find(|l| l.starts_with("  task: "))
+        .expect("a phrase");
+    folder.with(
+        "content/templates/phrases.de.yaml",
+        german.replace(&format!("{line}\n"), ""),
+    );
+    let (code, err) = sheets(&folder, &[]);
+    assert_eq!(code, 1);
+    says(
+        &err,
+        &["phrases.de.yaml:", "these phrases are missing: task"],
+    );
+}
+
+#[test]
+fn mistakes_in_the_settings_are_placed() {
+    refused(
+        "settings.yaml",
+        "paper: a5\n",
+        &["settings.yaml:1:8", "a4", "letter"],
+    );
+    refused(
+        "settings.yaml",
+        "instituton: x\n",
+        &["settings.yaml:1:1", "unknown field `instituton`"],
+    );
+    refused(
+        "settings.yaml",
+        "phrases: {title_examinr: x}\n",
+        &["settings.yaml:1:", "did you mean `title_examiner`?"],
+    );
+    refused(
+        "settings.yaml",
+        "phrases: {since_sudden: \"{when} ago\"}\n",
+        &["uses {when}", "{since}"],
+    );
+    refused(
+        "settings.yaml",
+        "language: de\n",
+        &["no file templates/phrases.de.yaml"],
+    );
+    refused(
+        "settings.yaml",
+        "language: ../../etc/passwd\n",
+        &["is no language", "settings.yaml:1:11"],
+    );
+    refused(
+        "settings.yaml",
+        "rating: [{grade: A, anchor: x}, {grade: A, anchor: y}]\n",
+        &["2 grades, 0 of them borderline", "stands twice"],
+    );
+    refused(
+        "settings.yaml",
+        "eponym_names: [froment]\n",
+        &["`froment` is no name"],
+    );
+    refused(
+        "settings.yaml",
+        &format!("institution: {}\n", "x".repeat(200)),
+        &["one line of at most 100"],
+    );
+    refused(
+        "templates/phrases.yaml",
+        "phrases: {}\nrating: []\n",
+        &["these phrases are missing", "four grades"],
+    );
+}
+
+#[test]
+fn own_templates_override_and_extend_the_shipped_ones() {
+    let folder = Folder::new("templates");
+    folder
+        .with("content/templates/sources.md.tera", "## Where it comes from\n\n{% for s in station.sources %}- {{ s.citation }}\n{% endfor %}\n")
+        .with("content/templates/candidate.md.tera", "{% include \"builtin/candidate.md.tera\" %}\n\n{% include \"foot.md.tera\" %}\n")
+        .with("content/templates/foot.md.tera", "Hand this sheet back | at the bell.\n");
+    let (code, err) = sheets(&folder, &[]);
+    assert_eq!(code, 0, "{err}");
+    says(
+        &sheet(&folder, "candidate.md"),
+        &["# Candidate sheet", "Hand this sheet back | at the bell."],
+    );
+    says(&sheet(&folder, "answer.md"), &["## Where it comes from"]);
+    assert_eq!(call(&["check", &folder.path("content")]).0, 0);
+}
+
+#[test]
+fn a_template_that_gives_the_answer_away_is_refused() {
+    let folder = Folder::new("giveaway");
+    folder.with(
+        "content/templates/candidate.md.tera",
+        "{% include \"builtin/candidate.md.tera\" %}\n\n{{ station.lesion.nerve }}\n",
+    );
+    let (code, err) = sheets(&folder, &["--kind", "trace"]);
+    assert_eq!(code, 1);
+    says(&err, &["the candidate sheet says", "ulnar"]);
+}
