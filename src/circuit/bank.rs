@@ -1,9 +1,9 @@
 //! Turns a blueprint into the bank of stations that its forms are chosen from: built, counted and with the words they say.
 
 use super::blueprint::Blueprint;
-use super::check_content::place_of;
 use super::exposure::Exposure;
 use super::jobs::{Breadth, Job, jobs};
+use super::place::{main_nerve, place_of};
 use super::similar::words;
 use crate::anatomy::Model;
 use crate::case::{self, Case, Level, Request};
@@ -22,6 +22,7 @@ pub struct Banked {
     pub sheet: String,
     /// Position in the model's sites.
     pub site: usize,
+    /// Id of the nerve that the injured one comes from.
     pub nerve: String,
     /// "root", "trunk", "cord" or "nerve".
     pub place: &'static str,
@@ -186,13 +187,7 @@ fn one(maker: &Maker<'_>, kind: &StationKind, job: &Job, seed: u64) -> Result<Ba
     )?;
     built.reading_minutes = job.reading;
     let sheet = (maker.sheet)(&built)?;
-    let nerve = maker
-        .model
-        .sites
-        .get(job.site)
-        .and_then(|s| s.segments.first())
-        .and_then(|&s| maker.model.segments.get(s))
-        .map_or(String::new(), |s| s.nerve.clone());
+    let nerve = main_nerve(maker.model, job.site).0.to_string();
     let mut domains: Vec<String> = built.domains.iter().map(|d| d.name.clone()).collect();
     domains.sort_unstable();
     Ok(Banked {

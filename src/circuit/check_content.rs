@@ -2,8 +2,9 @@
 
 use super::blueprint::{Filter, Want};
 use super::check::{Gather, Known, level_of};
+use super::place::{on_nerve, place_of};
 use super::raw;
-use crate::anatomy::{SegmentKind, fold};
+use crate::anatomy::fold;
 use crate::case::sites_of;
 use crate::diagnostic::{did_you_mean, short};
 use crate::files::{Step, locate};
@@ -54,22 +55,6 @@ pub(super) fn site(
         );
     }
     found
-}
-
-/// What a lesion of the site cuts first: "root", "trunk", "cord" or "nerve".
-pub(super) fn place_of(model: &crate::anatomy::Model, site: usize) -> &'static str {
-    let kind = model
-        .sites
-        .get(site)
-        .and_then(|s| s.segments.first())
-        .and_then(|&s| model.segments.get(s))
-        .map(|s| s.kind);
-    match kind {
-        Some(SegmentKind::Rootlets | SegmentKind::Root | SegmentKind::Ramus) => "root",
-        Some(SegmentKind::Trunk | SegmentKind::Division) => "trunk",
-        Some(SegmentKind::Cord) => "cord",
-        Some(SegmentKind::Nerve) | None => "nerve",
-    }
 }
 
 pub(super) fn wanted(
@@ -209,8 +194,18 @@ fn filter(
     }
     for (key, word) in [("nerve", &want.nerve), ("part", &want.part)] {
         let Some(word) = word else { continue };
+        let branches = match key {
+            "nerve" => on_nerve(known.model, word),
+            _ => Vec::new(),
+        };
         match sites_of(known.model, word) {
-            Ok(sites) => narrow(sites),
+            Ok(mut sites) => {
+                sites.extend(branches);
+                sites.sort_unstable();
+                sites.dedup();
+                narrow(sites);
+            }
+            Err(_) if !branches.is_empty() => narrow(branches),
             Err(failure) => {
                 for p in failure.problems() {
                     say.say(&at(key), p.message.clone(), p.hint.clone());

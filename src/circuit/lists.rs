@@ -87,7 +87,8 @@ pub fn lists(circuit: &Circuit) -> Lists {
             .iter()
             .zip(&blueprint.groups)
             .flat_map(|(form, group)| {
-                form.used().map(move |(p, b)| Player {
+                let played = form.used().filter(|(_, b)| b.station.kind.patient);
+                played.map(move |(p, b)| Player {
                     group: group.id.clone(),
                     position: blueprint
                         .positions

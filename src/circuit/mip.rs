@@ -57,6 +57,17 @@ pub enum End {
     Time,
 }
 
+impl End {
+    /// An end that proves nothing about another answer than its own.
+    #[must_use]
+    pub fn unproven(self) -> End {
+        match self {
+            End::Proven => End::Nodes,
+            other => other,
+        }
+    }
+}
+
 #[derive(Debug, Clone, PartialEq)]
 pub enum Answer {
     Found {

@@ -1,15 +1,15 @@
 //! Turns a blueprint and a bank of stations into the circuit: forms, places on the route, people and what is to be noted.
 
 use super::arrange::arrange;
-use super::assemble::{Assembly, Item, Outcome, Rule, Task, assemble, repeats};
+use super::assemble::{Assembly, Outcome, Rule, Task, assemble, repeats};
 use super::bank::Banked;
-use super::blueprint::{Blueprint, Repeat, Want};
+use super::blame;
+use super::blueprint::{Blueprint, Want};
 use super::exposure::Exposure;
-use super::jobs::holds;
-use super::mip::Effort;
+use super::mip::{Effort, End};
 use super::review::{leaks, similarity};
 use super::seats::{Track, seat};
-use super::{blame, clock};
+use super::task::{task, with_nerve_limit};
 use crate::anatomy::Model;
 use crate::diagnostic::Failure;
 use std::collections::BTreeSet;
@@ -56,10 +56,20 @@ impl Form {
 /// How long the exact search may take, unless asked otherwise.
 pub const EFFORT: Effort = Effort {
     nodes: 60,
-    time: Duration::from_secs(20),
+    time: Duration::from_secs(5),
 };
 /// Rounds of forbidding pairs that turn out too much alike, or to give each other away.
 const ROUNDS: usize = 8;
+
+/// Exact searches at the most, because each may bring up another such pair.
+const EXACT_RUNS: usize = 3;
+
+fn better(one: Option<Assembly>, other: Assembly) -> Assembly {
+    match one {
+        Some(one) if one.cost <= other.cost => one,
+        _ => other,
+    }
+}
 
 /// Plans the circuit.
 ///
@@ -81,11 +91,15 @@ pub fn plan(
     // What keeps the rules may still hold two stations that are too much alike, or of which one gives the other away: such a pair
     // is forbidden and the search goes on. The exact search comes when a first answer is free of them.
     let quick = Effort { nodes: 0, ..effort };
-    let mut assembly = None;
+    let mut clean: Option<Assembly> = None;
+    let mut last = None;
+    let mut exact_runs = 0;
     for round in 0..ROUNDS {
-        let exact = assembly.is_some() || round + 2 >= ROUNDS;
+        let exact = clean.is_some() || round + 2 >= ROUNDS;
         let made = match assemble(&task, if exact { effort } else { quick }) {
             Outcome::Made(made) => made,
+            // What was found before keeps these rules as well: then the search gave up, and nothing is proven.
+            Outcome::Impossible | Outcome::Unknown if clean.is_some() => break,
             Outcome::Impossible => {
                 return Err(blame::explain(
                     model, &task, &origins, blueprint, bank, effort,
@@ -94,23 +108,34 @@ pub fn plan(
             Outcome::Unknown => return Err(blame::unknown(effort)),
         };
         let clashes = pairs(model, blueprint, bank, &owners, &made.forms);
-        assembly = Some(made);
-        match (clashes.is_empty(), exact) {
-            (true, true) => break,
-            (true, false) => {}
-            (false, _) => {
-                if round + 1 < ROUNDS {
-                    assembly = None;
-                }
-                for (a, b) in clashes {
-                    forbid(&mut task, &owners, a, b);
-                    origins.push(blame::Origin::Pair(a, b));
-                }
-            }
+        if clashes.is_empty() {
+            clean = Some(better(clean, made.clone()));
+        }
+        let done = clashes.is_empty() && exact;
+        last = Some(made);
+        exact_runs += usize::from(exact);
+        if done || exact_runs >= EXACT_RUNS {
+            break;
+        }
+        for (a, b) in clashes {
+            forbid(&mut task, &owners, a, b);
+            origins.push(blame::Origin::Pair(a, b));
         }
     }
-    let Some(assembly) = assembly else {
-        return Err(blame::unknown(effort));
+    let assembly = match (clean, last) {
+        // The rules only grew, so the last bound holds for every clean answer.
+        (Some(clean), Some(last)) => Assembly {
+            bound: last.bound.min(clean.cost),
+            end: if last.bound >= clean.cost - 1e-6 {
+                End::Proven
+            } else {
+                last.end.unproven()
+            },
+            nodes: last.nodes,
+            ..clean
+        },
+        (_, Some(last)) => last,
+        (_, None) => return Err(blame::unknown(effort)),
     };
     let forms = arrange(blueprint, &task, bank, &owners, &assembly.forms, seed);
     Ok(Circuit {
@@ -158,178 +183,6 @@ fn helps(blueprint: &Blueprint, tracks: &[Track]) -> Vec<(usize, usize)> {
     all
 }
 
-/// The blueprint's cells, and for each nerve the program's own limit.
-fn with_nerve_limit(blueprint: &Blueprint, bank: &[Banked]) -> Vec<Want> {
-    let stations = blueprint.stations();
-    let most = ((blueprint.limits.one_nerve * stations as f64 + 1e-9).floor() as usize).max(1);
-    let mut wanted = blueprint.wanted.clone();
-    let nerves: BTreeSet<&str> = bank.iter().map(|b| b.nerve.as_str()).collect();
-    for nerve in nerves {
-        let mut sites: Vec<usize> = bank
-            .iter()
-            .filter(|b| b.nerve == nerve)
-            .map(|b| b.site)
-            .collect();
-        sites.sort_unstable();
-        sites.dedup();
-        if sites.len() > most {
-            wanted.push(Want {
-                label: format!("nerve {nerve} (limits.one_nerve)"),
-                line: 0,
-                filter: super::blueprint::Filter {
-                    sites: Some(sites),
-                    ..Default::default()
-                },
-                least: 0,
-                most,
-            });
-        }
-    }
-    wanted
-}
-
-pub fn counts_for(want: &Want, station: &Banked) -> bool {
-    let f = &want.filter;
-    f.sites.as_ref().is_none_or(|s| s.contains(&station.site))
-        && f.kind
-            .as_ref()
-            .is_none_or(|k| *k == station.station.kind.id)
-        && f.level.is_none_or(|l| l == station.level)
-        && f.domain
-            .as_ref()
-            .is_none_or(|d| station.domains.contains(d))
-}
-
-/// The assembly task; the bank position of each item; where each rule comes from.
-fn task(
-    model: &Model,
-    blueprint: &Blueprint,
-    bank: &[Banked],
-    exposure: &Exposure,
-    wanted: &[Want],
-    helps: &[(usize, usize)],
-    seed: u64,
-) -> (Task, Vec<usize>, Vec<blame::Origin>) {
-    let shapes = blueprint.shapes();
-    let nerves = big_nerves(blueprint, bank);
-    let mut kinds: Vec<&str> = bank.iter().map(|b| b.station.kind.id.as_str()).collect();
-    kinds.sort_unstable();
-    kinds.dedup();
-    let places = ["root", "trunk", "cord", "nerve"];
-    let mut items = Vec::new();
-    let mut owners = Vec::new();
-    for (b, banked) in bank.iter().enumerate() {
-        let kind = &banked.station.kind.id;
-        let mut content = Vec::new();
-        content.extend(places.iter().position(|p| *p == banked.place));
-        content.extend(
-            kinds
-                .iter()
-                .position(|k| k == kind)
-                .map(|k| places.len() + k),
-        );
-        content.extend(
-            nerves
-                .iter()
-                .position(|n| **n == banked.nerve)
-                .map(|n| places.len() + kinds.len() + n),
-        );
-        let site = model.sites.get(banked.site).map_or("", |s| s.id.as_str());
-        for (class, (shape, _)) in shapes.iter().enumerate() {
-            if holds(shape, banked.level, banked.minutes, kind) && shape.reading == banked.reading {
-                items.push(Item {
-                    site: banked.site,
-                    class,
-                    figures: vec![
-                        banked.station.difficulty.figure,
-                        banked.words as f64,
-                        f64::from(banked.station.total_marks),
-                    ],
-                    content: content.clone(),
-                    exposed: exposure.of_site(site) as f64,
-                    fixed: banked.reused.is_some(),
-                });
-                owners.push(b);
-            }
-        }
-    }
-    let (rules, origins) = rules(model, blueprint, bank, &items, &owners, wanted);
-    let task = Task {
-        items,
-        forms: blueprint.groups.len(),
-        classes: shapes.iter().map(|(_, p)| p.len()).collect(),
-        rules,
-        helps: helps.to_vec(),
-        never_repeat: blueprint.limits.repeat_sites == Repeat::Never,
-        // A point of difficulty in a whole form weighs as much as fifty words, or as one mark.
-        weights: vec![1.0, 0.02, 1.0],
-        seed,
-    };
-    (task, owners, origins)
-}
-
-fn rules(
-    model: &Model,
-    blueprint: &Blueprint,
-    bank: &[Banked],
-    items: &[Item],
-    owners: &[usize],
-    wanted: &[Want],
-) -> (Vec<Rule>, Vec<blame::Origin>) {
-    let mut rules = Vec::new();
-    let mut origins = Vec::new();
-    let members = |keep: &dyn Fn(&Item, &Banked) -> bool| -> Vec<usize> {
-        let both = items.iter().zip(owners).enumerate();
-        both.filter(|(_, (i, b))| bank.get(**b).is_some_and(|banked| keep(i, banked)))
-            .map(|(at, _)| at)
-            .collect()
-    };
-    for (w, want) in wanted.iter().enumerate() {
-        rules.push(Rule {
-            members: members(&|_, b| counts_for(want, b)),
-            least: want.least,
-            most: want.most,
-        });
-        origins.push(blame::Origin::Want(w, want.clone()));
-    }
-    for (one, other) in &blueprint.apart {
-        let is = |site: usize| {
-            model
-                .sites
-                .get(site)
-                .is_some_and(|s| s.id == *one || s.id == *other)
-        };
-        rules.push(Rule {
-            members: members(&|i, _| is(i.site)),
-            least: 0,
-            most: 1,
-        });
-        origins.push(blame::Origin::Apart(one.clone(), other.clone()));
-    }
-    for (r, again) in blueprint.reuse.iter().enumerate() {
-        // One of its places on the route, if several can hold it.
-        rules.push(Rule {
-            members: members(&|_, b| b.reused == Some(r)),
-            least: 1,
-            most: 1,
-        });
-        origins.push(blame::Origin::Reuse(again.line));
-    }
-    (rules, origins)
-}
-
-/// Nerves with enough sites that the forms can hold equally many of them.
-fn big_nerves<'b>(blueprint: &Blueprint, bank: &'b [Banked]) -> Vec<&'b str> {
-    let mut sites: Vec<(&str, usize)> = bank.iter().map(|b| (b.nerve.as_str(), b.site)).collect();
-    sites.sort_unstable();
-    sites.dedup();
-    let mut nerves: Vec<&str> = sites.iter().map(|s| s.0).collect();
-    nerves.dedup();
-    let enough = blueprint.groups.len().max(3);
-    nerves.retain(|n| sites.iter().filter(|s| s.0 == *n).count() >= enough);
-    nerves
-}
-
 /// Pairs of bank stations within a form that may not meet.
 fn pairs(
     model: &Model,
@@ -373,14 +226,4 @@ fn forbid(task: &mut Task, owners: &[usize], a: usize, b: usize) {
         least: 0,
         most: 1,
     });
-}
-
-/// "09:00 to 10:48" of a track.
-pub fn when(blueprint: &Blueprint, track: &Track) -> (String, String) {
-    let start = blueprint
-        .groups
-        .get(track.group)
-        .and_then(|g| g.sittings.get(track.sitting))
-        .map_or(0, |s| s.start);
-    (clock::show(start), clock::show(start + track.table.length))
 }

@@ -5,7 +5,8 @@ use super::assemble::{Task, cost, repeats};
 /// Rounds over all stations; each ends early when nothing helps.
 const ROUNDS: usize = 12;
 
-/// Exchanges one station of a form for another of the same class, best exchange first, as long as the cost falls.
+/// As long as the cost falls: exchanges one station of a form for another of the same class, best exchange first; then two stations of
+/// the same class between two forms.
 pub fn polish(task: &Task, mut forms: Vec<Vec<usize>>) -> Vec<Vec<usize>> {
     let rules_of = rules_of(task);
     let mut now = cost(task, &forms);
@@ -13,32 +14,12 @@ pub fn polish(task: &Task, mut forms: Vec<Vec<usize>>) -> Vec<Vec<usize>> {
         let before = now;
         for f in 0..forms.len() {
             for place in 0..forms.get(f).map_or(0, Vec::len) {
-                let Some(old) = forms.get(f).and_then(|form| form.get(place)).copied() else {
-                    continue;
-                };
-                let Some(class) = task.items.get(old).filter(|i| !i.fixed).map(|i| i.class) else {
-                    continue;
-                };
-                let mut best = (now - 1e-9, old);
-                for (new, item) in task.items.iter().enumerate() {
-                    if new == old
-                        || item.class != class
-                        || item.fixed
-                        || !allowed(task, &rules_of, &forms[f], place, new)
-                    {
-                        continue;
-                    }
-                    forms[f][place] = new;
-                    let then = cost(task, &forms);
-                    let repeats = task.never_repeat && !repeats(task, &forms).is_empty();
-                    if then < best.0 && !repeats {
-                        best = (then, new);
-                    }
-                }
-                forms[f][place] = best.1;
-                if best.1 != old {
-                    now = best.0;
-                }
+                now = exchange(task, &rules_of, &mut forms, (f, place), now);
+            }
+        }
+        for f in 0..forms.len() {
+            for g in f + 1..forms.len() {
+                now = swap(task, &rules_of, &mut forms, (f, g), now);
             }
         }
         if now > before - 1e-9 {
@@ -49,6 +30,77 @@ pub fn polish(task: &Task, mut forms: Vec<Vec<usize>>) -> Vec<Vec<usize>> {
         form.sort_unstable();
     }
     forms
+}
+
+/// The cost, unless a rule over several forms forbids them.
+fn allowed_cost(task: &Task, forms: &[Vec<usize>]) -> f64 {
+    if task.never_repeat && !repeats(task, forms).is_empty() {
+        f64::INFINITY
+    } else {
+        cost(task, forms)
+    }
+}
+
+/// Puts the station in that makes the forms cheapest, and gives what they cost then.
+fn exchange(
+    task: &Task,
+    rules_of: &[Vec<usize>],
+    forms: &mut [Vec<usize>],
+    (f, place): (usize, usize),
+    now: f64,
+) -> f64 {
+    let Some(old) = forms.get(f).and_then(|form| form.get(place)).copied() else {
+        return now;
+    };
+    let Some(class) = task.items.get(old).filter(|i| !i.fixed).map(|i| i.class) else {
+        return now;
+    };
+    let mut best = (now - 1e-9, old);
+    for (new, item) in task.items.iter().enumerate() {
+        let fits = new != old && item.class == class && !item.fixed;
+        if fits && allowed(task, rules_of, &forms[f], place, new) {
+            forms[f][place] = new;
+            let then = allowed_cost(task, forms);
+            forms[f][place] = old;
+            if then < best.0 {
+                best = (then, new);
+            }
+        }
+    }
+    forms[f][place] = best.1;
+    if best.1 == old { now } else { best.0 }
+}
+
+/// Exchanges stations between two forms, each exchange that helps.
+fn swap(
+    task: &Task,
+    rules_of: &[Vec<usize>],
+    forms: &mut [Vec<usize>],
+    (f, g): (usize, usize),
+    mut now: f64,
+) -> f64 {
+    let class = |i: usize| task.items.get(i).filter(|x| !x.fixed).map(|x| x.class);
+    for p in 0..forms[f].len() {
+        for q in 0..forms[g].len() {
+            let (a, b) = (forms[f][p], forms[g][q]);
+            if a == b
+                || class(a).is_none()
+                || class(a) != class(b)
+                || !allowed(task, rules_of, &forms[f], p, b)
+                || !allowed(task, rules_of, &forms[g], q, a)
+            {
+                continue;
+            }
+            (forms[f][p], forms[g][q]) = (b, a);
+            let then = allowed_cost(task, forms);
+            if then < now - 1e-9 {
+                now = then;
+            } else {
+                (forms[f][p], forms[g][q]) = (a, b);
+            }
+        }
+    }
+    now
 }
 
 /// For each item the rules that count it.

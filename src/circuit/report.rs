@@ -3,8 +3,9 @@
 use super::clock;
 use super::exposure::{Exposure, Met};
 use super::mip::End;
-use super::plan::{Circuit, counts_for};
+use super::plan::Circuit;
 use super::review::{Note, review};
+use super::task::counts_for;
 use crate::anatomy::Model;
 use crate::station::level_id;
 use serde::Serialize;

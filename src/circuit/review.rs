@@ -2,8 +2,10 @@
 
 use super::bank::Banked;
 use super::blueprint::Blueprint;
-use super::plan::{Circuit, counts_for};
+use super::place::main_nerve;
+use super::plan::Circuit;
 use super::similar::cosine;
+use super::task::counts_for;
 use crate::anatomy::Model;
 use crate::station::{READING_WPM, SPEAKING_WPM};
 
@@ -100,21 +102,40 @@ pub fn review(model: &Model, circuit: &Circuit) -> Vec<Note> {
         uncovered(&used, model, &mut say);
         times(&used, &mut say);
     }
-    let sites = |s: &usize| model.sites.get(*s).map_or("", |x| x.id.as_str());
-    for (a, b, site) in &circuit.made.repeats {
-        let name = |g: &usize| blueprint.groups.get(*g).map_or("", |x| x.id.as_str());
-        notes.push(Note {
+    notes.extend(met_again(model, circuit));
+    notes
+}
+
+/// One note for each pair of groups of which the later could be told about sites of the earlier.
+fn met_again(model: &Model, circuit: &Circuit) -> Vec<Note> {
+    let name = |g: usize| {
+        circuit
+            .blueprint
+            .groups
+            .get(g)
+            .map_or("", |x| x.id.as_str())
+    };
+    let pairs = circuit.made.helps.iter().map(|&(a, b)| {
+        let repeats = circuit.made.repeats.iter();
+        let own = repeats.filter(move |r| (r.0, r.1) == (a, b));
+        let sites = own
+            .filter_map(|r| model.sites.get(r.2))
+            .map(|s| s.id.as_str());
+        (a, b, sites.collect::<Vec<_>>())
+    });
+    pairs
+        .filter(|(_, _, sites)| !sites.is_empty())
+        .map(|(a, b, sites)| Note {
             warning: true,
             group: String::new(),
             text: format!(
-                "group {} meets the site {} before group {} does: keep them apart, or add sites",
+                "group {} meets before group {} does: {}; keep them apart, or ask for fewer stations",
                 name(a),
-                sites(site),
-                name(b)
+                name(b),
+                sites.join(", ")
             ),
-        });
-    }
-    notes
+        })
+        .collect()
 }
 
 fn overlaps(
@@ -188,11 +209,9 @@ fn uncovered(used: &[(usize, &Banked)], model: &Model, say: &mut dyn FnMut(bool,
     if !missing.is_empty() {
         say(false, format!("no lesion of a {}", missing.join(", of a ")));
     }
-    let nerve_of = |s: &crate::anatomy::Site| {
-        let segment = s.segments.first().and_then(|&x| model.segments.get(x));
-        segment.map_or(("", ""), |x| (x.nerve.as_str(), x.nerve_label.as_str()))
-    };
-    let mut nerves: Vec<(&str, &str)> = model.sites.iter().map(nerve_of).collect();
+    let mut nerves: Vec<(&str, &str)> = (0..model.sites.len())
+        .map(|s| main_nerve(model, s))
+        .collect();
     nerves.sort_unstable();
     let many: Vec<&str> = nerves
         .chunk_by(|a, b| a.0 == b.0)

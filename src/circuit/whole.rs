@@ -12,7 +12,53 @@ pub(super) struct Whole {
     /// Lowest and highest total of each figure, then of each content.
     ends: Vec<(Var, Var)>,
     /// One for each pair of `helps` and site.
-    again: Vec<(Var, usize, usize, usize)>,
+    again: Vec<Again>,
+}
+
+/// A site of `again`: its variable, the two forms, the site.
+type Again = (Var, usize, usize, usize);
+
+/// Rows that cut off nothing but fractions. Of `k` forms that all help each other and meet the same site, `k (k - 1) / 2` pairs meet
+/// it; that is never less than `j k - j (j + 1) / 2` for any `j` (a line below the curve at the whole numbers `j` and `j + 1`).
+fn tighten(task: &Task, program: &mut Program, x: &[Vec<Var>], sites: &[usize], again: &[Again]) {
+    for clique in cliques(task) {
+        for &s in sites {
+            let pairs: Vec<(Var, f64)> = again
+                .iter()
+                .filter(|(_, a, b, site)| *site == s && clique.contains(a) && clique.contains(b))
+                .map(|(v, ..)| (*v, 1.0))
+                .collect();
+            for j in 1..clique.len() {
+                let slope = j as f64;
+                let own = clique.iter().filter_map(|f| x.get(*f));
+                let met = own
+                    .flat_map(|form| form.iter().zip(&task.items))
+                    .filter(|(_, i)| i.site == s && !i.fixed)
+                    .map(|(v, _)| (*v, -slope));
+                let row = pairs.iter().copied().chain(met).collect();
+                program.row(row, -slope * (slope + 1.0) / 2.0, f64::INFINITY);
+            }
+        }
+    }
+}
+
+/// Sets of forms that all help each other one way or the other; each form is in one that cannot grow.
+fn cliques(task: &Task) -> Vec<Vec<usize>> {
+    let near = |a: usize, b: usize| task.helps.contains(&(a, b)) || task.helps.contains(&(b, a));
+    let mut all: Vec<Vec<usize>> = Vec::new();
+    for f in 0..task.forms {
+        let mut own = vec![f];
+        for g in 0..task.forms {
+            if g != f && own.iter().all(|o| near(*o, g)) {
+                own.push(g);
+            }
+        }
+        own.sort_unstable();
+        if own.len() > 1 && !all.contains(&own) {
+            all.push(own);
+        }
+    }
+    all
 }
 
 impl Whole {
@@ -83,6 +129,9 @@ impl Whole {
                     again.push((met, a, b, s));
                 }
             }
+        }
+        if !task.never_repeat {
+            tighten(task, &mut program, &x, &sites, &again);
         }
         Whole {
             program,
