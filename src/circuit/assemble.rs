@@ -146,11 +146,21 @@ pub fn assemble(task: &Task, effort: Effort) -> Outcome {
     if impossible_at_a_glance(task) {
         return Outcome::Impossible;
     }
-    let mut best = match form_by_form(task, effort) {
-        First::Made(forms) => Some(polish(task, forms)),
-        First::Impossible => return Outcome::Impossible,
-        First::Unknown => None,
-    };
+    let mut best: Option<Vec<Vec<usize>>> = None;
+    let starts = if effort.nodes == 0 { 1 } else { STARTS };
+    for start in 0..starts {
+        match form_by_form(task, effort, start) {
+            First::Made(forms) => {
+                let forms = polish(task, forms);
+                let worse = |b: &Vec<Vec<usize>>| cost(task, &forms) >= cost(task, b) - 1e-9;
+                if !best.as_ref().is_some_and(worse) {
+                    best = Some(forms);
+                }
+            }
+            First::Impossible => return Outcome::Impossible,
+            First::Unknown => {}
+        }
+    }
     if let (0, Some(forms)) = (effort.nodes, &best) {
         return Outcome::Made(unproven(task, forms.clone()));
     }
@@ -311,6 +321,9 @@ enum First {
     Unknown,
 }
 
+/// First answers from which the best is taken; exchanging single stations ends in different places.
+const STARTS: usize = 5;
+
 /// Enough for one form alone: any answer will do as a start.
 const FORM: Effort = Effort {
     nodes: 400,
@@ -318,7 +331,7 @@ const FORM: Effort = Effort {
 };
 
 /// Each form by itself, drawn by chance, away from the sites of the forms before it.
-fn form_by_form(task: &Task, effort: Effort) -> First {
+fn form_by_form(task: &Task, effort: Effort, start: usize) -> First {
     let mut program = Program::default();
     let x: Vec<Var> = task.items.iter().map(|_| program.choice(0.0)).collect();
     ground_rules(task, &mut program, &x);
@@ -327,7 +340,7 @@ fn form_by_form(task: &Task, effort: Effort) -> First {
     }
     let mut forms: Vec<Vec<usize>> = Vec::new();
     for f in 0..task.forms {
-        let mut chance = Stream::new(task.seed, &format!("circuit/form/{f}"));
+        let mut chance = Stream::new(task.seed, &format!("circuit/form/{f}/{start}"));
         for (v, item) in x.iter().zip(&task.items) {
             let met = task
                 .helps

@@ -128,7 +128,7 @@ fn told(model: &anatomy::Model, planned: &Circuit, files: usize, out: &Path) -> 
     let _ = writeln!(text, "circuit {} (seed {}): {}", h.id, h.seed, h.title);
     let _ = writeln!(
         text,
-        "  {} stations, {} rests, {} candidates in {} groups, {} minutes once round",
+        "  stations: {}, rests: {}, candidates: {}, groups: {}, minutes once round: {}",
         h.stations,
         h.rests,
         h.candidates,
@@ -138,7 +138,7 @@ fn told(model: &anatomy::Model, planned: &Circuit, files: usize, out: &Path) -> 
     if r.forms.len() > 1 {
         let _ = writeln!(
             text,
-            "  between the forms: difficulty {} (mean {} a station), {} words, {} marks; {} sites met again",
+            "  between the forms: difficulty {} (mean {} a station), {} words, {} marks; sites met again: {}",
             r.spread.difficulty,
             r.spread.mean,
             r.spread.words,
