@@ -1,5 +1,6 @@
 //! Turns a seed and a purpose into choices: the one seeded generator, with sampling of its own that no library release can change.
 
+use crate::files::fnv1a;
 use rand::rngs::ChaCha12Rng;
 use rand::{Rng, SeedableRng};
 
@@ -18,7 +19,7 @@ impl Stream {
     pub fn new(seed: u64, label: &str) -> Self {
         let mut key = [0u8; 32];
         key[..8].copy_from_slice(&seed.to_le_bytes());
-        key[8..16].copy_from_slice(&hash(label).to_le_bytes());
+        key[8..16].copy_from_slice(&fnv1a(label.as_bytes()).to_le_bytes());
         key[16..24].copy_from_slice(&(label.len() as u64).to_le_bytes());
         Stream(ChaCha12Rng::from_seed(key))
     }
@@ -85,13 +86,6 @@ impl Stream {
             hit
         })
     }
-}
-
-/// FNV-1a: fixed on every machine; not for secrets.
-fn hash(label: &str) -> u64 {
-    label.bytes().fold(0xcbf2_9ce4_8422_2325, |h, b| {
-        (h ^ u64::from(b)).wrapping_mul(0x0000_0100_0000_01b3)
-    })
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ use super::exposure::Exposure;
 use super::jobs::{Breadth, Job, jobs};
 use super::place::{main_nerve, place_of};
 use super::similar::words;
+use super::threads::on_threads;
 use crate::anatomy::Model;
 use crate::case::{self, Case, Level, Request};
 use crate::diagnostic::{Failure, Problem};
@@ -66,32 +67,11 @@ pub fn bank(
     let kinds = station::kinds(maker.content)?;
     let jobs = jobs(maker.model, &kinds, blueprint, seed, breadth);
     let done = AtomicUsize::new(0);
-    let next = AtomicUsize::new(0);
-    let threads = maker.threads.clamp(1, 64);
-    let made: Vec<(usize, Result<Option<Banked>, Failure>)> = std::thread::scope(|scope| {
-        let workers: Vec<_> = (0..threads)
-            .map(|_| {
-                scope.spawn(|| {
-                    let mut own = Vec::new();
-                    loop {
-                        let at = next.fetch_add(1, Ordering::Relaxed);
-                        let Some(job) = jobs.get(at) else {
-                            return own;
-                        };
-                        own.push((at, make(maker, &kinds, blueprint, exposure, job)));
-                        (maker.progress)(done.fetch_add(1, Ordering::Relaxed) + 1, jobs.len());
-                    }
-                })
-            })
-            .collect();
-        workers
-            .into_iter()
-            .filter_map(|w| w.join().ok())
-            .flatten()
-            .collect()
+    let made = on_threads(maker.threads, &jobs, &|job| {
+        let station = make(maker, &kinds, blueprint, exposure, job);
+        (maker.progress)(done.fetch_add(1, Ordering::Relaxed) + 1, jobs.len());
+        station
     });
-    let mut made = made;
-    made.sort_by_key(|(at, _)| *at);
     let mut all = Vec::new();
     let mut first_problem = None;
     for (at, outcome) in made {

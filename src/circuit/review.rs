@@ -7,7 +7,7 @@ use super::plan::Circuit;
 use super::similar::cosine;
 use super::task::counts_for;
 use crate::anatomy::Model;
-use crate::station::{READING_WPM, SPEAKING_WPM};
+use crate::station::{READING_WPM, SPEAKING_WPM, flat};
 
 /// How alike two stations are, 0 to 1.
 pub fn similarity(a: &Banked, b: &Banked) -> f64 {
@@ -46,22 +46,6 @@ pub fn spoken_leak(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
         .chain(&site.synonyms)
         .find(|name| said.contains(&flat(name)))
         .cloned()
-}
-
-/// Small letters, everything else one blank, a blank at both ends.
-fn flat(text: &str) -> String {
-    let mut out = String::from(" ");
-    for c in text.chars().flat_map(char::to_lowercase) {
-        if c.is_alphanumeric() {
-            out.push(c);
-        } else if !out.ends_with(' ') {
-            out.push(' ');
-        }
-    }
-    if !out.ends_with(' ') {
-        out.push(' ');
-    }
-    out
 }
 
 /// What a check found: nothing to do, or something to look at.

@@ -1,6 +1,6 @@
 //! The parts that the folder of a circuit is put together from, and the threads that do the work in order.
 
-use crate::circuit::report;
+use crate::circuit::{on_threads, report};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::OutFile;
 use crate::render::circuit::Part;
@@ -8,7 +8,6 @@ use crate::render::figure::Figure;
 use crate::render::pictures::Picture;
 use crate::render::{PdfMeta, words};
 use serde::Serialize;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// The Markdown of everything about one station of one form.
 pub(super) struct Sheets {
@@ -96,31 +95,11 @@ pub(super) fn in_order<T: Sync, R: Send>(
     all: &[T],
     work: &(dyn Fn(&T) -> Result<R, Failure> + Sync),
 ) -> Result<Vec<R>, Failure> {
-    let next = AtomicUsize::new(0);
-    let mut made: Vec<(usize, Result<R, Failure>)> = std::thread::scope(|scope| {
-        let workers: Vec<_> = (0..threads.clamp(1, 64))
-            .map(|_| {
-                scope.spawn(|| {
-                    let mut own = Vec::new();
-                    loop {
-                        let at = next.fetch_add(1, Ordering::Relaxed);
-                        let Some(item) = all.get(at) else { return own };
-                        own.push((at, work(item)));
-                    }
-                })
-            })
-            .collect();
-        workers
-            .into_iter()
-            .filter_map(|w| w.join().ok())
-            .flatten()
-            .collect()
-    });
+    let made = on_threads(threads, all, work);
     if made.len() != all.len() {
         return Err(Failure::content(Problem::new(
             "a sheet could not be laid out",
         )));
     }
-    made.sort_by_key(|(at, _)| *at);
     made.into_iter().map(|(_, r)| r).collect()
 }

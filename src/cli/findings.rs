@@ -6,6 +6,7 @@ use crate::anatomy::Model;
 use crate::diagnostic::Failure;
 use crate::findings::{self, Finding, Findings, Fixed, Kind};
 use crate::lesion::{self, Lesion};
+use crate::station::capital;
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -131,11 +132,4 @@ fn table(model: &Model, lesion: &Lesion, fixed: &[Fixed], found: &Findings, all:
     }
     text.push_str("\nTeaching and assessment material, not clinical guidance. \"variable\" may not decide a mark.\n");
     text
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars
-        .next()
-        .map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }

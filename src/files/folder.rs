@@ -1,5 +1,6 @@
 //! Turns finished files into a whole folder, or into none at all.
 
+use super::fingerprint::fnv1a;
 use super::write::{OutFile, sound_folder, sound_name};
 use crate::diagnostic::{Failure, Problem};
 use std::collections::BTreeMap;
@@ -114,7 +115,7 @@ fn stage(staged: &Path, files: &[OutFile]) -> Result<(), (PathBuf, std::io::Erro
             fs::create_dir_all(above).map_err(at(above))?;
         }
         fs::write(&path, &file.bytes).map_err(at(&path))?;
-        mark.push_str(&format!("{:016x} {}\n", print_of(&file.bytes), file.name));
+        mark.push_str(&format!("{:016x} {}\n", fnv1a(&file.bytes), file.name));
     }
     fs::write(staged.join(MARK), mark).map_err(at(staged))
 }
@@ -132,7 +133,7 @@ fn changed(folder: &Path, mark: &str) -> Option<String> {
     names.into_iter().find(|name| {
         let bytes = fs::read(folder.join(name)).unwrap_or_default();
         *name != MARK
-            && known.get(name.as_str()) != Some(&format!("{:016x}", print_of(&bytes)).as_str())
+            && known.get(name.as_str()) != Some(&format!("{:016x}", fnv1a(&bytes)).as_str())
     })
 }
 
@@ -156,11 +157,4 @@ fn collect(root: &Path, below: &str, names: &mut Vec<String>) {
             names.push(full);
         }
     }
-}
-
-/// FNV-1a: tells a changed file from an unchanged one; not for secrets.
-fn print_of(bytes: &[u8]) -> u64 {
-    bytes.iter().fold(0xcbf2_9ce4_8422_2325, |h, b| {
-        (h ^ u64::from(*b)).wrapping_mul(0x0000_0100_0000_01b3)
-    })
 }

@@ -1,6 +1,7 @@
 //! Turns folders into content and sheets into files: the only door to the disk.
 
 mod content;
+mod fingerprint;
 mod folder;
 mod locate;
 mod merge;
@@ -11,6 +12,7 @@ mod write;
 mod yaml;
 
 pub use content::{Content, Source};
+pub use fingerprint::fnv1a;
 pub use folder::{ready_folder, write_folder};
 pub use locate::{Step, locate};
 pub use merge::{Listed, Origins, parse_with_extra};

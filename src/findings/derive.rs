@@ -2,23 +2,14 @@
 
 use super::rule::{Limb, holds, needs};
 use super::scale::{DECIDES, REFLEX, SENSATION, chance_below, grade, limit};
-use super::share::{Arrival, Fixed, arrangements, arrival};
+use super::share::{Arrival, Arrivals, Fixed, arrangements, arrival};
 use super::{Finding, Findings, Kind, State};
 use crate::anatomy::{Model, SegmentKind, SkinArea, SkinKind};
 use crate::lesion::Lesion;
 
 /// Derives all findings of a lesion. `fixed` holds variants at one alternative; all others are averaged over.
 pub fn derive(model: &Model, lesion: &Lesion, fixed: &[Fixed]) -> Findings {
-    let muscles: Vec<Arrival> = model
-        .muscles
-        .iter()
-        .map(|m| arrival(&m.supply, lesion))
-        .collect();
-    let skin: Vec<Arrival> = model
-        .skin
-        .iter()
-        .map(|s| arrival(&s.supply, lesion))
-        .collect();
+    let Arrivals { muscles, skin } = Arrivals::of(model, lesion);
     let limb = Limb {
         model,
         lesion,

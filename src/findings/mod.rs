@@ -11,6 +11,7 @@ mod share;
 pub use derive::derive;
 pub use fixed::fixed;
 pub use reason::{reason, reason_in};
+pub use route::join_and;
 pub use scale::{DECIDES, DOUBT, POWER, REFLEX, SENSATION, grade};
 pub use share::Fixed;
 
@@ -66,6 +67,19 @@ pub struct Findings {
     pub skin: Vec<Finding>,
     pub reflexes: Vec<Finding>,
     pub signs: Vec<Finding>,
+}
+
+impl Kind {
+    /// The word that ids and messages put in front: "muscle", "movement", "skin", "reflex", "sign".
+    pub fn word(self) -> &'static str {
+        match self {
+            Kind::Muscle => "muscle",
+            Kind::Movement => "movement",
+            Kind::Skin => "skin",
+            Kind::Reflex => "reflex",
+            Kind::Sign => "sign",
+        }
+    }
 }
 
 impl Findings {

@@ -2,7 +2,7 @@
 
 use super::route::{join_and, of_supply, root_names, row};
 use super::rule::{Limb, holds};
-use super::share::{Arrival, Fixed, arrival, passing};
+use super::share::{Arrivals, Fixed, passing};
 use super::{Finding, Kind, State};
 use crate::anatomy::{Model, SegmentKind, SkinKind};
 use crate::lesion::Lesion;
@@ -145,16 +145,7 @@ fn in_a_list(label: &str) -> String {
 }
 
 fn sign(model: &Model, lesion: &Lesion, fixed: &[Fixed], index: usize) -> String {
-    let muscles: Vec<Arrival> = model
-        .muscles
-        .iter()
-        .map(|m| arrival(&m.supply, lesion))
-        .collect();
-    let skin: Vec<Arrival> = model
-        .skin
-        .iter()
-        .map(|s| arrival(&s.supply, lesion))
-        .collect();
+    let Arrivals { muscles, skin } = Arrivals::of(model, lesion);
     let limb = Limb {
         model,
         lesion,

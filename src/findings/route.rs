@@ -302,7 +302,8 @@ pub(super) fn plain_nerve<'l>(label: &'l str, leaf: &'l str) -> &'l str {
     }
 }
 
-pub(super) fn join_and(names: &[String]) -> String {
+/// "a", "a and b", "a, b and c".
+pub fn join_and(names: &[String]) -> String {
     match names.split_last() {
         Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
         _ => names.concat(),

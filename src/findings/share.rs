@@ -52,6 +52,29 @@ pub fn arrival<'m>(supply: &'m Supply, lesion: &Lesion) -> Arrival<'m> {
     }
 }
 
+/// What arrives at every muscle and skin area of a region.
+pub struct Arrivals<'m> {
+    pub muscles: Vec<Arrival<'m>>,
+    pub skin: Vec<Arrival<'m>>,
+}
+
+impl<'m> Arrivals<'m> {
+    pub fn of(model: &'m Model, lesion: &Lesion) -> Self {
+        Arrivals {
+            muscles: model
+                .muscles
+                .iter()
+                .map(|m| arrival(&m.supply, lesion))
+                .collect(),
+            skin: model
+                .skin
+                .iter()
+                .map(|s| arrival(&s.supply, lesion))
+                .collect(),
+        }
+    }
+}
+
 impl Arrival<'_> {
     /// The variants on which this arrival truly depends, added to `all`.
     pub fn variants(&self, all: &mut Vec<usize>) {

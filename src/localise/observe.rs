@@ -76,7 +76,7 @@ pub fn name(model: &Model, kind: Kind, index: usize) -> String {
     if first == Some((kind, index)) {
         id.to_string()
     } else {
-        format!("{}:{id}", prefix(kind))
+        format!("{}:{id}", kind.word())
     }
 }
 
@@ -108,16 +108,6 @@ fn structure(entry: &Entry) -> Option<(Kind, usize)> {
         Entry::Reflex(i) => Some((Kind::Reflex, *i)),
         Entry::Sign(i) => Some((Kind::Sign, *i)),
         _ => None,
-    }
-}
-
-fn prefix(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Muscle => "muscle",
-        Kind::Movement => "movement",
-        Kind::Skin => "skin",
-        Kind::Reflex => "reflex",
-        Kind::Sign => "sign",
     }
 }
 
@@ -199,7 +189,7 @@ pub fn parse(model: &Model, word: &str) -> Result<Observation, Problem> {
         return Err(Problem::new(format!(
             "`{}` is no state of a {}",
             short(&state),
-            prefix(*kind)
+            kind.word()
         ))
         .hint(format!("write one of: {}", words(*kind))));
     }
@@ -245,7 +235,7 @@ fn kind_of(word: &str) -> Result<Kind, Problem> {
         Kind::Sign,
     ]
     .into_iter()
-    .find(|k| prefix(*k) == word)
+    .find(|k| k.word() == word)
     .ok_or_else(|| {
         Problem::new(format!("`{}:` is no kind of finding", short(word))).hint(did_you_mean(
             word,

@@ -6,6 +6,7 @@ use super::template_error::failure;
 use crate::diagnostic::{Failure, did_you_mean, short};
 use crate::files::Content;
 use crate::station::{capital, fill};
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use tera::{Kwargs, State, Tera};
@@ -24,7 +25,13 @@ pub fn engine(content: &Content, house: &House) -> Result<Tera, Failure> {
         phrase(&texts, &args)
     });
     tera.register_filter("cap", |text: &str, _: Kwargs, _: &State<'_>| capital(text));
-    let shipped = Content::embedded();
+    // Without templates of the user's own the content holds the shipped ones as they are.
+    let overlaid = content.under("templates/").any(|s| s.overlaid);
+    let shipped = if overlaid {
+        Cow::Owned(Content::embedded())
+    } else {
+        Cow::Borrowed(content)
+    };
     let named = |s: &crate::files::Source, prefix: &str| {
         let bare = s.name.strip_prefix("templates/").unwrap_or(&s.name);
         (format!("{prefix}{bare}"), s.text.to_string())

@@ -2,7 +2,6 @@
 
 use super::context::Context;
 use super::english::{article, list};
-use super::observe::kind_word;
 use super::select::{Item, best_difference, select};
 use super::structure::{shown, structure};
 use super::{Answer, Course, Differential, Group, Open, Row, Source};
@@ -142,7 +141,7 @@ fn groups(ctx: &Context<'_>, keep: impl Fn(&Finding) -> bool) -> Vec<Group> {
     KINDS
         .into_iter()
         .map(|kind| Group {
-            kind: kind_word(kind).to_string(),
+            kind: kind.word().to_string(),
             rows: ctx
                 .found
                 .of(kind)

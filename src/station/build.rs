@@ -121,7 +121,7 @@ pub fn build(
     let allowed: Vec<Finding> = case
         .findings
         .all()
-        .filter(|f| tellable(&ctx, &words, f))
+        .filter(|f| kind.tells == Tells::Findings && tellable(&ctx, &words, f))
         .copied()
         .collect();
     let usable = |f: &Finding| {

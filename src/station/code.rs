@@ -3,6 +3,7 @@
 use super::kind::StationKind;
 use super::text::level_id;
 use crate::case::Level;
+use crate::files::fnv1a;
 
 /// Letters and digits that no one mistakes for another when read aloud or copied by hand.
 const DIGITS: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
@@ -25,10 +26,7 @@ pub fn code(recipe: &Recipe<'_>) -> String {
     let mut text = command(recipe);
     text.push('\0');
     text.push_str(recipe.content_version);
-    let mut hash = 0xcbf2_9ce4_8422_2325_u64;
-    for byte in text.bytes() {
-        hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
-    }
+    let mut hash = fnv1a(text.as_bytes());
     // The low bits of FNV-1a mix least: fold the halves together first.
     hash ^= hash >> 29;
     let mut out = format!("VS-{}{}-", recipe.kind.letter, level_letter(recipe.level));

@@ -4,7 +4,7 @@ use super::Observation;
 use super::context::Context;
 use super::english::{article, list};
 use super::giveaway::Words;
-use super::observe::{choose, kind_word, observation};
+use super::observe::{choose, observation};
 use super::parts::{Decider, TestRow};
 use super::rivals::{Difference, Rival, bedside, decisive};
 use super::select::Item;
@@ -109,7 +109,7 @@ pub fn rows(ctx: &Context<'_>) -> Vec<TestRow> {
             let f = &t.finding;
             let item = structure(ctx, f);
             TestRow {
-                kind: kind_word(f.kind).to_string(),
+                kind: f.kind.word().to_string(),
                 label: field(&item, "label"),
                 how: how(&item),
                 state: f.word().to_string(),
@@ -187,7 +187,7 @@ pub fn deciders(ctx: &Context<'_>) -> Vec<Decider> {
         .map(|d| {
             let item = structure(ctx, &d.here);
             Decider {
-                kind: kind_word(d.here.kind).to_string(),
+                kind: d.here.kind.word().to_string(),
                 label: field(&item, "label"),
                 how: how(&item),
                 here: d.here.word().to_string(),

@@ -36,6 +36,7 @@ pub use data::*;
 pub use english::{capital, count_words, fill, placeholders};
 pub use family::{Family, families};
 pub use fit::is_unfit;
+pub use giveaway::flat;
 pub use kind::{StationKind, Tells, kind, kinds};
 pub use parts::{Decider, NerveInfo, NerveLevel, Parts, TestRow};
 pub use plan::TOTAL;

@@ -371,7 +371,7 @@ pub fn shows(ctx: &Context<'_>) -> Vec<Show> {
             }
         };
         all.push(Show {
-            kind: kind_word(f.kind).to_string(),
+            kind: f.kind.word().to_string(),
             label: label.unwrap_or_default(),
             act,
             state: f.word().to_string(),
@@ -379,14 +379,4 @@ pub fn shows(ctx: &Context<'_>) -> Vec<Show> {
         });
     }
     all
-}
-
-pub fn kind_word(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Muscle => "muscle",
-        Kind::Movement => "movement",
-        Kind::Skin => "skin",
-        Kind::Reflex => "reflex",
-        Kind::Sign => "sign",
-    }
 }

@@ -6,10 +6,12 @@ use super::fibres::{Fate, Loss, fate, loss};
 use super::nerve_rows::{Course, Ends, Stretch, Twig, course};
 use super::pen::{self, Gauge, Sample};
 use super::shape::{Anchor, Figure, Sub, p};
-use super::words::{capital, list};
+
 use crate::anatomy::{Model, fold};
 use crate::diagnostic::{Problem, did_you_mean, short};
+use crate::findings::join_and;
 use crate::lesion::Lesion;
+use crate::station::capital;
 
 const WIDTH: f64 = 170.0;
 /// Right edge of the levels, and where the nerve itself runs.
@@ -111,7 +113,7 @@ impl Strip<'_> {
             return;
         };
         let from = origins(self.model, first);
-        let text = format!("from {}", list(&from));
+        let text = format!("from {}", join_and(&from));
         let lines = self.drawing.wrap(&text, WIDTH - STEM - 4.0, NORMAL, false);
         let height = leading(NORMAL) * lines.len() as f64;
         if self.blank {
@@ -326,7 +328,7 @@ fn alt(model: &Model, course: &Course, lesion: Option<&Lesion>, blank: bool) -> 
                 " {} {}: {}.",
                 capital(&model.nerves[own.nerve].label),
                 stretch.level,
-                list(&names)
+                join_and(&names)
             ));
         }
     });
@@ -339,7 +341,7 @@ fn alt(model: &Model, course: &Course, lesion: Option<&Lesion>, blank: bool) -> 
     let from = course
         .stretches
         .first()
-        .map(|first| list(&origins(model, first)))
+        .map(|first| join_and(&origins(model, first)))
         .unwrap_or_default();
     let mut text = format!(
         "The {label} drawn from its origin from {from} downwards, with its branches by level."
@@ -349,7 +351,7 @@ fn alt(model: &Model, course: &Course, lesion: Option<&Lesion>, blank: bool) -> 
         text.push_str(&format!(" Marked: {}.", lesion.sentence()));
         for (names, words) in [(cut, "Cut off"), (part, "Partly cut off")] {
             if !names.is_empty() {
-                text.push_str(&format!(" {words}: {}.", list(&names)));
+                text.push_str(&format!(" {words}: {}.", join_and(&names)));
             }
         }
     }

@@ -2,9 +2,11 @@
 
 use super::fibres::{Fate, Loss, fate};
 use super::plexus_layout::Places;
-use super::words::{capital, list};
+
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
+use crate::findings::join_and;
 use crate::lesion::Lesion;
+use crate::station::capital;
 
 pub fn title(model: &Model, lesion: Option<&Lesion>, blank: bool) -> String {
     match lesion {
@@ -61,7 +63,11 @@ pub fn alt(
                 .filter(|&&f| places.bars.contains_key(&f))
                 .map(|&f| format!("the {}", label(f)))
                 .collect();
-            text.push_str(&format!(" The {} comes from {}.", label(s), list(&from)));
+            text.push_str(&format!(
+                " The {} comes from {}.",
+                label(s),
+                join_and(&from)
+            ));
         }
     }
     for branch in &places.branches {
@@ -71,7 +77,7 @@ pub fn alt(
             .map(|&(f, _)| format!("the {}", label(f)))
             .collect();
         let name = &model.nerves[branch.nerve].label;
-        text.push_str(&format!(" {} from {}.", capital(name), list(&from)));
+        text.push_str(&format!(" {} from {}.", capital(name), join_and(&from)));
     }
     let Some(lesion) = lesion else {
         return text;
@@ -107,7 +113,7 @@ pub fn alt(
             }
         }
         if !names.is_empty() {
-            text.push_str(&format!(" {words} {}.", list(&names)));
+            text.push_str(&format!(" {words} {}.", join_and(&names)));
         }
     }
     text

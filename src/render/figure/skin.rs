@@ -6,10 +6,12 @@ use super::geometry::{Lean, clip, flatten, hatch, smooth};
 use super::pen::{self, Sample};
 use super::shape::{Anchor, Figure, P, Stroke, p, stroke};
 use super::skin_labels::{Wish, place};
-use super::words::{bare, capital, list};
+use super::words::bare;
 use crate::anatomy::{Chart, Model, SkinKind};
 use crate::diagnostic::Problem;
+use crate::findings::join_and;
 use crate::findings::{Finding, Findings, State};
+use crate::station::capital;
 
 const WIDTH: f64 = 170.0;
 /// Room for the name above a view.
@@ -307,7 +309,7 @@ impl Sheet<'_> {
             .iter()
             .map(|v| v.label.clone())
             .collect();
-        let mut text = format!("Outlines of the {}: {}.", self.limb(), list(&views));
+        let mut text = format!("Outlines of the {}: {}.", self.limb(), join_and(&views));
         if self.kind == Kind::Blank {
             text.push_str(" No areas are drawn; they are to be shaded by hand.");
             return text;

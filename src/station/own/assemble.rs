@@ -6,7 +6,7 @@ use super::stated::{Stated, named};
 use super::{Parts, Report, stem};
 use crate::case::Level;
 use crate::diagnostic::Failure;
-use crate::files::{Content, Step};
+use crate::files::{Content, Step, fnv1a};
 use crate::findings::derive;
 use crate::lesion;
 use crate::localise;
@@ -92,7 +92,7 @@ pub fn station(
         kind,
         level,
         minutes: file.minutes,
-        seed: fingerprint(&report.source.text),
+        seed: fnv1a(report.source.text.as_bytes()),
         place: &place,
         variants: &file.variants,
         content_version: &version,
@@ -158,13 +158,6 @@ fn level_of(word: LevelWord) -> Level {
         LevelWord::Clinical => Level::Clinical,
         LevelWord::Trainee => Level::Trainee,
     }
-}
-
-/// FNV-1a of the file's text: another text, another code.
-fn fingerprint(text: &str) -> u64 {
-    text.bytes().fold(0xcbf2_9ce4_8422_2325, |hash: u64, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
-    })
 }
 
 /// The stated findings that the candidate reads.
