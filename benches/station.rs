@@ -4,7 +4,7 @@ use divan::{Bencher, black_box};
 use vivasmith::anatomy::{self, Model};
 use vivasmith::case::{self, Level, Request};
 use vivasmith::files::Content;
-use vivasmith::render::{Paper, PdfMeta, to_pdf, words};
+use vivasmith::render::{Paper, PdfMeta, Print, to_pdf, words};
 use vivasmith::station::{self, StationRequest};
 
 fn main() {
@@ -51,6 +51,7 @@ fn whole(content: &Content, model: &Model, seed: u64) -> usize {
                 caution: s.caution.clone(),
                 sheet: s.name.clone(),
                 paper: Paper::A4,
+                print: Print::default(),
             };
             s.markdown.len() + to_pdf(&s.markdown, &meta).map_or(0, |b| b.len())
         })

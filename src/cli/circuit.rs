@@ -2,6 +2,7 @@
 
 use super::args::CircuitArgs;
 use super::circuit_files::Folder;
+use super::page_style::page_style;
 use super::progress::Progress;
 use super::station::fresh_seed;
 use crate::anatomy;
@@ -63,7 +64,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         model: &model,
         circuit: &planned,
         before: &exposure,
-        paper: super::station::paper(&content, args.paper)?,
+        page: page_style(&content, args.paper, args.text)?,
         formats: &args.formats,
         threads,
     };

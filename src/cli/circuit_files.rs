@@ -10,7 +10,7 @@ use crate::files::{Content, OutFile};
 use crate::render::circuit::{Part, Printer, pack};
 use crate::render::figure::to_svg;
 use crate::render::pictures::pictures;
-use crate::render::{self, Paper, PdfMeta, words};
+use crate::render::{self, PageStyle, PdfMeta, words};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 pub struct Folder<'a> {
@@ -18,7 +18,7 @@ pub struct Folder<'a> {
     pub model: &'a Model,
     pub circuit: &'a Circuit,
     pub before: &'a Exposure,
-    pub paper: Paper,
+    pub page: PageStyle,
     pub formats: &'a [Format],
     pub threads: usize,
 }
@@ -173,7 +173,7 @@ impl Folder<'_> {
         );
         let examiner = PdfMeta {
             sheet: printer.phrase("c_pack_station").to_string(),
-            ..meta(code, &s.examiner, self.paper)
+            ..meta(code, &s.examiner, self.page)
         };
         vec![
             (
@@ -184,7 +184,7 @@ impl Folder<'_> {
             (
                 "candidate",
                 s.candidate.markdown.clone(),
-                meta(code, &s.candidate, self.paper),
+                meta(code, &s.candidate, self.page),
             ),
             ("examiner_pack", answer, examiner),
         ]
@@ -198,7 +198,8 @@ impl Folder<'_> {
             code: code.to_string(),
             caution: printer.phrase("caution").to_string(),
             sheet: printer.phrase(sheet).to_string(),
-            paper: self.paper,
+            paper: self.page.paper,
+            print: self.page.print,
         }
     }
 

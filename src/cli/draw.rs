@@ -1,14 +1,14 @@
 //! Turns the drawing options into a picture, and the picture into files.
 
-use super::args::{DrawArgs, MapArg, PaperArg, PictureFormat, SideArg, Subject};
-use super::{fixed, load};
+use super::args::{DrawArgs, MapArg, PictureFormat, SideArg, Subject};
+use super::{fixed, load, page_style};
 use crate::anatomy::Model;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{OutFile, write_all};
 use crate::findings;
 use crate::lesion::{self, Lesion};
+use crate::render::PdfMeta;
 use crate::render::figure::{self, Figure, Kind, Map, Side};
-use crate::render::{Paper, PdfMeta};
 use std::fmt::Write;
 
 const CAUTION: &str = "Teaching and assessment material, not clinical guidance. The local curriculum, the examination \
@@ -37,6 +37,7 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
         });
     }
     if args.format.contains(&PictureFormat::Pdf) {
+        let page = page_style::of(args.paper, args.text);
         let meta = PdfMeta {
             title: picture.title.clone(),
             subject: picture.alt.clone(),
@@ -44,10 +45,8 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
             code: format!("content {}", content.version()),
             caution: CAUTION.into(),
             sheet: picture.title.clone(),
-            paper: match args.paper {
-                PaperArg::A4 => Paper::A4,
-                PaperArg::Letter => Paper::Letter,
-            },
+            paper: page.paper,
+            print: page.print,
         };
         files.push(OutFile {
             name: format!("{name}.pdf"),

@@ -10,6 +10,7 @@ mod findings;
 mod list;
 mod localise;
 mod new;
+mod page_style;
 mod print;
 mod proof;
 mod progress;

@@ -1,15 +1,16 @@
 //! Turns the station options into a drawn case, a station and its sheets in a folder.
 
-use super::args::{Format, LevelArg, PaperArg, SheetArgs, StationArgs};
+use super::args::{Format, LevelArg, SheetArgs, StationArgs};
+use super::page_style::page_style;
 use super::{fixed, load};
 use crate::anatomy::Model;
 use crate::case::{self, Level, Request};
 use crate::diagnostic::{Failure, Problem};
-use crate::files::{Content, OutFile, PaperWord, settings, write_all};
+use crate::files::{Content, OutFile, write_all};
 use crate::lesion;
 use crate::render::figure::{Figure, to_svg};
 use crate::render::pictures::{Picture, pictures};
-use crate::render::{self, Paper, PdfMeta, words};
+use crate::render::{self, PageStyle, PdfMeta, words};
 use crate::station::{self, Station, StationRequest};
 use std::fmt::Write;
 use std::time::{SystemTime, UNIX_EPOCH};
@@ -139,13 +140,13 @@ fn print_all(
         .collect();
     let figures = figures.as_slice();
     if args.formats.contains(&Format::Pdf) {
-        let paper = paper(content, args.paper)?;
+        let page = page_style(content, args.paper, args.text)?;
         let pdfs: Vec<Result<Vec<u8>, Problem>> = std::thread::scope(|scope| {
             let jobs: Vec<_> = sheets
                 .iter()
                 .map(|sheet| {
                     scope.spawn(move || {
-                        render::to_pdf_with(&sheet.markdown, &meta(code, sheet, paper), figures)
+                        render::to_pdf_with(&sheet.markdown, &meta(code, sheet, page), figures)
                     })
                 })
                 .collect();
@@ -180,7 +181,7 @@ fn print_all(
     Ok(files)
 }
 
-pub(super) fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
+pub(super) fn meta(code: &str, sheet: &words::Sheet, page: PageStyle) -> PdfMeta {
     PdfMeta {
         title: sheet.title.clone(),
         subject: sheet.subject.clone(),
@@ -188,20 +189,9 @@ pub(super) fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
         code: code.to_string(),
         caution: sheet.caution.clone(),
         sheet: sheet.name.clone(),
-        paper,
+        paper: page.paper,
+        print: page.print,
     }
-}
-
-/// The paper asked for, else the one of the settings.
-pub(super) fn paper(content: &Content, arg: Option<PaperArg>) -> Result<Paper, Failure> {
-    Ok(match arg {
-        Some(PaperArg::A4) => Paper::A4,
-        Some(PaperArg::Letter) => Paper::Letter,
-        None => match settings(content)?.paper {
-            PaperWord::A4 => Paper::A4,
-            PaperWord::Letter => Paper::Letter,
-        },
-    })
 }
 
 fn level(arg: LevelArg) -> Level {

@@ -38,6 +38,8 @@ mod render_blocks;
 mod render_fuzz;
 mod render_layout;
 mod render_pdf;
+mod render_print;
+mod render_tags;
 mod render_support;
 mod station_files;
 mod station_all;
