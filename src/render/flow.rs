@@ -78,6 +78,9 @@ impl Builder<'_> {
             self.block(block, place)?;
             if leads_into(block, blocks.get(i + 1)) {
                 self.keep_last(Keep::Must);
+            } else if let (Block::Table(_), Some(Block::Table(_))) = (block, blocks.get(i + 1)) {
+                // Prompts and what they should bring: one question, on one page where it fits.
+                self.keep_last(Keep::Together);
             }
         }
         Ok(())
