@@ -4,6 +4,7 @@ use super::args::CheckArgs;
 use super::{print, proof, station};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, FOLDERS, read_text};
+use crate::render::words::Printer;
 use crate::station::own;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -38,6 +39,7 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
         "  content version {} ({mine} files of your own)",
         content.version()
     );
+    let printer = args.print.then(|| Printer::new(&content)).transpose()?;
     for (file, checked) in &found.own {
         if only.as_ref().is_some_and(|o| o.name != *file) {
             continue;
@@ -51,8 +53,8 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
                 back.margin_bits
             );
         }
-        if let (true, Some(built)) = (args.print, &checked.station) {
-            text.push_str(&station::write(&content, built, &[], &args.sheets)?);
+        if let (Some(printer), Some(built)) = (&printer, &checked.station) {
+            text.push_str(&station::write(printer, built, &[], &args.sheets)?);
         }
     }
     Ok(text)

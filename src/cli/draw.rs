@@ -1,8 +1,8 @@
 //! Turns the drawing options into a picture, and the picture into files.
 
 use super::args::{DrawArgs, MapArg, PictureFormat, SideArg, Subject};
-use super::{fixed, load, page_style};
-use crate::anatomy::Model;
+use super::{content, fixed, page_style};
+use crate::anatomy::{self, Model};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{OutFile, write_all};
 use crate::findings;
@@ -15,7 +15,11 @@ const CAUTION: &str = "Teaching and assessment material, not clinical guidance. 
                        rules and licensed practice come first. A named person must review this picture before use.";
 
 pub fn run(args: &DrawArgs) -> Result<String, Failure> {
-    let (content, model) = load(&args.shared)?;
+    let content = content(&args.shared)?;
+    let model = match args.subject {
+        Subject::Skin => anatomy::load(&content, &args.shared.region)?,
+        Subject::Plexus | Subject::Nerve => anatomy::load_undrawn(&content, &args.shared.region)?,
+    };
     let lesion = args
         .lesion
         .as_deref()

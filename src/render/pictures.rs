@@ -47,6 +47,22 @@ pub fn pictures(
     code: &str,
     injured: bool,
 ) -> Result<Vec<Picture>, Problem> {
+    Ok(named(drawn(model, case, injured)?, code))
+}
+
+/// The pictures with the code of their station in front of their names.
+pub fn named(mut pictures: Vec<Picture>, code: &str) -> Vec<Picture> {
+    for picture in &mut pictures {
+        picture.file = format!("{code}-{}.svg", picture.shows);
+    }
+    pictures
+}
+
+/// [`pictures`] before the code of the station is known: their files have no names yet.
+///
+/// # Errors
+/// As [`pictures`].
+pub fn drawn(model: &Model, case: &Case, injured: bool) -> Result<Vec<Picture>, Problem> {
     let mut all = Vec::new();
     let lesion = injured.then_some(&case.lesion);
     let kind = if injured { Kind::Lesion } else { Kind::Plain };
@@ -56,7 +72,7 @@ pub fn pictures(
         None => figure::plexus(model, lesion, kind)?,
     };
     all.push(Picture {
-        file: format!("{code}-course.svg"),
+        file: String::new(),
         shows: "course",
         sheets: &["answer"],
         figure: course,
@@ -81,7 +97,7 @@ pub fn pictures(
             case::Side::Right => Side::Right,
         };
         all.push(Picture {
-            file: format!("{code}-skin.svg"),
+            file: String::new(),
             shows: "skin",
             sheets: &["answer", "examiner"],
             figure: figure::skin(model, Some(&case.findings), map, Kind::Lesion, side)?,
