@@ -1,11 +1,9 @@
 //! Turns pixels and places of text into complaints: ink where none belongs, pages without any, marks that left no ink, words on words.
 
-use crate::pages_raster::Ink;
+use crate::pages_raster::{Area, Ink};
 use vivasmith::render::item::{Frame, Item, Page};
 use vivasmith::render::style::MM;
 
-/// Anything darker counts as ink; smoothing of an edge leaves less.
-const INK: u8 = 12;
 /// A mark may reach one pixel further than its numbers say: half for smoothing, half for the slant of an italic letter.
 const SLACK: f32 = 1.5;
 /// Header and footer keep this much of the paper's upper and lower edge white. Common practice, no source: office printers
@@ -24,40 +22,46 @@ pub fn outside(ink: &Ink, frame: &Frame) -> Vec<String> {
         ("the right margin", (frame.right + SLACK, 0.0, wide, high)),
         ("the upper edge", (0.0, 0.0, wide, EDGE)),
         ("the lower edge", (0.0, high - EDGE, wide, high)),
-        ("the space below the header", (0.0, frame.top - APART, wide, frame.top - SLACK)),
-        ("the space above the footer", (0.0, frame.bottom + SLACK, wide, frame.bottom + APART)),
+        (
+            "the space below the header",
+            (0.0, frame.top - APART, wide, frame.top - SLACK),
+        ),
+        (
+            "the space above the footer",
+            (0.0, frame.bottom + SLACK, wide, frame.bottom + APART),
+        ),
     ];
     strips
         .into_iter()
         .filter_map(|(name, area)| {
             // Whole pixels inside the strip only.
-            let (x, y, dark) = ink
-                .within((area.0.ceil(), area.1.ceil(), area.2.floor(), area.3.floor()))
-                .find(|(.., dark)| *dark > INK)?;
+            let inner = (area.0.ceil(), area.1.ceil(), area.2.floor(), area.3.floor());
+            let (x, y, dark) = ink.first_ink(inner)?;
             Some(format!("ink ({dark}) in {name} at {x}, {y}"))
         })
         .collect()
 }
 
-/// How many pixels of the text's frame are dark. Shades are too light to count.
-pub fn body_ink(ink: &Ink, frame: &Frame) -> usize {
-    ink.within((frame.left, frame.top, frame.right, frame.bottom))
-        .filter(|(.., dark)| *dark > 30)
-        .count()
-}
-
+/// Whether the text's frame has less ink than a few words. Shades are too light to count.
 pub fn empty(ink: &Ink, frame: &Frame) -> bool {
-    body_ink(ink, frame) < LEAST_BODY
+    let body = (frame.left, frame.top, frame.right, frame.bottom);
+    let dark = ink.pixels(body).filter(|dark| *dark > 30);
+    dark.take(LEAST_BODY).count() < LEAST_BODY
 }
 
 /// The areas that a mark may darken: of a frame its four sides, of a picture's path the box around each of its lines.
-fn reach(item: &Item) -> Vec<(f32, f32, f32, f32)> {
+fn reach(item: &Item) -> Vec<Area> {
     let (left, top, right, bottom) = item.area();
     match item {
         // A hidden sign lies over a drawn box and leaves no ink.
         Item::Words(w) if w.hidden => Vec::new(),
         // Accents and mathematical signs stand higher than capitals.
-        Item::Words(w) => vec![(left - 1.0, top - 0.2 * w.size, right + 0.12 * w.size, bottom)],
+        Item::Words(w) => vec![(
+            left - 1.0,
+            top - 0.2 * w.size,
+            right + 0.12 * w.size,
+            bottom,
+        )],
         Item::Outline { thickness, .. } => {
             let t = thickness / 2.0;
             vec![
@@ -80,7 +84,9 @@ fn reach(item: &Item) -> Vec<(f32, f32, f32, f32)> {
                 .map(|line| {
                     line.iter().fold(
                         (f32::MAX, f32::MAX, f32::MIN, f32::MIN),
-                        |(l, t0, r, b), &(x, y, _)| (l.min(x - t), t0.min(y - t), r.max(x + t), b.max(y + t)),
+                        |(l, t0, r, b), &(x, y, _)| {
+                            (l.min(x - t), t0.min(y - t), r.max(x + t), b.max(y + t))
+                        },
                     )
                 })
                 .collect()
@@ -90,17 +96,14 @@ fn reach(item: &Item) -> Vec<(f32, f32, f32, f32)> {
 
 /// Ink where the layout has no mark: what a writer draws on its own.
 pub fn stray(ink: &Ink, page: &Page) -> Option<String> {
-    let mut free = vec![true; ink.width * ink.height];
+    let mut rest = ink.clone();
     for (left, top, right, bottom) in page.body.iter().chain(&page.edge).flat_map(reach) {
-        for (x, y, _) in ink.within((left - 1.0, top - 1.0, right + 1.0, bottom + 1.0)) {
-            free[y * ink.width + x] = false;
-        }
+        rest.whiten((left - 1.0, top - 1.0, right + 1.0, bottom + 1.0));
     }
-    let whole = (0.0, 0.0, ink.width as f32, ink.height as f32);
-    let (x, y, dark) = ink
-        .within(whole)
-        .find(|(x, y, dark)| *dark > INK && free[y * ink.width + x])?;
-    Some(format!("ink ({dark}) without a mark of the layout at {x}, {y}"))
+    let (x, y, dark) = rest.first_ink(rest.page())?;
+    Some(format!(
+        "ink ({dark}) without a mark of the layout at {x}, {y}"
+    ))
 }
 
 /// Marks of the layout that are not on the paper: words too pale to read or on dark ground, rules that left nothing.
@@ -112,7 +115,7 @@ pub fn missing(ink: &Ink, page: &Page) -> Vec<String> {
             Item::Words(w) if !w.hidden => {
                 let letters = w.text.chars().filter(|c| c.is_alphanumeric()).count();
                 let area = (w.x, w.y - 0.76 * w.size, w.x + w.width, w.y + 0.1 * w.size);
-                let pixels: Vec<u8> = ink.within(area).map(|(.., dark)| dark).collect();
+                let pixels: Vec<u8> = ink.pixels(area).collect();
                 let sum: f32 = pixels.iter().map(|d| f32::from(*d) / 255.0).sum();
                 let least = 0.05 * w.size * w.size * (1.0 - w.grey) * letters as f32;
                 let light = pixels.iter().filter(|d| **d < 60).count();
@@ -126,8 +129,13 @@ pub fn missing(ink: &Ink, page: &Page) -> Vec<String> {
             }
             Item::Rule { from, to, grey, .. } if *grey < 0.8 => {
                 let middle = ((from.0 + to.0) / 2.0, (from.1 + to.1) / 2.0);
-                let near = (middle.0 - 1.0, middle.1 - 1.0, middle.0 + 1.0, middle.1 + 1.0);
-                let seen = ink.within(near).any(|(.., dark)| dark > INK);
+                let near = (
+                    middle.0 - 1.0,
+                    middle.1 - 1.0,
+                    middle.0 + 1.0,
+                    middle.1 + 1.0,
+                );
+                let seen = ink.first_ink(near).is_some();
                 (!seen).then(|| format!("the rule from {from:?} to {to:?} is not to be seen"))
             }
             _ => None,
@@ -195,10 +203,13 @@ pub fn struck(page: &Page) -> Vec<String> {
         for word in laid_out(page) {
             let inset = 0.2 * (word.bottom - word.top);
             let across = from.0.max(to.0).min(word.right) - from.0.min(to.0).max(word.left);
-            let down = from.1.max(to.1).min(word.bottom - inset) - from.1.min(to.1).max(word.top + inset);
+            let down =
+                from.1.max(to.1).min(word.bottom - inset) - from.1.min(to.1).max(word.top + inset);
             let box_mark = word.text.starts_with(['☐', '☑', '☒']);
             if across >= 0.0 && down >= 0.0 && !box_mark && !word.text.trim().is_empty() {
-                found.push(format!("a rule from {from:?} to {to:?} runs through {word:?}"));
+                found.push(format!(
+                    "a rule from {from:?} to {to:?} runs through {word:?}"
+                ));
             }
         }
     }

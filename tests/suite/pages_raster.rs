@@ -5,6 +5,9 @@ use hayro::hayro_syntax::Pdf;
 use hayro::vello_cpu::color::palette::css::WHITE;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 
+/// Smoothing of an edge may leave so little darkness (of 255) where there is no mark; it counts as white.
+const NOISE: u8 = 12;
+
 /// One page at 72 dpi: a pixel is a point, and the smallest type still leaves its mark.
 #[derive(Clone, PartialEq, Eq)]
 pub struct Ink {
@@ -14,24 +17,81 @@ pub struct Ink {
     dark: Vec<u8>,
 }
 
+/// Left, top, right, bottom in points.
+pub type Area = (f32, f32, f32, f32);
+
 impl Ink {
-    /// How dark a pixel is; outside the page there is nothing.
-    pub fn at(&self, x: usize, y: usize) -> u8 {
-        match x < self.width && y < self.height {
-            true => self.dark[y * self.width + x],
-            false => 0,
+    /// `pixels` hold red, green, blue and opacity.
+    fn new(width: usize, height: usize, pixels: &[u8]) -> Ink {
+        let white = [255; 128];
+        let mut dark = Vec::with_capacity(width * height);
+        // Most of a page is white: whole pieces at a time, since the tests are built without optimising.
+        for piece in pixels.chunks(white.len()) {
+            if *piece == white[..piece.len()] {
+                dark.resize(dark.len() + piece.len() / 4, 0);
+                continue;
+            }
+            for p in piece.chunks_exact(4) {
+                let light = (u16::from(p[0]) + u16::from(p[1]) + u16::from(p[2])) / 3;
+                let depth = 255 - light as u8;
+                dark.push(if depth > NOISE { depth } else { 0 });
+            }
+        }
+        Ink {
+            width,
+            height,
+            dark,
         }
     }
 
-    /// The pixels that an area touches (left, top, right, bottom, in points), with their place.
-    pub fn within(
+    /// The pieces of the pixel rows that an area touches: column and row of the first pixel, and the pixels.
+    pub fn rows(
         &self,
-        (left, top, right, bottom): (f32, f32, f32, f32),
-    ) -> impl Iterator<Item = (usize, usize, u8)> {
+        (left, top, right, bottom): Area,
+    ) -> impl Iterator<Item = (usize, usize, &[u8])> {
         let cut = |v: f32, most: usize| (v.max(0.0) as usize).min(most);
-        let (from, to) = (cut(left.floor(), self.width), cut(right.ceil(), self.width));
+        let to = cut(right.ceil(), self.width);
+        let from = cut(left.floor(), self.width).min(to);
         let rows = cut(top.floor(), self.height)..cut(bottom.ceil(), self.height);
-        rows.flat_map(move |y| (from..to).map(move |x| (x, y, self.at(x, y))))
+        rows.map(move |y| {
+            (
+                from,
+                y,
+                &self.dark[y * self.width + from..y * self.width + to],
+            )
+        })
+    }
+
+    /// Every pixel that an area touches.
+    pub fn pixels(&self, area: Area) -> impl Iterator<Item = u8> {
+        self.rows(area).flat_map(|(_, _, row)| row.iter().copied())
+    }
+
+    /// Column, row and darkness of the first pixel with ink.
+    pub fn first_ink(&self, area: Area) -> Option<(usize, usize, u8)> {
+        let white = vec![0; self.width];
+        let (x, y, row) = self
+            .rows(area)
+            .find(|(_, _, row)| **row != white[..row.len()])?;
+        let (n, dark) = row.iter().enumerate().find(|(_, dark)| **dark > 0)?;
+        Some((x + n, y, *dark))
+    }
+
+    /// Takes the ink of an area away.
+    pub fn whiten(&mut self, area: Area) {
+        let width = self.width;
+        let pieces: Vec<_> = self
+            .rows(area)
+            .map(|(x, y, row)| (y * width + x, row.len()))
+            .collect();
+        for (start, length) in pieces {
+            self.dark[start..start + length].fill(0);
+        }
+    }
+
+    /// The whole page.
+    pub fn page(&self) -> Area {
+        (0.0, 0.0, self.width as f32, self.height as f32)
     }
 }
 
@@ -51,16 +111,15 @@ pub fn rasterise(bytes: &[u8]) -> Vec<Ink> {
     file.pages()
         .iter()
         .map(|page| {
-            let pixels = render(page, &cache, &InterpreterSettings::default(), &exact, &paper);
-            Ink {
-                width: usize::from(pixels.width()),
-                height: usize::from(pixels.height()),
-                dark: pixels
-                    .data()
-                    .iter()
-                    .map(|p| 255 - ((u16::from(p.r) + u16::from(p.g) + u16::from(p.b)) / 3) as u8)
-                    .collect(),
-            }
+            let pixels = render(
+                page,
+                &cache,
+                &InterpreterSettings::default(),
+                &exact,
+                &paper,
+            );
+            let (width, height) = (usize::from(pixels.width()), usize::from(pixels.height()));
+            Ink::new(width, height, pixels.data_as_u8_slice())
         })
         .collect()
 }

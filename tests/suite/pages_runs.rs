@@ -59,11 +59,17 @@ impl<'a> Face<'a> {
             Some(&b"Identity-H"[..]),
             "a font that this reader does not know"
         );
-        let (_, below) = file.dereference(font.get(b"DescendantFonts").expect("a descendant")).expect("it is there");
-        let (_, below) = file.dereference(&below.as_array().expect("a list")[0]).expect("it is there");
+        let (_, below) = file
+            .dereference(font.get(b"DescendantFonts").expect("a descendant"))
+            .expect("it is there");
+        let (_, below) = file
+            .dereference(&below.as_array().expect("a list")[0])
+            .expect("it is there");
         let below = below.as_dict().expect("a font");
         let mut widths = BTreeMap::new();
-        let (_, list) = file.dereference(below.get(b"W").expect("widths")).expect("they are there");
+        let (_, list) = file
+            .dereference(below.get(b"W").expect("widths"))
+            .expect("they are there");
         let list = list.as_array().expect("a list");
         let mut at = 0;
         // 9.7.4.3: `first [w w ...]` or `first last w`.
@@ -90,7 +96,9 @@ impl<'a> Face<'a> {
 }
 
 fn number(object: &Object) -> f32 {
-    object.as_float().unwrap_or_else(|_| panic!("{object:?} is no number"))
+    object
+        .as_float()
+        .unwrap_or_else(|_| panic!("{object:?} is no number"))
 }
 
 /// What a text operator finds set.
@@ -107,16 +115,35 @@ struct State {
 
 /// The runs of each page, in the order of the file.
 pub fn runs(file: &Document) -> Vec<Vec<Run>> {
-    file.get_pages().into_values().map(|page| page_runs(file, page)).collect()
+    file.get_pages()
+        .into_values()
+        .map(|page| page_runs(file, page))
+        .collect()
 }
 
 fn page_runs(file: &Document, page: lopdf::ObjectId) -> Vec<Run> {
     let fonts = file.get_page_fonts(page).expect("fonts");
-    let faces: BTreeMap<Vec<u8>, Face<'_>> =
-        fonts.into_iter().map(|(name, font)| (name, Face::read(file, font))).collect();
-    let height = number(&file.get_dictionary(page).and_then(|p| p.get(b"MediaBox")).and_then(Object::as_array).expect("a box")[3]);
+    let faces: BTreeMap<Vec<u8>, Face<'_>> = fonts
+        .into_iter()
+        .map(|(name, font)| (name, Face::read(file, font)))
+        .collect();
+    let height = number(
+        &file
+            .get_dictionary(page)
+            .and_then(|p| p.get(b"MediaBox"))
+            .and_then(Object::as_array)
+            .expect("a box")[3],
+    );
     let content = Content::decode(&file.get_page_content(page)).expect("operators");
-    let mut state = State { page: SAME, font: Vec::new(), size: 0.0, letter: 0.0, stretch: 1.0, leading: 0.0, rise: 0.0 };
+    let mut state = State {
+        page: SAME,
+        font: Vec::new(),
+        size: 0.0,
+        letter: 0.0,
+        stretch: 1.0,
+        leading: 0.0,
+        rise: 0.0,
+    };
     let (mut kept, mut line, mut text, mut out) = (Vec::new(), SAME, SAME, Vec::new());
     for operation in &content.operations {
         let n = |i: usize| number(&operation.operands[i]);
@@ -146,9 +173,24 @@ fn page_runs(file: &Document, page: lopdf::ObjectId) -> Vec<Run> {
                 line = times([1.0, 0.0, 0.0, 1.0, 0.0, -state.leading], line);
                 text = line;
             }
-            "Tj" => out.extend(show(&state, &faces, &mut text, &operation.operands[..1], height)),
-            "TJ" => out.extend(show(&state, &faces, &mut text, operation.operands[0].as_array().expect("a list"), height)),
-            "'" | "\"" | "Do" | "BI" => panic!("{} may hold text that this reader does not follow", operation.operator),
+            "Tj" => out.extend(show(
+                &state,
+                &faces,
+                &mut text,
+                &operation.operands[..1],
+                height,
+            )),
+            "TJ" => out.extend(show(
+                &state,
+                &faces,
+                &mut text,
+                operation.operands[0].as_array().expect("a list"),
+                height,
+            )),
+            "'" | "\"" | "Do" | "BI" => panic!(
+                "{} may hold text that this reader does not follow",
+                operation.operator
+            ),
             _ => {}
         }
     }
@@ -156,7 +198,13 @@ fn page_runs(file: &Document, page: lopdf::ObjectId) -> Vec<Run> {
 }
 
 /// 9.4.4: shows the strings of one operator and moves the text matrix on. (Word spacing does not touch two-byte codes.)
-fn show(state: &State, faces: &BTreeMap<Vec<u8>, Face<'_>>, text: &mut Matrix, shown: &[Object], height: f32) -> Option<Run> {
+fn show(
+    state: &State,
+    faces: &BTreeMap<Vec<u8>, Face<'_>>,
+    text: &mut Matrix,
+    shown: &[Object],
+    height: f32,
+) -> Option<Run> {
     let face = faces.get(&state.font).expect("a font of the page");
     let (mut advance, mut said) = (0.0, String::new());
     for piece in shown {
@@ -172,7 +220,10 @@ fn show(state: &State, faces: &BTreeMap<Vec<u8>, Face<'_>>, text: &mut Matrix, s
             back => advance -= number(back) / 1000.0 * state.size * state.stretch,
         }
     }
-    let place = times([1.0, 0.0, 0.0, 1.0, 0.0, state.rise], times(*text, state.page));
+    let place = times(
+        [1.0, 0.0, 0.0, 1.0, 0.0, state.rise],
+        times(*text, state.page),
+    );
     let upright = place[1] == 0.0 && place[2] == 0.0 && place[0] > 0.0 && place[3] > 0.0;
     assert!(upright, "{said:?} is turned");
     *text = times([1.0, 0.0, 0.0, 1.0, advance, 0.0], *text);

@@ -143,8 +143,7 @@ pub fn sheets() -> &'static [Printed] {
     })
 }
 
-const SENTENCE: &str =
-    "The nerve runs with the artery behind the bone and gives its branches before it reaches the groove. ";
+const SENTENCE: &str = "The nerve runs with the artery behind the bone and gives its branches before it reaches the groove. ";
 
 /// Markdown that no sheet has, but a template of a user may: everything the layout can set, in odd company.
 pub fn odd() -> &'static [Printed] {
