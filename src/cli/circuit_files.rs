@@ -8,7 +8,7 @@ use crate::circuit::{Banked, Circuit, Exposure, Form, lists, report, tables};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile};
 use crate::render::circuit::{Part, Printer, pack};
-use crate::render::figure::to_svg;
+use crate::render::figure::{Look, to_svg};
 use crate::render::pictures::pictures;
 use crate::render::{self, Paper, PdfMeta, words};
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -97,15 +97,11 @@ impl Folder<'_> {
             .enumerate()
             .flat_map(|(f, form): (usize, &Form)| form.used().map(move |(p, b)| (f, p, b)))
             .collect();
+        let look = Look::new(self.content)?;
         in_order(self.threads, &all, &|(form, position, banked)| {
             let station = &banked.station;
-            let pictures = pictures(
-                self.model,
-                &banked.case,
-                &station.code,
-                station.kind.patient,
-            )
-            .map_err(Failure::content)?;
+            let pictures =
+                pictures(self.model, &banked.case, station, &look).map_err(Failure::content)?;
             let mut three = words::sheets_with(self.content, station, &pictures)?.into_iter();
             let (Some(candidate), Some(examiner), Some(answer)) =
                 (three.next(), three.next(), three.next())

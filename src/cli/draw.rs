@@ -7,12 +7,9 @@ use crate::diagnostic::{Failure, Problem};
 use crate::files::{OutFile, write_all};
 use crate::findings;
 use crate::lesion::{self, Lesion};
-use crate::render::figure::{self, Figure, Kind, Map, Side};
+use crate::render::figure::{self, Figure, Kind, Look, Map, Side};
 use crate::render::{Paper, PdfMeta};
 use std::fmt::Write;
-
-const CAUTION: &str = "Teaching and assessment material, not clinical guidance. The local curriculum, the examination \
-                       rules and licensed practice come first. A named person must review this picture before use.";
 
 pub fn run(args: &DrawArgs) -> Result<String, Failure> {
     let (content, model) = load(&args.shared)?;
@@ -21,7 +18,8 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
         .as_deref()
         .map(|text| lesion::parse(&model, text))
         .transpose()?;
-    let (mut name, picture) = picture(&model, lesion.as_ref(), args)?;
+    let look = Look::new(&content)?;
+    let (mut name, picture) = picture(&model, lesion.as_ref(), args, &look)?;
     if args.blank {
         name.push_str("-blank");
     }
@@ -40,9 +38,9 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
         let meta = PdfMeta {
             title: picture.title.clone(),
             subject: picture.alt.clone(),
-            language: "en-GB".into(),
-            code: format!("content {}", content.version()),
-            caution: CAUTION.into(),
+            language: look.say("language", &[]),
+            code: format!("{} {}", look.say("content_version", &[]), content.version()),
+            caution: look.say("caution", &[]),
             sheet: picture.title.clone(),
             paper: match args.paper {
                 PaperArg::A4 => Paper::A4,
@@ -67,6 +65,7 @@ fn picture(
     model: &Model,
     lesion: Option<&Lesion>,
     args: &DrawArgs,
+    look: &Look,
 ) -> Result<(String, Figure), Failure> {
     let kind = match (args.blank, lesion) {
         (true, _) => Kind::Blank,
@@ -75,7 +74,7 @@ fn picture(
     };
     match args.subject {
         Subject::Plexus => {
-            let drawn = figure::plexus(model, lesion, kind).map_err(Failure::content)?;
+            let drawn = figure::plexus(model, lesion, kind, look).map_err(Failure::content)?;
             Ok(("plexus".into(), drawn))
         }
         Subject::Nerve => {
@@ -89,7 +88,7 @@ fn picture(
                     ));
                 }
             };
-            let drawn = figure::nerve(model, &id, lesion, kind).map_err(|problem| {
+            let drawn = figure::nerve(model, &id, lesion, kind, look).map_err(|problem| {
                 if model.nerve(&id).is_some() {
                     Failure::content(problem)
                 } else {
@@ -109,8 +108,8 @@ fn picture(
             };
             let held = fixed(model, &args.variants)?;
             let found = lesion.map(|l| findings::derive(model, l, &held));
-            let drawn =
-                figure::skin(model, found.as_ref(), map, kind, side).map_err(Failure::content)?;
+            let drawn = figure::skin(model, found.as_ref(), map, kind, side, look)
+                .map_err(Failure::content)?;
             Ok((format!("skin-{word}-{side_word}"), drawn))
         }
     }

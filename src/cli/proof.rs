@@ -1,13 +1,15 @@
 //! Turns a whole content folder into everything that is wrong with it, with advice and a count of what was read.
 
 use crate::anatomy::{self, Model};
-use crate::case::{self, Level, Request};
+use crate::case::{self, Case, Level, Request};
 use crate::circuit;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, SETTINGS, Source, Step, locate, settings};
+use crate::render::figure::Look;
+use crate::render::pictures::blanks;
 use crate::render::words;
 use crate::station::own::{self, Checked};
-use crate::station::{self, LEVELS, StationKind, StationRequest, level_id};
+use crate::station::{self, LEVELS, Station, StationKind, StationRequest, level_id};
 
 /// What the proofreading comes to.
 #[derive(Default)]
@@ -314,9 +316,25 @@ fn one(content: &Content, model: &Model, trial: &Trial<'_>, print: bool) -> Resu
     };
     let built = station::build(model, content, &case, &wanted)?;
     if print {
-        words::sheets(content, &built)?;
+        let look = Look::new(content)?;
+        let blanks = blanks(model, &case, &built, &look).map_err(Failure::content)?;
+        words::sheets_with(content, &built, &blanks)?;
     }
     Ok(())
+}
+
+/// The sheets of an own station, with the blanks of its candidate.
+fn print_own(
+    content: &Content,
+    model: &Model,
+    built: &Station,
+    case: Option<&Case>,
+) -> Result<(), Failure> {
+    let blanks = match case {
+        Some(case) => blanks(model, case, built, &Look::new(content)?).map_err(Failure::content)?,
+        None => Vec::new(),
+    };
+    words::sheets_with(content, built, &blanks).map(drop)
 }
 
 /// The stations of the teacher's own.
@@ -328,7 +346,7 @@ fn stations(content: &Content, model: &Model, printable: bool, proof: &mut Proof
             continue;
         };
         if let (Some(built), true) = (&checked.station, printable)
-            && let Err(failure) = words::sheets(content, built)
+            && let Err(failure) = print_own(content, model, built, checked.case.as_ref())
         {
             for problem in failure.problems() {
                 let mut told = problem.clone();

@@ -7,7 +7,7 @@ use crate::case::{self, Level, Request};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile, PaperWord, settings, write_all};
 use crate::lesion;
-use crate::render::figure::{Figure, to_svg};
+use crate::render::figure::{Figure, Look, to_svg};
 use crate::render::pictures::{Picture, pictures};
 use crate::render::{self, Paper, PdfMeta, words};
 use crate::station::{self, Station, StationRequest};
@@ -47,8 +47,8 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         fixed,
     };
     let built = station::build(&model, &content, &case, &wanted)?;
-    let pictures =
-        pictures(&model, &case, &built.code, built.kind.patient).map_err(Failure::content)?;
+    let look = Look::new(&content)?;
+    let pictures = pictures(&model, &case, &built, &look).map_err(Failure::content)?;
     let mut text = format!("seed {seed}\n") + &write(&content, &built, &pictures, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(&built));
@@ -62,7 +62,13 @@ fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result
     let Some(built) = &checked.station else {
         return Err(Failure::Content(checked.problems));
     };
-    let mut text = write(content, built, &[], &args.sheets)?;
+    let pictures = match &checked.case {
+        Some(case) => {
+            pictures(model, case, built, &Look::new(content)?).map_err(Failure::content)?
+        }
+        None => Vec::new(),
+    };
+    let mut text = write(content, built, &pictures, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(built));
     }

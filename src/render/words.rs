@@ -6,7 +6,7 @@ use super::house::{eponyms, house};
 use super::pictures::{Picture, PictureLine};
 use crate::diagnostic::Failure;
 use crate::files::Content;
-use crate::station::{Station, check_candidate_text};
+use crate::station::{Station, check_candidate_picture, check_candidate_text};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use tera::Context;
@@ -92,7 +92,11 @@ pub fn sheets_with(
         });
     }
     if let Some(candidate) = all.first() {
-        let problems = check_candidate_text(station, &candidate.markdown);
+        let mut problems = check_candidate_text(station, &candidate.markdown);
+        for picture in pictures.iter().filter(|p| p.sheets.contains(&candidate.id)) {
+            let text = picture.text();
+            problems.extend(check_candidate_picture(station, &picture.file, &text));
+        }
         if !problems.is_empty() {
             return Err(Failure::Content(problems));
         }

@@ -1,6 +1,7 @@
 //! Breaks copies of the chart file and reads the messages as an editor would; checks what the shipped charts show.
 
 use crate::anatomy_loader::Folder;
+use crate::draw_figures::look;
 use std::fs;
 use std::path::Path;
 use vivasmith::anatomy::{self, Model, SkinKind};
@@ -156,7 +157,15 @@ fn a_region_may_do_without_charts() {
         model
     };
     use vivasmith::render::figure::{Kind, Map, Side, skin};
-    let problem = skin(&model, None, Map::Peripheral, Kind::Plain, Side::Right).expect_err("none");
+    let problem = skin(
+        &model,
+        None,
+        Map::Peripheral,
+        Kind::Plain,
+        Side::Right,
+        look(),
+    )
+    .expect_err("none");
     assert!(problem.message.contains("has no charts"));
 }
 
@@ -300,6 +309,7 @@ fn a_teachers_own_area_may_do_without_a_drawing_and_an_extra_file_may_add_one() 
             Map::Peripheral,
             Kind::Lesion,
             Side::Right,
+            look(),
         )
         .expect("skin")
     };
