@@ -8,9 +8,9 @@ use vivasmith::findings::{self, State};
 use vivasmith::lesion::{self, Lesion, Severity};
 use vivasmith::render::figure::check::{collisions, contrast};
 use vivasmith::render::figure::geometry::flatten;
-use vivasmith::render::figure::{self, Figure, Kind, Lettering, Look, Map, Side};
+use vivasmith::render::figure::{self, Figure, Kind, Look, Map, Side};
 
-fn model() -> Model {
+pub fn model() -> Model {
     anatomy::load(&Content::embedded(), "upper_limb").expect("the shipped model loads")
 }
 
@@ -20,7 +20,7 @@ pub fn look() -> &'static Look {
     LOOK.get_or_init(|| Look::new(&Content::embedded()).expect("the shipped phrases"))
 }
 
-fn lesions(model: &Model) -> Vec<Lesion> {
+pub fn lesions(model: &Model) -> Vec<Lesion> {
     let mut all: Vec<Lesion> = model
         .sites
         .iter()
@@ -46,13 +46,13 @@ fn lesions(model: &Model) -> Vec<Lesion> {
 }
 
 /// All pictures of one lesion, with the nerve figures of every nerve it touches.
-fn pictures(model: &Model, lesion: &Lesion) -> Vec<Figure> {
-    let mut all = vec![figure::plexus(model, Some(lesion), Kind::Lesion, look()).expect("plexus")];
+pub fn pictures(model: &Model, lesion: &Lesion, look: &Look) -> Vec<Figure> {
+    let mut all = vec![figure::plexus(model, Some(lesion), Kind::Lesion, look).expect("plexus")];
     // The labels of a skin chart depend on the state of the areas alone: the sites and the combinations have them all.
     let first = &lesion.parts[0];
     let whole_site = model.site(&first.place).is_some() && first.severity == Severity::Complete;
     if whole_site || lesion.parts.len() > 1 {
-        all.extend(skins(model, lesion));
+        all.extend(skins(model, lesion, look));
     }
     let nerves: BTreeSet<&str> = lesion
         .cuts
@@ -61,12 +61,12 @@ fn pictures(model: &Model, lesion: &Lesion) -> Vec<Figure> {
         .map(|n| n.id.as_str())
         .collect();
     for id in nerves {
-        all.push(figure::nerve(model, id, Some(lesion), Kind::Lesion, look()).expect("nerve"));
+        all.push(figure::nerve(model, id, Some(lesion), Kind::Lesion, look).expect("nerve"));
     }
     all
 }
 
-fn skins(model: &Model, lesion: &Lesion) -> Vec<Figure> {
+pub fn skins(model: &Model, lesion: &Lesion, look: &Look) -> Vec<Figure> {
     let found = findings::derive(model, lesion, &[]);
     vec![
         figure::skin(
@@ -75,7 +75,7 @@ fn skins(model: &Model, lesion: &Lesion) -> Vec<Figure> {
             Map::Peripheral,
             Kind::Lesion,
             Side::Right,
-            look(),
+            look,
         )
         .expect("skin"),
         figure::skin(
@@ -84,22 +84,22 @@ fn skins(model: &Model, lesion: &Lesion) -> Vec<Figure> {
             Map::Dermatome,
             Kind::Lesion,
             Side::Left,
-            look(),
+            look,
         )
         .expect("skin"),
     ]
 }
 
-fn plain_and_blank(model: &Model) -> Vec<Figure> {
+pub fn plain_and_blank(model: &Model, look: &Look) -> Vec<Figure> {
     let mut all = Vec::new();
     for kind in [Kind::Plain, Kind::Blank] {
-        all.push(figure::plexus(model, None, kind, look()).expect("plexus"));
+        all.push(figure::plexus(model, None, kind, look).expect("plexus"));
         for n in &model.nerves {
-            all.push(figure::nerve(model, &n.id, None, kind, look()).expect("nerve"));
+            all.push(figure::nerve(model, &n.id, None, kind, look).expect("nerve"));
         }
         for map in [Map::Peripheral, Map::Dermatome] {
             for side in [Side::Right, Side::Left] {
-                all.push(figure::skin(model, None, map, kind, side, look()).expect("skin"));
+                all.push(figure::skin(model, None, map, kind, side, look).expect("skin"));
             }
         }
     }
@@ -112,8 +112,8 @@ fn labels_of_every_picture_keep_clear_of_each_other_and_of_lines() {
     let mut count = 0;
     for figure in lesions(&model)
         .iter()
-        .flat_map(|l| pictures(&model, l))
-        .chain(plain_and_blank(&model))
+        .flat_map(|l| pictures(&model, l, look()))
+        .chain(plain_and_blank(&model, look()))
     {
         count += 1;
         assert_eq!(
@@ -177,8 +177,8 @@ fn type_is_large_enough_and_ink_dark_enough() {
     for figure in lesions(&model)
         .iter()
         .step_by(7)
-        .flat_map(|l| pictures(&model, l))
-        .chain(plain_and_blank(&model))
+        .flat_map(|l| pictures(&model, l, look()))
+        .chain(plain_and_blank(&model, look()))
     {
         // Anything light is paper or tint: nothing is written in it, and all ink must stand out from the darkest of it.
         let greys: Vec<f64> = figure
@@ -212,7 +212,7 @@ fn type_is_large_enough_and_ink_dark_enough() {
 #[test]
 fn all_ink_stays_in_the_picture() {
     let model = model();
-    for figure in plain_and_blank(&model) {
+    for figure in plain_and_blank(&model, look()) {
         for sub in figure.paths().flat_map(|p| &p.subs) {
             for q in flatten(sub) {
                 assert!(

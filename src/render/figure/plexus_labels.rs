@@ -8,8 +8,9 @@ use super::plexus_layout::{Bar, CORD, DIVISION, LABEL, ROOT, TAIL, TRUNK, WIDTH}
 use super::shape::{Anchor, Sub, p, stroke};
 use crate::anatomy::{SegmentIx, SegmentKind};
 
-/// Widest name of a trunk or cord before it is broken, in millimetres.
-const NAME: f64 = 19.0;
+/// Widest name of a trunk and of a cord before it is broken, in millimetres: beyond it their branches rise.
+const TRUNK_NAME: f64 = 16.0;
+const CORD_NAME: f64 = 19.0;
 
 impl Plexus<'_> {
     pub(super) fn labels(&mut self) {
@@ -39,9 +40,15 @@ impl Plexus<'_> {
                         let middle = bar.y + if climbs { 4.6 } else { -4.6 };
                         pen::empty_box(&mut self.drawing, bar.from + 0.5, middle, 13.0);
                     } else {
-                        let lines = self.drawing.wrap(&s.label, NAME, SMALL, false);
-                        let height = self.drawing.leading(SMALL) * lines.len() as f64;
-                        let away = 2.57 + height / 2.0;
+                        let room = match s.kind {
+                            SegmentKind::Trunk => TRUNK_NAME,
+                            _ => CORD_NAME,
+                        };
+                        let lines = self.drawing.wrap(&s.label, room, SMALL, false);
+                        // Clear of the bars of the lesion's mark, from the descenders of the last line on.
+                        let leading = self.drawing.leading(SMALL);
+                        let extra = lines.len().saturating_sub(1) as f64;
+                        let away = 2.6 + leading * (0.53 + extra / 2.0);
                         let middle = bar.y + if climbs { away } else { -away };
                         self.drawing.block(
                             &lines,

@@ -14,8 +14,8 @@ pub const CORD: (f64, f64) = (87.0, 103.0);
 /// Where roots shared by two cords join.
 pub const JOIN: f64 = 112.0;
 /// The straight end of every branch, where its own lesions are marked.
-pub const TAIL: (f64, f64) = (126.5, 134.0);
-pub const LABEL: f64 = 136.0;
+pub const TAIL: (f64, f64) = (126.5, 133.2);
+pub const LABEL: f64 = 135.0;
 /// Distance of two branches where they leave.
 const CHANNEL: f64 = 2.8;
 
@@ -52,7 +52,7 @@ pub struct Places {
 
 /// How far apart the rows must stand, as a multiple of the usual, for labels of this height in millimetres.
 pub fn spread(tallest: f64) -> f64 {
-    ((tallest + 0.5) / PITCH).max(1.0)
+    ((tallest + 1.2) / PITCH).max(1.0)
 }
 
 /// The segments of the plexus proper, by column: roots, trunks, divisions, cords, cords that spring from cords.
