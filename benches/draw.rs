@@ -6,7 +6,7 @@ use vivasmith::anatomy::{self, Model};
 use vivasmith::files::Content;
 use vivasmith::findings;
 use vivasmith::lesion;
-use vivasmith::render::figure::{self, Figure, Kind, Map, Side};
+use vivasmith::render::figure::{self, Figure, Kind, Look, Map, Side};
 use vivasmith::render::{Paper, PdfMeta, Print};
 
 fn main() {
@@ -21,9 +21,10 @@ const KINDS: [&str; 3] = ["plexus", "nerve", "skin"];
 
 fn draw(model: &Model, kind: &str) -> Figure {
     let lesion = lesion::parse(model, "radial_axilla").unwrap_or_else(|e| panic!("{e}"));
+    let look = Look::new(&Content::embedded()).unwrap_or_else(|e| panic!("{e}"));
     let drawn = match kind {
-        "plexus" => figure::plexus(model, Some(&lesion), Kind::Lesion),
-        "nerve" => figure::nerve(model, "radial", Some(&lesion), Kind::Lesion),
+        "plexus" => figure::plexus(model, Some(&lesion), Kind::Lesion, &look),
+        "nerve" => figure::nerve(model, "radial", Some(&lesion), Kind::Lesion, &look),
         _ => {
             let found = findings::derive(model, &lesion, &[]);
             figure::skin(
@@ -32,6 +33,7 @@ fn draw(model: &Model, kind: &str) -> Figure {
                 Map::Peripheral,
                 Kind::Lesion,
                 Side::Right,
+                &look,
             )
         }
     };

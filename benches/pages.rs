@@ -15,7 +15,8 @@ use vivasmith::render::figure::Figure;
 use vivasmith::render::item::{Item, Layout, Words};
 use vivasmith::render::pictures::{Picture, pictures};
 use vivasmith::render::style::MM;
-use vivasmith::render::{PdfMeta, lay_out_with, to_pdf_with, words};
+use vivasmith::render::words::Printer;
+use vivasmith::render::{PdfMeta, lay_out_with, to_pdf_with};
 use vivasmith::station::{self, StationRequest};
 
 fn main() {
@@ -66,9 +67,11 @@ fn job(sheet: &str) -> Job {
         fixed: Vec::new(),
     };
     let built = station::build(&model, &content, &case, &wanted).unwrap_or_else(|e| panic!("{e}"));
-    let drawn =
-        pictures(&model, &case, &built.code, built.kind.patient).unwrap_or_else(|e| panic!("{e}"));
-    let sheets = words::sheets_with(&content, &built, &drawn).unwrap_or_else(|e| panic!("{e}"));
+    let printer = Printer::new(&content).unwrap_or_else(|e| panic!("{e}"));
+    let drawn = pictures(&model, &case, &built, &printer.look()).unwrap_or_else(|e| panic!("{e}"));
+    let sheets = printer
+        .sheets(&built, &drawn)
+        .unwrap_or_else(|e| panic!("{e}"));
     let sheet = sheets
         .into_iter()
         .find(|s| s.id == sheet)
@@ -155,7 +158,7 @@ fn bare_with_whole_faces(bencher: Bencher, sheet: &str) {
                 let font = ParsedFont::from_bytes(all[face], 0, &mut Vec::new())
                     .unwrap_or_else(|| panic!("the face {face} cannot be read"));
                 let fonts = &mut document.resources.fonts.map;
-                fonts.insert(font_id(face), PdfFont::new(font));
+                fonts.insert(font_id(face, false), PdfFont::new(font));
             }
             bare(document, black_box(&layout))
         });
@@ -204,7 +207,7 @@ fn text(ops: &mut Vec<Op>, words: &Words, page: f32) {
     ops.push(Op::StartTextSection);
     ops.push(fill(words.grey));
     ops.push(Op::SetFont {
-        font: PdfFontHandle::External(font_id(words.face)),
+        font: PdfFontHandle::External(font_id(words.face, words.spaced)),
         size: Pt(words.size),
     });
     ops.push(Op::SetTextMatrix {

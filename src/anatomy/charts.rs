@@ -36,6 +36,9 @@ pub struct RawView {
     #[serde(default)]
     pub details: Vec<Points>,
     pub regions: Vec<RawRegion>,
+    /// Where a loss is surest.
+    #[serde(default)]
+    pub patches: Vec<RawPatch>,
 }
 
 impl Listed for Raw {
@@ -56,6 +59,13 @@ pub struct RawRegion {
     pub points: Points,
     /// Where the line from the label ends.
     pub label: Option<(f64, f64)>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawPatch {
+    pub skin: String,
+    pub points: Points,
 }
 
 /// Checks the charts against the skin areas of the region.
@@ -92,6 +102,7 @@ pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Char
                 outline,
                 details: details(check, v, view),
                 regions: regions(check, v, view, skin),
+                patches: patches(check, v, view, skin),
             };
             charts.views.push(chart);
         }
@@ -223,6 +234,43 @@ fn regions(check: &mut Checker, v: usize, view: &RawView, skin: &[SkinArea]) -> 
         });
     }
     regions
+}
+
+/// The patches of nerves: only where the area says in words which patch is its surest, and is itself drawn.
+fn patches(
+    check: &mut Checker,
+    v: usize,
+    view: &RawView,
+    skin: &[SkinArea],
+) -> Vec<(usize, Points)> {
+    let mut patches = Vec::new();
+    for (k, patch) in view.patches.iter().enumerate() {
+        let path = here!["views", v, "patches", k, "skin"];
+        let Some((index, area)) = skin.iter().enumerate().find(|(_, s)| s.id == patch.skin) else {
+            let known = skin.iter().map(|s| s.id.as_str());
+            check.unknown(FILE, &path, "skin area", &patch.skin, known);
+            continue;
+        };
+        if area.kind != SkinKind::Peripheral || area.autonomous.is_none() {
+            check.complain(
+                FILE,
+                &path,
+                format!("`{}` has no patch that only its nerve supplies", area.id),
+                "name the patch under `autonomous:` of a peripheral area in skin.yaml, or remove it here",
+            );
+        } else if !view.regions.iter().any(|r| r.skin == patch.skin) {
+            check.complain(
+                FILE,
+                &path,
+                format!("`{}` has a patch but no region in this view", area.id),
+                "draw the patch in a view that shows the area",
+            );
+        }
+        let path = here!["views", v, "patches", k, "points"];
+        sound(check, &path, &patch.points, view, OVER);
+        patches.push((index, patch.points.clone()));
+    }
+    patches
 }
 
 /// A closed line of enough points, all in or near the view.

@@ -312,6 +312,8 @@ pub struct Chart {
     pub details: Vec<Vec<(f64, f64)>>,
     /// A later region hides what it covers of an earlier one of the same kind; all end at the outline.
     pub regions: Vec<ChartRegion>,
+    /// Patches where a loss is surest: position in [`Model::skin`] and outline.
+    pub patches: Vec<(usize, Vec<(f64, f64)>)>,
 }
 
 #[derive(Debug, Clone, PartialEq)]

@@ -15,7 +15,10 @@ pub struct Lists {
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Thing {
+    /// As the kind has it; empty for a blank.
     pub label: String,
+    /// The blank for each candidate, by its name; else empty.
+    pub blank: String,
     /// "all", or the positions that need it.
     pub positions: String,
     pub all: bool,
@@ -50,13 +53,16 @@ pub struct SheetRow {
 
 pub fn lists(circuit: &Circuit) -> Lists {
     let blueprint = &circuit.blueprint;
-    let mut things: Vec<(String, Vec<usize>)> = Vec::new();
+    let mut things: Vec<((&str, &str), Vec<usize>)> = Vec::new();
     for (p, banked) in circuit.forms.iter().flat_map(|f| f.used()) {
-        for label in &banked.station.kind.resources {
-            match things.iter_mut().find(|(l, _)| l == label) {
+        let kind = &banked.station.kind;
+        let resources = kind.resources.iter().map(|label| (label.as_str(), ""));
+        let blanks = kind.blanks.iter().map(|blank| ("", blank.as_str()));
+        for thing in resources.chain(blanks) {
+            match things.iter_mut().find(|(t, _)| *t == thing) {
                 Some((_, positions)) if positions.contains(&p) => {}
                 Some((_, positions)) => positions.push(p),
-                None => things.push((label.clone(), vec![p])),
+                None => things.push((thing, vec![p])),
             }
         }
     }
@@ -66,7 +72,7 @@ pub fn lists(circuit: &Circuit) -> Lists {
         head: head(circuit),
         equipment: things
             .into_iter()
-            .map(|(label, mut positions)| {
+            .map(|((label, blank), mut positions)| {
                 positions.sort_unstable();
                 let names: Vec<&str> = positions
                     .iter()
@@ -74,7 +80,8 @@ pub fn lists(circuit: &Circuit) -> Lists {
                     .map(|p| p.name.as_str())
                     .collect();
                 Thing {
-                    label,
+                    label: label.to_string(),
+                    blank: blank.to_string(),
                     all: positions.len() == stations,
                     positions: names.join(", "),
                     count: positions.len(),

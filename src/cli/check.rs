@@ -2,6 +2,7 @@
 
 use super::args::CheckArgs;
 use super::{print, proof, station};
+use crate::anatomy;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, FOLDERS, read_text};
 use crate::render::words::Printer;
@@ -39,7 +40,12 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
         "  content version {} ({mine} files of your own)",
         content.version()
     );
-    let printer = args.print.then(|| Printer::new(&content)).transpose()?;
+    let press = if args.print {
+        let model = anatomy::load(&content, &args.shared.region)?;
+        Some((Printer::new(&content)?, model))
+    } else {
+        None
+    };
     for (file, checked) in &found.own {
         if only.as_ref().is_some_and(|o| o.name != *file) {
             continue;
@@ -53,8 +59,14 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
                 back.margin_bits
             );
         }
-        if let (Some(printer), Some(built)) = (&printer, &checked.station) {
-            text.push_str(&station::write(printer, built, &[], &args.sheets)?);
+        if let (Some((printer, model)), Some(built)) = (&press, &checked.station) {
+            text.push_str(&station::write_own(
+                printer,
+                model,
+                built,
+                checked.case.as_ref(),
+                &args.sheets,
+            )?);
         }
     }
     Ok(text)

@@ -2,6 +2,7 @@
 
 use super::args::Format;
 use super::circuit_parts::*;
+use super::page_style::lettered;
 use super::station::meta;
 use crate::anatomy::Model;
 use crate::circuit::{Banked, Circuit, Exposure, Form, lists, report, tables};
@@ -98,15 +99,11 @@ impl Folder<'_> {
             .enumerate()
             .flat_map(|(f, form): (usize, &Form)| form.used().map(move |(p, b)| (f, p, b)))
             .collect();
+        let look = lettered(printer.look(), self.page);
         in_order(self.threads, &all, &|(form, position, banked)| {
             let station = &banked.station;
-            let pictures = pictures(
-                self.model,
-                &banked.case,
-                &station.code,
-                station.kind.patient,
-            )
-            .map_err(Failure::content)?;
+            let pictures =
+                pictures(self.model, &banked.case, station, &look).map_err(Failure::content)?;
             let mut three = printer.sheets(station, &pictures)?.into_iter();
             let (Some(candidate), Some(examiner), Some(answer)) =
                 (three.next(), three.next(), three.next())

@@ -8,11 +8,8 @@ use crate::files::{OutFile, write_all};
 use crate::findings;
 use crate::lesion::{self, Lesion};
 use crate::render::PdfMeta;
-use crate::render::figure::{self, Figure, Kind, Map, Side};
+use crate::render::figure::{self, Figure, Kind, Look, Map, Side};
 use std::fmt::Write;
-
-const CAUTION: &str = "Teaching and assessment material, not clinical guidance. The local curriculum, the examination \
-                       rules and licensed practice come first. A named person must review this picture before use.";
 
 pub fn run(args: &DrawArgs) -> Result<String, Failure> {
     let content = content(&args.shared)?;
@@ -25,7 +22,9 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
         .as_deref()
         .map(|text| lesion::parse(&model, text))
         .transpose()?;
-    let (mut name, picture) = picture(&model, lesion.as_ref(), args)?;
+    let page = page_style::of(args.paper, args.text);
+    let look = page_style::lettered(Look::new(&content)?, page);
+    let (mut name, picture) = picture(&model, lesion.as_ref(), args, &look)?;
     if args.blank {
         name.push_str("-blank");
     }
@@ -41,13 +40,12 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
         });
     }
     if args.format.contains(&PictureFormat::Pdf) {
-        let page = page_style::of(args.paper, args.text);
         let meta = PdfMeta {
             title: picture.title.clone(),
             subject: picture.alt.clone(),
-            language: "en-GB".into(),
-            code: format!("content {}", content.version()),
-            caution: CAUTION.into(),
+            language: look.say("language", &[]),
+            code: format!("{} {}", look.say("content_version", &[]), content.version()),
+            caution: look.say("caution", &[]),
             sheet: picture.title.clone(),
             paper: page.paper,
             print: page.print,
@@ -70,6 +68,7 @@ fn picture(
     model: &Model,
     lesion: Option<&Lesion>,
     args: &DrawArgs,
+    look: &Look,
 ) -> Result<(String, Figure), Failure> {
     let kind = match (args.blank, lesion) {
         (true, _) => Kind::Blank,
@@ -78,7 +77,7 @@ fn picture(
     };
     match args.subject {
         Subject::Plexus => {
-            let drawn = figure::plexus(model, lesion, kind).map_err(Failure::content)?;
+            let drawn = figure::plexus(model, lesion, kind, look).map_err(Failure::content)?;
             Ok(("plexus".into(), drawn))
         }
         Subject::Nerve => {
@@ -92,7 +91,7 @@ fn picture(
                     ));
                 }
             };
-            let drawn = figure::nerve(model, &id, lesion, kind).map_err(|problem| {
+            let drawn = figure::nerve(model, &id, lesion, kind, look).map_err(|problem| {
                 if model.nerve(&id).is_some() {
                     Failure::content(problem)
                 } else {
@@ -112,8 +111,8 @@ fn picture(
             };
             let held = fixed(model, &args.variants)?;
             let found = lesion.map(|l| findings::derive(model, l, &held));
-            let drawn =
-                figure::skin(model, found.as_ref(), map, kind, side).map_err(Failure::content)?;
+            let drawn = figure::skin(model, found.as_ref(), map, kind, side, look)
+                .map_err(Failure::content)?;
             Ok((format!("skin-{word}-{side_word}"), drawn))
         }
     }

@@ -3,6 +3,7 @@
 use super::args::{PaperArg, TextArg};
 use crate::diagnostic::Failure;
 use crate::files::{Content, PaperWord, TextWord, settings};
+use crate::render::figure::{Lettering, Look};
 use crate::render::{PageStyle, Paper, Print};
 
 /// What is asked for, else what the settings say.
@@ -39,4 +40,13 @@ pub fn of(paper: PaperArg, text: TextArg) -> PageStyle {
             spaced: matches!(text, TextArg::Spaced | TextArg::LargeSpaced),
         },
     }
+}
+
+/// The pictures' words in type as large as the print of the sheets.
+pub fn lettered(look: Look, page: PageStyle) -> Look {
+    look.lettered(if page.print.large {
+        Lettering::LARGE
+    } else {
+        Lettering::NORMAL
+    })
 }

@@ -1,13 +1,14 @@
 //! Turns a whole content folder into everything that is wrong with it, with advice and a count of what was read.
 
 use crate::anatomy::{self, Model};
-use crate::case::{self, Level, Request};
+use crate::case::{self, Case, Level, Request};
 use crate::circuit;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, SETTINGS, Source, Step, locate, settings};
+use crate::render::pictures::blanks;
 use crate::render::words::Printer;
 use crate::station::own::{self, Checked};
-use crate::station::{self, LEVELS, StationKind, StationRequest, Stock, level_id};
+use crate::station::{self, LEVELS, Station, StationKind, StationRequest, Stock, level_id};
 
 /// What the proofreading comes to.
 #[derive(Default)]
@@ -327,9 +328,23 @@ fn one(stock: &Stock<'_>, printer: Option<&Printer<'_>>, trial: &Trial<'_>) -> R
     };
     let built = station::build_from(stock, &case, &wanted, &mut |_| {})?;
     if let Some(printer) = printer {
-        printer.sheets(&built, &[])?;
+        print(printer, stock.model, &built, Some(&case))?;
     }
     Ok(())
+}
+
+/// The sheets of a station, with the blanks of its candidate.
+fn print(
+    printer: &Printer<'_>,
+    model: &Model,
+    built: &Station,
+    case: Option<&Case>,
+) -> Result<(), Failure> {
+    let blanks = match case {
+        Some(case) => blanks(model, case, built, &printer.look()).map_err(Failure::content)?,
+        None => Vec::new(),
+    };
+    printer.sheets(built, &blanks).map(drop)
 }
 
 /// The stations of the teacher's own.
@@ -341,7 +356,7 @@ fn stations(stock: &Stock<'_>, printer: Option<&Printer<'_>>, proof: &mut Proof)
             continue;
         };
         if let (Some(built), Some(printer)) = (&checked.station, printer)
-            && let Err(failure) = printer.sheets(built, &[])
+            && let Err(failure) = print(printer, stock.model, built, checked.case.as_ref())
         {
             for problem in failure.problems() {
                 let mut told = problem.clone();

@@ -1,14 +1,14 @@
 //! Turns the station options into a drawn case, a station and its sheets in a folder.
 
 use super::args::{Format, LevelArg, SheetArgs, StationArgs};
-use super::page_style::page_style;
+use super::page_style::{lettered, page_style};
 use super::{content, fixed};
 use crate::anatomy::{self, Model};
-use crate::case::{self, Level, Request};
+use crate::case::{self, Case, Level, Request};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile, write_all};
 use crate::lesion;
-use crate::render::figure::{Figure, to_svg};
+use crate::render::figure::{Figure, Look, to_svg};
 use crate::render::pictures::{self, Picture};
 use crate::render::words::{self, Printer};
 use crate::render::{self, PageStyle, PdfMeta};
@@ -67,19 +67,25 @@ fn drawn<'c>(
     };
     let stock = Stock::new(model, content, &wanted.fixed);
     let case = case::draw(model, content, &request)?;
+    let page = page_style(content, args.sheets.paper, args.sheets.text)?;
     let (built, pictures) = std::thread::scope(|scope| {
         scope.spawn(|| stock.belief());
         let mut pictures = None;
         let built = station::build_from(&stock, &case, &wanted, &mut |kind| {
             let (case, patient) = (&case, kind.patient);
-            pictures = Some(scope.spawn(move || pictures::drawn(model, case, patient)));
+            pictures = Some(scope.spawn(move || {
+                let look = lettered(Look::new(content)?, page);
+                pictures::drawn(model, case, patient, &look).map_err(Failure::content)
+            }));
         })?;
-        let pictures = pictures.map_or_else(|| Ok(Vec::new()), joined);
-        Ok((built, pictures.map_err(Failure::content)?))
+        let pictures = pictures.map_or_else(|| Ok(Vec::new()), joined)?;
+        Ok::<_, Failure>((built, pictures))
     })?;
-    let pictures = pictures::named(pictures, &built.code);
     let printer = joined(printer)?;
-    let mut text = format!("seed {seed}\n") + &write(&printer, &built, &pictures, &args.sheets)?;
+    let mut all = pictures::blanks(model, &case, &built, &lettered(printer.look(), page))
+        .map_err(Failure::content)?;
+    all.extend(pictures::named(pictures, &built.code));
+    let mut text = format!("seed {seed}\n") + &write(&printer, &built, &all, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(&built));
     }
@@ -97,15 +103,34 @@ fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result
     let Some(built) = &checked.station else {
         return Err(Failure::Content(checked.problems));
     };
-    let mut text = write(&Printer::new(content)?, built, &[], &args.sheets)?;
+    let printer = Printer::new(content)?;
+    let case = checked.case.as_ref();
+    let mut text = write_own(&printer, model, built, case, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(built));
     }
     Ok(text)
 }
 
+/// Prints the sheets of a station of one's own, with the pictures of its case.
+pub fn write_own(
+    printer: &Printer<'_>,
+    model: &Model,
+    built: &Station,
+    case: Option<&Case>,
+    args: &SheetArgs,
+) -> Result<String, Failure> {
+    let page = page_style(printer.content, args.paper, args.text)?;
+    let look = lettered(printer.look(), page);
+    let pictures = match case {
+        Some(case) => pictures::pictures(model, case, built, &look).map_err(Failure::content)?,
+        None => Vec::new(),
+    };
+    write(printer, built, &pictures, args)
+}
+
 /// Prints the sheets of a station into the out folder; gives what to tell on the terminal.
-pub fn write(
+fn write(
     printer: &Printer<'_>,
     built: &Station,
     pictures: &[Picture],

@@ -10,9 +10,9 @@ use super::figure::Figure;
 use super::fonts::Fonts;
 use super::inline::Text;
 use super::item::{Frame, Item, Role, Tag};
-use super::look::Look;
 use super::part::PartKind;
 use super::piece::{Flow, Holder, Keep, Piece};
+use super::setting::Setting;
 use super::style::{
     CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, HAIRLINE, LIST_INDENT, MARKER_GAP, QUOTE_EDGE,
     QUOTE_INDENT, RULE, TABLE_AFTER, TABLE_BEFORE, Type, WRITING_LINE,
@@ -27,12 +27,12 @@ use crate::diagnostic::Problem;
 pub fn flow(
     blocks: &[Block],
     frame: &Frame,
-    look: &Look,
+    setting: &Setting,
     fonts: &Fonts,
     figures: &[(&str, &Figure)],
 ) -> Result<Flow, Problem> {
     let mut builder = Builder {
-        look,
+        setting,
         fonts,
         figures,
         page: frame.height(),
@@ -61,7 +61,7 @@ struct Mark {
 }
 
 struct Builder<'a> {
-    look: &'a Look,
+    setting: &'a Setting,
     fonts: &'a Fonts,
     figures: &'a [(&'a str, &'a Figure)],
     page: f32,
@@ -90,14 +90,14 @@ impl Builder<'_> {
         match block {
             Block::Heading { level, text } => self.heading(*level, text, place),
             Block::Paragraph { text, tight } => {
-                let look = self.look;
+                let setting = self.setting;
                 let after = if *tight {
-                    look.tight_after
+                    setting.tight_after
                 } else {
-                    look.paragraph_after
+                    setting.paragraph_after
                 };
                 let tag = self.tag(PartKind::Paragraph, place);
-                self.paragraph(text, look.body, place, tag, (0.0, after))
+                self.paragraph(text, setting.body, place, tag, (0.0, after))
             }
             Block::List { first, entries } => self.list(*first, entries, place),
             Block::Quote(blocks) => self.quote(blocks, place),
@@ -111,10 +111,10 @@ impl Builder<'_> {
                 let text = code.strip_suffix('\n').unwrap_or(code);
                 self.paragraph(
                     &[Span::plain(text)],
-                    self.look.code,
+                    self.setting.code,
                     &inner,
                     tag,
-                    (self.look.list_edge, self.look.paragraph_after),
+                    (self.setting.list_edge, self.setting.paragraph_after),
                 )
             }
             Block::Table(data) => self.table(data, place),
@@ -160,8 +160,8 @@ impl Builder<'_> {
                     }
                     None => {
                         let tag = self.tag(PartKind::Paragraph, place);
-                        let after = self.look.paragraph_after;
-                        self.paragraph(alt, self.look.body, place, tag, (0.0, after))
+                        let after = self.setting.paragraph_after;
+                        self.paragraph(alt, self.setting.body, place, tag, (0.0, after))
                     }
                 }
             }
@@ -169,7 +169,7 @@ impl Builder<'_> {
     }
 
     fn heading(&mut self, level: u8, spans: &[Span], place: &Place) -> Result<(), Problem> {
-        let (style, before, after) = self.look.heading(level);
+        let (style, before, after) = self.setting.heading(level);
         let place = Place {
             role: Role::Heading(level),
             ..place.clone()
@@ -295,7 +295,7 @@ impl Builder<'_> {
         };
         let within = self.out.parts.add(PartKind::Table, place.part);
         let parts = &mut self.out.parts;
-        let pieces = table::pieces(data, room, self.look, self.fonts, (parts, within))?;
+        let pieces = table::pieces(data, room, self.setting, self.fonts, (parts, within))?;
         let head = pieces.head.map(|mut head| {
             head.keep = Keep::Must;
             head.holders.clone_from(&place.holders);

@@ -4,8 +4,8 @@ use super::blocks::Span;
 use super::fonts::Fonts;
 use super::inline::{Line, Text};
 use super::item::{Frame, Item, Layout, Role, Tag};
-use super::look::Look;
 use super::meta::{Paper, PdfMeta};
+use super::setting::Setting;
 use super::style::{GREY_RULE, HAIRLINE, MM, Type};
 use crate::diagnostic::Problem;
 
@@ -35,24 +35,28 @@ fn caution(meta: &PdfMeta, width: f32, style: Type, fonts: &Fonts) -> Result<Vec
 ///
 /// # Errors
 /// When the caution is too long or holds a character that cannot be drawn.
-pub fn frame(meta: &PdfMeta, look: &Look, fonts: &Fonts) -> Result<Frame, Problem> {
+pub fn frame(meta: &PdfMeta, setting: &Setting, fonts: &Fonts) -> Result<Frame, Problem> {
     let (width, height) = paper(meta.paper);
-    let (paper_width, paper_height) = (width / look.scale, height / look.scale);
-    let side = look.side;
-    let lines = caution(meta, paper_width - 2.0 * side, look.caution, fonts)?.len();
+    let (paper_width, paper_height) = (width / setting.scale, height / setting.scale);
+    let side = setting.side;
+    let lines = caution(meta, paper_width - 2.0 * side, setting.caution, fonts)?.len();
     Ok(Frame {
         paper_width,
         paper_height,
         left: side,
         right: paper_width - side,
-        top: look.body_top,
-        bottom: foot_rule(look, paper_height, lines) - look.foot_gap,
+        top: setting.body_top,
+        bottom: foot_rule(setting, paper_height, lines) - setting.foot_gap,
     })
 }
 
 /// Where the rule above the footer stands.
-fn foot_rule(look: &Look, paper_height: f32, caution_lines: usize) -> f32 {
-    paper_height - look.foot - look.edge.leading - caution_lines as f32 * look.caution.leading - 8.0
+fn foot_rule(setting: &Setting, paper_height: f32, caution_lines: usize) -> f32 {
+    paper_height
+        - setting.foot
+        - setting.edge.leading
+        - caution_lines as f32 * setting.caution.leading
+        - 8.0
 }
 
 /// Puts a header and a footer on every page.
@@ -62,19 +66,23 @@ fn foot_rule(look: &Look, paper_height: f32, caution_lines: usize) -> f32 {
 pub fn furnish(
     layout: &mut Layout,
     meta: &PdfMeta,
-    look: &Look,
+    setting: &Setting,
     fonts: &Fonts,
 ) -> Result<(), Problem> {
     let frame = layout.frame;
     let half = frame.width() / 2.0 - 6.0;
-    let caution = caution(meta, frame.width(), look.caution, fonts)?;
+    let caution = caution(meta, frame.width(), setting.caution, fonts)?;
     let line = |text: &str, style: Type, width: f32| {
         Ok::<_, Problem>(Text::measure(&[Span::plain(text)], style, fonts)?.one_line(width, fonts))
     };
-    let sheet = line(&meta.sheet, look.edge_strong, half)?;
+    let sheet = line(&meta.sheet, setting.edge_strong, half)?;
     // What the name of the sheet leaves of the line.
-    let title = line(&meta.title, look.edge, frame.width() - sheet.width - 12.0)?;
-    let code = line(&meta.code, look.edge_strong, half)?;
+    let title = line(
+        &meta.title,
+        setting.edge,
+        frame.width() - sheet.width - 12.0,
+    )?;
+    let code = line(&meta.code, setting.edge_strong, half)?;
     let rule = |y: f32| Item::Rule {
         from: (frame.left, y),
         to: (frame.right, y),
@@ -84,7 +92,7 @@ pub fn furnish(
     };
     let total = layout.pages.len();
     for (n, page) in layout.pages.iter_mut().enumerate() {
-        let head = look.head_baseline - 2.5;
+        let head = setting.head_baseline - 2.5;
         page.edge
             .extend(sheet.items(frame.left, head, Tag::ARTIFACT));
         // On the first page the title stands in full size just below.
@@ -92,19 +100,22 @@ pub fn furnish(
             page.edge
                 .extend(title.items(frame.right - title.width, head, Tag::ARTIFACT));
         }
-        page.edge.push(rule(look.head_rule));
+        page.edge.push(rule(setting.head_rule));
 
-        let mut y = foot_rule(look, frame.paper_height, caution.len());
+        let mut y = foot_rule(setting, frame.paper_height, caution.len());
         page.edge.push(rule(y));
         y += 4.0;
         for line in &caution {
-            page.edge
-                .extend(line.items(frame.left, y + look.caution.leading / 2.0, Tag::ARTIFACT));
-            y += look.caution.leading;
+            page.edge.extend(line.items(
+                frame.left,
+                y + setting.caution.leading / 2.0,
+                Tag::ARTIFACT,
+            ));
+            y += setting.caution.leading;
         }
-        y += 4.0 + look.edge.leading / 2.0;
+        y += 4.0 + setting.edge.leading / 2.0;
         page.edge.extend(code.items(frame.left, y, Tag::ARTIFACT));
-        let number = line(&format!("Page {} of {total}", n + 1), look.edge, half)?;
+        let number = line(&format!("Page {} of {total}", n + 1), setting.edge, half)?;
         page.edge
             .extend(number.items(frame.right - number.width, y, Tag::ARTIFACT));
     }

@@ -154,7 +154,7 @@ fn missing(
     }
 }
 
-/// A phrase may leave out what the English one fills in, but cannot use more.
+/// A phrase may leave out what the English one fills in (one of a picture may not), but cannot use more.
 fn foreign(
     key: &str,
     text: &str,
@@ -166,7 +166,17 @@ fn foreign(
         return;
     };
     let known = placeholders(english);
-    for name in placeholders(text) {
+    let used = placeholders(text);
+    if key.starts_with("fig_")
+        && let Some(gone) = known.iter().find(|name| !used.contains(name))
+    {
+        problems.push(
+            Problem::new(format!("the phrase `{key}` leaves out {{{gone}}}"))
+                .hint("keep it: a picture and the words that stand for it have to say the same")
+                .at(place()),
+        );
+    }
+    for name in used {
         if !known.contains(&name) {
             let hint = if known.is_empty() {
                 "this phrase has no placeholder".to_string()

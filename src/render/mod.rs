@@ -16,7 +16,7 @@ pub mod pictures;
 pub mod circuit;
 pub mod meta;
 pub mod style;
-pub mod look;
+pub mod setting;
 pub mod part;
 pub mod item;
 mod widen;
@@ -66,12 +66,12 @@ pub fn lay_out_with(
 ) -> Result<Layout, Problem> {
     let fonts = fonts::Fonts::load()?;
     let blocks = parse::parse(markdown)?;
-    let look = look::Look::of(meta.print);
-    let frame = furniture::frame(meta, &look, fonts)?;
-    let flow = flow::flow(&blocks, &frame, &look, fonts, figures)?;
+    let setting = setting::Setting::of(meta.print);
+    let frame = furniture::frame(meta, &setting, fonts)?;
+    let flow = flow::flow(&blocks, &frame, &setting, fonts, figures)?;
     let mut layout = page::paginate(flow, frame);
-    furniture::furnish(&mut layout, meta, &look, fonts)?;
-    Ok(layout.scaled(look.scale))
+    furniture::furnish(&mut layout, meta, &setting, fonts)?;
+    Ok(layout.scaled(setting.scale))
 }
 
 /// Prints the Markdown as a PDF 1.7 file. The same input gives the same bytes, on any number of threads.

@@ -1,9 +1,10 @@
 //! Turns a case into the pictures that go with its sheets, each for the sheets it serves and never for one it would spoil.
 
-use super::figure::{self, Figure, Kind, Map, Side};
+use super::figure::{self, Figure, Kind, Look, Map, Side};
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
 use crate::case::{self, Case};
 use crate::diagnostic::Problem;
+use crate::station::{Station, blank};
 use serde::Serialize;
 
 /// A picture with the name of its file beside the Markdown.
@@ -11,7 +12,7 @@ use serde::Serialize;
 pub struct Picture {
     /// `VS-RC-7Q4M9XK-skin.svg`.
     pub file: String,
-    /// "course" or "skin".
+    /// "course", "skin", "skin_blank" or "plexus_blank".
     pub shows: &'static str,
     /// Ids of the sheets that show it.
     pub sheets: &'static [&'static str],
@@ -27,6 +28,16 @@ pub struct PictureLine {
 }
 
 impl Picture {
+    /// Everything that can be read in the picture or in its place.
+    pub fn text(&self) -> String {
+        let mut text = format!("{} \u{2013} {}", self.figure.title, self.figure.alt);
+        for label in self.figure.labels() {
+            text.push_str(" \u{2013} ");
+            text.push_str(&label.text);
+        }
+        text
+    }
+
     pub fn line(&self) -> PictureLine {
         PictureLine {
             file: self.file.clone(),
@@ -36,18 +47,56 @@ impl Picture {
     }
 }
 
-/// The nerve, or the plexus, for the model answer; the skin for model answer and examiner. `injured`: a station about a nerve
-/// as such has no lesion to show.
+/// The blanks that the candidate has. They say nothing of the lesion: no label, no area, no mark.
+///
+/// # Errors
+/// When the region has no charts or no plexus to draw.
+pub fn blanks(
+    model: &Model,
+    case: &Case,
+    station: &Station,
+    look: &Look,
+) -> Result<Vec<Picture>, Problem> {
+    let mut all = Vec::new();
+    for (name, shows) in station.kind.blanks.iter().filter_map(|name| {
+        let shows = blank::BLANKS.into_iter().find(|b| b == name)?;
+        Some((name, shows))
+    }) {
+        let figure = if shows == blank::SKIN {
+            // Without a patient no side is told.
+            let side = match case.patient.side {
+                case::Side::Left if station.kind.patient => Side::Left,
+                _ => Side::Right,
+            };
+            figure::skin(model, None, Map::Peripheral, Kind::Blank, side, look)?
+        } else {
+            figure::plexus(model, None, Kind::Blank, look)?
+        };
+        all.push(Picture {
+            file: format!("{}-{name}.svg", station.code),
+            shows,
+            sheets: &["candidate"],
+            figure,
+        });
+    }
+    Ok(all)
+}
+
+/// The candidate's blanks; the nerve, or the plexus, for the model answer; the skin for model answer and examiner. A station about
+/// a nerve as such has no lesion to show.
 ///
 /// # Errors
 /// When a picture cannot be drawn: labels that find no room, a chart that misses an area.
 pub fn pictures(
     model: &Model,
     case: &Case,
-    code: &str,
-    injured: bool,
+    station: &Station,
+    look: &Look,
 ) -> Result<Vec<Picture>, Problem> {
-    Ok(named(drawn(model, case, injured)?, code))
+    let mut all = blanks(model, case, station, look)?;
+    let drawn = drawn(model, case, station.kind.patient, look)?;
+    all.extend(named(drawn, &station.code));
+    Ok(all)
 }
 
 /// The pictures with the code of their station in front of their names.
@@ -58,18 +107,23 @@ pub fn named(mut pictures: Vec<Picture>, code: &str) -> Vec<Picture> {
     pictures
 }
 
-/// [`pictures`] before the code of the station is known: their files have no names yet.
+/// [`pictures`] without blanks, before the code of the station is known: their files have no names yet.
 ///
 /// # Errors
 /// As [`pictures`].
-pub fn drawn(model: &Model, case: &Case, injured: bool) -> Result<Vec<Picture>, Problem> {
+pub fn drawn(
+    model: &Model,
+    case: &Case,
+    injured: bool,
+    look: &Look,
+) -> Result<Vec<Picture>, Problem> {
     let mut all = Vec::new();
     let lesion = injured.then_some(&case.lesion);
     let kind = if injured { Kind::Lesion } else { Kind::Plain };
     let first = case.lesion.cuts.first().map(|c| c.segment);
     let course = match first.and_then(|s| main_nerve(model, s)) {
-        Some(nerve) => figure::nerve(model, nerve, lesion, kind)?,
-        None => figure::plexus(model, lesion, kind)?,
+        Some(nerve) => figure::nerve(model, nerve, lesion, kind, look)?,
+        None => figure::plexus(model, lesion, kind, look)?,
     };
     all.push(Picture {
         file: String::new(),
@@ -100,7 +154,7 @@ pub fn drawn(model: &Model, case: &Case, injured: bool) -> Result<Vec<Picture>, 
             file: String::new(),
             shows: "skin",
             sheets: &["answer", "examiner"],
-            figure: figure::skin(model, Some(&case.findings), map, Kind::Lesion, side)?,
+            figure: figure::skin(model, Some(&case.findings), map, Kind::Lesion, side, look)?,
         });
     }
     Ok(all)

@@ -5,9 +5,9 @@ use super::columns::{from_content, from_hint};
 use super::fonts::Fonts;
 use super::inline::{Line, Text};
 use super::item::{Item, Role, Tag};
-use super::look::Look;
 use super::part::{PartIx, PartKind, Parts};
 use super::piece::{Keep, Piece};
+use super::setting::Setting;
 use super::style::{
     CELL_X, CELL_Y, GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, RULE, Type, WRITING_ROW,
 };
@@ -47,7 +47,7 @@ pub struct Room {
 pub fn pieces(
     table: &Table,
     Room { x, width, page }: Room,
-    look: &Look,
+    setting: &Setting,
     fonts: &Fonts,
     (parts, within): (&mut Parts, PartIx),
 ) -> Result<Pieces, Problem> {
@@ -57,11 +57,11 @@ pub fn pieces(
             .map(|cell| Text::measure(cell, style, fonts))
             .collect::<Result<Vec<_>, _>>()
     };
-    let head = measure(&table.head, look.cell_head)?;
+    let head = measure(&table.head, setting.cell_head)?;
     let rows = table
         .rows
         .iter()
-        .map(|row| measure(row, look.cell))
+        .map(|row| measure(row, setting.cell))
         .collect::<Result<Vec<_>, _>>()?;
 
     let count = table.align.len();
@@ -109,7 +109,7 @@ pub fn pieces(
         upright: writing || ticks.contains(&true),
         left: x,
         right: x + width,
-        least: look.cell.leading,
+        least: setting.cell.leading,
     };
 
     let mut tags = |kind: PartKind, role: Role| -> Vec<Tag> {

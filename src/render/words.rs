@@ -1,12 +1,13 @@
 //! Turns a station into three Markdown sheets, and other values into pages, by templates; every fixed phrase comes from `templates/phrases.yaml`.
 
 use super::engine::engine;
+use super::figure::Look;
 use super::guard::render;
 use super::house::{House, eponyms, house};
 use super::pictures::{Picture, PictureLine};
 use crate::diagnostic::Failure;
 use crate::files::Content;
-use crate::station::{Station, check_candidate_text};
+use crate::station::{Station, check_candidate_picture, check_candidate_text};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -70,6 +71,11 @@ impl<'c> Printer<'c> {
     /// A fixed phrase; empty when there is none of that key.
     pub fn phrase(&self, key: &str) -> &str {
         self.house.phrase(key)
+    }
+
+    /// What the pictures of the run share, in type of the usual size.
+    pub fn look(&self) -> Look {
+        Look::of(self.house.phrases.clone())
     }
 
     /// A page by the template of that name, with its values by name.
@@ -137,7 +143,11 @@ impl<'c> Printer<'c> {
             });
         }
         if let Some(candidate) = all.first() {
-            let problems = check_candidate_text(station, &candidate.markdown);
+            let mut problems = check_candidate_text(station, &candidate.markdown);
+            for picture in pictures.iter().filter(|p| p.sheets.contains(&candidate.id)) {
+                let text = picture.text();
+                problems.extend(check_candidate_picture(station, &picture.file, &text));
+            }
             if !problems.is_empty() {
                 return Err(Failure::Content(problems));
             }

@@ -35,9 +35,20 @@ pub fn check(station: &Station) -> Vec<Problem> {
     found
 }
 
-/// The candidate sheet as printed: no answer word, and short enough for the reading time.
-pub fn check_candidate_text(station: &Station, text: &str) -> Vec<Problem> {
-    let mut found = Vec::new();
+/// A picture on the candidate sheet: no answer word in its title, its labels or the words that stand for it.
+pub fn check_candidate_picture(station: &Station, file: &str, text: &str) -> Vec<Problem> {
+    let given = |(word, why): &(String, &str)| {
+        Problem::new(format!(
+            "{}: the picture {file} on the candidate sheet says \u{201c}{word}\u{201d}, which {why}",
+            station.code
+        ))
+        .hint("leave the picture out under `pictures:` of the kind, or put its phrases and labels in other words")
+    };
+    giveaways(station, text).iter().map(given).collect()
+}
+
+/// The words of the text that the candidate may not read, each with what it would give away.
+fn giveaways(station: &Station, text: &str) -> Vec<(String, &'static str)> {
     let told = flat(&station.candidate.told_lesion);
     // The code is letters and digits by chance: "T1" in it is no root.
     let mut free = flat(&text.replace(&station.code, " "));
@@ -48,7 +59,17 @@ pub fn check_candidate_text(station: &Station, text: &str) -> Vec<Problem> {
     for said in &station.candidate.told_places {
         free = free.replace(flat(said).trim(), " ");
     }
-    for (word, why) in station.candidate.forbidden.found_in(&free) {
+    let found = station.candidate.forbidden.found_in(&free);
+    found
+        .into_iter()
+        .map(|(w, why)| (w.to_string(), why))
+        .collect()
+}
+
+/// The candidate sheet as printed: no answer word, and short enough for the reading time.
+pub fn check_candidate_text(station: &Station, text: &str) -> Vec<Problem> {
+    let mut found = Vec::new();
+    for (word, why) in giveaways(station, text) {
         found.push(
             Problem::new(format!(
                 "{}: the candidate sheet says \u{201c}{word}\u{201d}, which {why}",

@@ -100,6 +100,8 @@ pub struct KindInfo {
     /// The reasoning runs from the lesion to the findings.
     pub tells_lesion: bool,
     pub resources: Vec<String>,
+    /// Names of the blanks that the candidate has: skin_blank, plexus_blank.
+    pub blanks: Vec<String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -1,5 +1,6 @@
 //! Turns `questions/kinds.yaml` into the kinds of station there are, each with what its candidate is told and asked.
 
+use super::blank::{self, Wanted};
 use super::facts::WHENS;
 use super::text::{ByLevel, missing_file};
 use crate::case::Level;
@@ -53,6 +54,9 @@ pub struct StationKind {
     pub not_required: Vec<String>,
     /// What lies ready in the room.
     pub resources: Vec<String>,
+    /// Blanks for the candidate.
+    #[serde(default)]
+    pub pictures: Wanted,
 }
 
 fn yes() -> bool {
@@ -150,6 +154,16 @@ fn problems(origins: &Origins<'_>, kinds: &[StationKind]) -> Vec<Problem> {
                         )),
                 );
             }
+        }
+        for (n, problem) in blank::problems(&k.pictures, Some(k.tells)) {
+            let path = [
+                "kinds".into(),
+                Step::Item(i),
+                "pictures".into(),
+                "candidate".into(),
+                Step::Item(n),
+            ];
+            problems.push(problem.at(origins.locate(&path)));
         }
         // C, T, L and S with a digit behind them read as roots, and the code stands on the candidate sheet.
         let letter = matches!(k.letter.as_bytes(), [b'A'..=b'Z']);

@@ -1,5 +1,6 @@
 //! Turns a kind's texts and the view of a case into what the candidate is told and what the examiner reads of the kind.
 
+use super::blank;
 use super::context::Context;
 use super::english::{article, fill};
 use super::examination::complaint;
@@ -7,7 +8,7 @@ use super::giveaway::Words;
 use super::kind::{StationKind, Tells};
 use super::observe::{lines as as_lines, told};
 use super::{Candidate, KindInfo};
-use crate::case::Level;
+use crate::case::{Age, Level};
 use crate::diagnostic::{Failure, Problem};
 
 fn filled(
@@ -46,7 +47,19 @@ pub(super) fn kind_info(
         patient: kind.patient,
         tells_lesion: matches!(kind.tells, Tells::Lesion | Tells::Nerve | Tells::Approach),
         resources: kind.resources.clone(),
+        blanks: blanks(ctx, kind),
     })
+}
+
+/// Nothing in skin is asked of a newborn, so there is nothing to shade. Whether anything is numb never decides: the blank itself
+/// would say so.
+fn blanks(ctx: &Context<'_>, kind: &StationKind) -> Vec<String> {
+    let newborn = kind.patient && matches!(ctx.case.patient.age, Age::Days(_));
+    let wanted = kind.pictures.candidate.iter();
+    wanted
+        .filter(|name| !(newborn && *name == blank::SKIN))
+        .cloned()
+        .collect()
 }
 
 pub(super) fn candidate(

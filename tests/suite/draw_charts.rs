@@ -1,6 +1,7 @@
 //! Breaks copies of the chart file and reads the messages as an editor would; checks what the shipped charts show.
 
 use crate::anatomy_loader::Folder;
+use crate::draw_figures::look;
 use std::fs;
 use std::path::Path;
 use vivasmith::anatomy::{self, Model, SkinKind};
@@ -122,6 +123,36 @@ fn each_mistake_has_its_place_and_a_hint() {
         "{said}"
     );
 
+    let patches = good.find("    patches:\n").expect("patches") + "    patches:\n".len();
+    let patch = |skin: &str| {
+        let line = format!("      - {{skin: {skin}, points: [[9, 20], [9, 24], [12, 24]]}}\n");
+        format!("{}{line}{}", &good[..patches], &good[patches..])
+    };
+    let (said, at, code) = complaint("patch-id", &patch("upper_lateral_amr"));
+    assert!(said.contains("no skin area has the id") && said.contains("did you mean"));
+    assert!(at.starts_with("upper_lateral_amr") && code == 1, "{at}");
+    for (name, skin, words) in [
+        (
+            "patch-derm",
+            "derm_C6",
+            "has no patch that only its nerve supplies",
+        ),
+        (
+            "patch-none",
+            "medial_arm",
+            "has no patch that only its nerve supplies",
+        ),
+        (
+            "patch-view",
+            "dorsoradial_hand",
+            "has a patch but no region in this view",
+        ),
+    ] {
+        let (said, at, code) = complaint(name, &patch(skin));
+        assert!(said.contains(words), "{said}");
+        assert!(at.starts_with(skin) && code == 1, "{at}");
+    }
+
     let (said, _, code) = complaint("chart-field", &good.replacen("details:", "detials:", 1));
     assert!(said.contains("detials") && code == 2, "{said}");
 }
@@ -156,7 +187,15 @@ fn a_region_may_do_without_charts() {
         model
     };
     use vivasmith::render::figure::{Kind, Map, Side, skin};
-    let problem = skin(&model, None, Map::Peripheral, Kind::Plain, Side::Right).expect_err("none");
+    let problem = skin(
+        &model,
+        None,
+        Map::Peripheral,
+        Kind::Plain,
+        Side::Right,
+        look(),
+    )
+    .expect_err("none");
     assert!(problem.message.contains("has no charts"));
 }
 
@@ -237,6 +276,114 @@ fn the_key_sensory_points_lie_in_their_dermatomes() {
     }
 }
 
+/// Where a loss is surest: axillary nerve over the insertion of deltoid, radial nerve over the first web space on the back of the hand,
+/// median nerve at the tip of the index finger, ulnar nerve at the tip of the little finger: Gray's Anatomy, 20th edition (1918), and
+/// Ellis, Clinical Anatomy, from memory. The places are read on our outlines.
+#[test]
+fn the_patches_lie_where_the_textbooks_put_them() {
+    let model = anatomy::load(&Content::embedded(), "upper_limb").expect("model");
+    let mut seen = Vec::new();
+    for view in &model.charts.views {
+        let outline = flatten(&smooth(&points(&view.outline), true));
+        for (skin, patch) in &view.patches {
+            let area = &model.skin[*skin];
+            assert!(area.autonomous.is_some() && area.kind == SkinKind::Peripheral);
+            let line = flatten(&smooth(&points(patch), true));
+            let regions: Vec<_> = view
+                .regions
+                .iter()
+                .filter(|r| model.skin[r.skin].kind == SkinKind::Peripheral)
+                .collect();
+            for q in &line {
+                assert!(inside(&outline, *q), "{} leaves the {}", area.id, view.id);
+                // What lies on top at this point is the patch's own area.
+                let top = regions
+                    .iter()
+                    .rfind(|r| inside(&flatten(&smooth(&points(&r.points), true)), *q));
+                let top = top.map(|r| model.skin[r.skin].id.as_str());
+                assert_eq!(
+                    top,
+                    Some(area.id.as_str()),
+                    "({}, {}) in {}",
+                    q.x,
+                    q.y,
+                    view.id
+                );
+            }
+            let middle = line.iter().fold((0.0, 0.0), |m, q| (m.0 + q.x, m.1 + q.y));
+            let n = line.len() as f64;
+            seen.push((
+                area.id.as_str(),
+                view.id.as_str(),
+                middle.0 / n,
+                middle.1 / n,
+            ));
+        }
+    }
+    // The tips: beyond the last crease of the finger. The web: between the thumb and the knuckle of the index finger.
+    for (area, view, x, y) in [
+        ("upper_lateral_arm", "front", 9.0..14.0, 20.0..29.0),
+        ("upper_lateral_arm", "back", 22.0..27.0, 20.0..29.0),
+        ("median_digits", "palm", 23.4..28.1, 8.6..15.0),
+        ("ulnar_palmar_digits", "palm", 4.4..9.0, 16.2..20.8),
+        ("dorsoradial_hand", "back_of_hand", 7.0..16.0, 36.0..46.0),
+    ] {
+        let hit = seen
+            .iter()
+            .find(|s| (s.0, s.1) == (area, view))
+            .expect(area);
+        assert!(x.contains(&hit.2) && y.contains(&hit.3), "{hit:?}");
+    }
+    let named = model.skin.iter().filter(|s| s.kind == SkinKind::Peripheral);
+    for area in named.filter(|s| s.autonomous.is_some()) {
+        assert!(
+            seen.iter().any(|s| s.0 == area.id),
+            "{} has no patch",
+            area.id
+        );
+    }
+}
+
+#[test]
+fn patches_stand_dotted_on_maps_of_nerves_only() {
+    use vivasmith::render::figure::{Kind, Map, Side, skin};
+    let model = anatomy::load(&Content::embedded(), "upper_limb").expect("model");
+    let lesion = vivasmith::lesion::parse(&model, "ulnar_elbow").expect("a lesion");
+    let found = vivasmith::findings::derive(&model, &lesion, &[]);
+    let draw = |map, kind| skin(&model, Some(&found), map, kind, Side::Left, look()).expect("skin");
+    let dotted = |figure: &vivasmith::render::figure::Figure| {
+        let dots = figure.paths().filter_map(|p| p.stroke);
+        dots.filter(|s| s.width > 0.6 && !s.dash.is_empty()).count()
+    };
+    let all: usize = model.charts.views.iter().map(|v| v.patches.len()).sum();
+    for (map, kind, patches) in [
+        (Map::Peripheral, Kind::Lesion, all + 1),
+        (Map::Peripheral, Kind::Plain, all + 1),
+        (Map::Peripheral, Kind::Blank, 0),
+        (Map::Dermatome, Kind::Lesion, 0),
+    ] {
+        let figure = draw(map, kind);
+        // One more in the key.
+        assert_eq!(dotted(&figure), patches, "{}", figure.title);
+        let key = figure
+            .labels()
+            .any(|l| l.text.starts_with("dotted: the patch"));
+        assert_eq!(key, patches > 0);
+        for area in model.skin.iter().filter(|s| s.kind == SkinKind::Peripheral) {
+            let told = area
+                .autonomous
+                .as_ref()
+                .is_some_and(|a| figure.alt.contains(a.as_str()));
+            assert_eq!(
+                told,
+                patches > 0 && area.autonomous.is_some(),
+                "{}",
+                area.id
+            );
+        }
+    }
+}
+
 #[test]
 fn hatching_and_borders_stop_at_the_outline_and_at_what_lies_on_top() {
     let square = |x: f64, y: f64, side: f64| {
@@ -300,6 +447,7 @@ fn a_teachers_own_area_may_do_without_a_drawing_and_an_extra_file_may_add_one() 
             Map::Peripheral,
             Kind::Lesion,
             Side::Right,
+            look(),
         )
         .expect("skin")
     };

@@ -1,19 +1,26 @@
 //! Draws every picture of every site and checks what a reader needs: labels apart, type and contrast large enough, the same said in words.
 
 use std::collections::BTreeSet;
+use std::sync::OnceLock;
 use vivasmith::anatomy::{self, Model, SkinKind};
 use vivasmith::files::Content;
 use vivasmith::findings::{self, State};
 use vivasmith::lesion::{self, Lesion, Severity};
 use vivasmith::render::figure::check::{collisions, contrast};
 use vivasmith::render::figure::geometry::flatten;
-use vivasmith::render::figure::{self, Figure, Kind, Map, Side};
+use vivasmith::render::figure::{self, Figure, Kind, Look, Map, Side};
 
-fn model() -> Model {
+pub fn model() -> Model {
     anatomy::load(&Content::embedded(), "upper_limb").expect("the shipped model loads")
 }
 
-fn lesions(model: &Model) -> Vec<Lesion> {
+/// The shipped words in type of the usual size.
+pub fn look() -> &'static Look {
+    static LOOK: OnceLock<Look> = OnceLock::new();
+    LOOK.get_or_init(|| Look::new(&Content::embedded()).expect("the shipped phrases"))
+}
+
+pub fn lesions(model: &Model) -> Vec<Lesion> {
     let mut all: Vec<Lesion> = model
         .sites
         .iter()
@@ -39,13 +46,13 @@ fn lesions(model: &Model) -> Vec<Lesion> {
 }
 
 /// All pictures of one lesion, with the nerve figures of every nerve it touches.
-fn pictures(model: &Model, lesion: &Lesion) -> Vec<Figure> {
-    let mut all = vec![figure::plexus(model, Some(lesion), Kind::Lesion).expect("plexus")];
+pub fn pictures(model: &Model, lesion: &Lesion, look: &Look) -> Vec<Figure> {
+    let mut all = vec![figure::plexus(model, Some(lesion), Kind::Lesion, look).expect("plexus")];
     // The labels of a skin chart depend on the state of the areas alone: the sites and the combinations have them all.
     let first = &lesion.parts[0];
     let whole_site = model.site(&first.place).is_some() && first.severity == Severity::Complete;
     if whole_site || lesion.parts.len() > 1 {
-        all.extend(skins(model, lesion));
+        all.extend(skins(model, lesion, look));
     }
     let nerves: BTreeSet<&str> = lesion
         .cuts
@@ -54,12 +61,12 @@ fn pictures(model: &Model, lesion: &Lesion) -> Vec<Figure> {
         .map(|n| n.id.as_str())
         .collect();
     for id in nerves {
-        all.push(figure::nerve(model, id, Some(lesion), Kind::Lesion).expect("nerve"));
+        all.push(figure::nerve(model, id, Some(lesion), Kind::Lesion, look).expect("nerve"));
     }
     all
 }
 
-fn skins(model: &Model, lesion: &Lesion) -> Vec<Figure> {
+pub fn skins(model: &Model, lesion: &Lesion, look: &Look) -> Vec<Figure> {
     let found = findings::derive(model, lesion, &[]);
     vec![
         figure::skin(
@@ -68,6 +75,7 @@ fn skins(model: &Model, lesion: &Lesion) -> Vec<Figure> {
             Map::Peripheral,
             Kind::Lesion,
             Side::Right,
+            look,
         )
         .expect("skin"),
         figure::skin(
@@ -76,21 +84,22 @@ fn skins(model: &Model, lesion: &Lesion) -> Vec<Figure> {
             Map::Dermatome,
             Kind::Lesion,
             Side::Left,
+            look,
         )
         .expect("skin"),
     ]
 }
 
-fn plain_and_blank(model: &Model) -> Vec<Figure> {
+pub fn plain_and_blank(model: &Model, look: &Look) -> Vec<Figure> {
     let mut all = Vec::new();
     for kind in [Kind::Plain, Kind::Blank] {
-        all.push(figure::plexus(model, None, kind).expect("plexus"));
+        all.push(figure::plexus(model, None, kind, look).expect("plexus"));
         for n in &model.nerves {
-            all.push(figure::nerve(model, &n.id, None, kind).expect("nerve"));
+            all.push(figure::nerve(model, &n.id, None, kind, look).expect("nerve"));
         }
         for map in [Map::Peripheral, Map::Dermatome] {
             for side in [Side::Right, Side::Left] {
-                all.push(figure::skin(model, None, map, kind, side).expect("skin"));
+                all.push(figure::skin(model, None, map, kind, side, look).expect("skin"));
             }
         }
     }
@@ -103,8 +112,8 @@ fn labels_of_every_picture_keep_clear_of_each_other_and_of_lines() {
     let mut count = 0;
     for figure in lesions(&model)
         .iter()
-        .flat_map(|l| pictures(&model, l))
-        .chain(plain_and_blank(&model))
+        .flat_map(|l| pictures(&model, l, look()))
+        .chain(plain_and_blank(&model, look()))
     {
         count += 1;
         assert_eq!(
@@ -120,7 +129,7 @@ fn labels_of_every_picture_keep_clear_of_each_other_and_of_lines() {
 #[test]
 fn a_label_on_a_line_or_on_another_label_is_found() {
     let model = model();
-    let mut figure = figure::plexus(&model, None, Kind::Plain).expect("plexus");
+    let mut figure = figure::plexus(&model, None, Kind::Plain, look()).expect("plexus");
     let (i, moved) = figure
         .shapes
         .iter()
@@ -168,8 +177,8 @@ fn type_is_large_enough_and_ink_dark_enough() {
     for figure in lesions(&model)
         .iter()
         .step_by(7)
-        .flat_map(|l| pictures(&model, l))
-        .chain(plain_and_blank(&model))
+        .flat_map(|l| pictures(&model, l, look()))
+        .chain(plain_and_blank(&model, look()))
     {
         // Anything light is paper or tint: nothing is written in it, and all ink must stand out from the darkest of it.
         let greys: Vec<f64> = figure
@@ -203,7 +212,7 @@ fn type_is_large_enough_and_ink_dark_enough() {
 #[test]
 fn all_ink_stays_in_the_picture() {
     let model = model();
-    for figure in plain_and_blank(&model) {
+    for figure in plain_and_blank(&model, look()) {
         for sub in figure.paths().flat_map(|p| &p.subs) {
             for q in flatten(sub) {
                 assert!(
@@ -233,12 +242,12 @@ fn the_words_say_what_the_picture_shows() {
     for site in &model.sites {
         let lesion = lesion::at(&model, &site.id, Severity::Complete).expect("a site");
         let found = findings::derive(&model, &lesion, &[]);
-        let plexus = figure::plexus(&model, Some(&lesion), Kind::Lesion).expect("plexus");
+        let plexus = figure::plexus(&model, Some(&lesion), Kind::Lesion, look()).expect("plexus");
         assert!(plexus.alt.contains(&lesion.sentence()), "{}", site.id);
         assert!(plexus.title.contains(&lesion.sentence()), "{}", site.id);
         for map in [Map::Peripheral, Map::Dermatome] {
-            let skin =
-                figure::skin(&model, Some(&found), map, Kind::Lesion, Side::Right).expect("skin");
+            let skin = figure::skin(&model, Some(&found), map, Kind::Lesion, Side::Right, look())
+                .expect("skin");
             for f in &found.skin {
                 let area = &model.skin[f.index];
                 if (area.kind == SkinKind::Peripheral) != (map == Map::Peripheral) {
@@ -286,7 +295,8 @@ fn the_words_say_what_the_picture_shows() {
 fn lost_branches_are_named_in_the_picture_of_a_nerve() {
     let model = model();
     let lesion = lesion::parse(&model, "radial_spiral_groove").expect("a lesion");
-    let figure = figure::nerve(&model, "radial", Some(&lesion), Kind::Lesion).expect("radial");
+    let figure =
+        figure::nerve(&model, "radial", Some(&lesion), Kind::Lesion, look()).expect("radial");
     let texts: Vec<&str> = figure.labels().map(|l| l.text.as_str()).collect();
     // Branches of the radial nerve above and below the groove: Gray's Anatomy, 20th edition (1918), from memory.
     assert!(texts.contains(&"Triceps brachii, long head"));
@@ -317,7 +327,7 @@ fn lost_branches_are_named_in_the_picture_of_a_nerve() {
 fn cut_fibres_of_the_plexus_follow_the_graph() {
     let model = model();
     let lesion = lesion::parse(&model, "root_c5+root_c6").expect("a lesion");
-    let alt = figure::plexus(&model, Some(&lesion), Kind::Lesion)
+    let alt = figure::plexus(&model, Some(&lesion), Kind::Lesion, look())
         .expect("plexus")
         .alt;
     let all = alt
@@ -349,14 +359,22 @@ fn cut_fibres_of_the_plexus_follow_the_graph() {
 #[test]
 fn a_blank_gives_no_name_away() {
     let model = model();
-    let plexus = figure::plexus(&model, None, Kind::Blank).expect("plexus");
+    let plexus = figure::plexus(&model, None, Kind::Blank, look()).expect("plexus");
     assert_eq!(plexus.labels().count(), 0);
     for n in &model.nerves {
         assert!(!plexus.alt.contains(&n.label));
     }
-    let skin = figure::skin(&model, None, Map::Peripheral, Kind::Blank, Side::Right).expect("skin");
+    let skin = figure::skin(
+        &model,
+        None,
+        Map::Peripheral,
+        Kind::Blank,
+        Side::Right,
+        look(),
+    )
+    .expect("skin");
     assert_eq!(skin.labels().count(), model.charts.views.len());
-    let nerve = figure::nerve(&model, "ulnar", None, Kind::Blank).expect("ulnar");
+    let nerve = figure::nerve(&model, "ulnar", None, Kind::Blank, look()).expect("ulnar");
     for label in nerve.labels() {
         assert!(
             !model.muscles.iter().any(|m| label.text.contains(&m.label)),
@@ -366,14 +384,14 @@ fn a_blank_gives_no_name_away() {
     }
     // The lesion is dropped, not drawn without a name.
     let lesion = lesion::parse(&model, "lower_trunk").expect("a lesion");
-    let marked = figure::plexus(&model, Some(&lesion), Kind::Blank).expect("plexus");
+    let marked = figure::plexus(&model, Some(&lesion), Kind::Blank, look()).expect("plexus");
     assert_eq!(marked, plexus);
 }
 
 #[test]
 fn bridges_that_only_some_limbs_have_are_left_out() {
     let model = model();
-    let plexus = figure::plexus(&model, None, Kind::Plain).expect("plexus");
+    let plexus = figure::plexus(&model, None, Kind::Plain, look()).expect("plexus");
     for s in model.segments.iter().filter(|s| s.only_in_variant) {
         assert!(!plexus.alt.contains(&s.label), "{}", s.label);
     }

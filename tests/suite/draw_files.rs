@@ -1,6 +1,7 @@
 //! Reads pictures back as files: well-formed SVG, text in the PDF, equal bytes each time, another picture after a change of YAML.
 
 use crate::anatomy_loader::Folder;
+use crate::draw_figures::look;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -100,18 +101,19 @@ fn every_svg_is_well_formed_and_described() {
     let lesion = lesion::parse(&model, "lower_trunk").expect("a lesion");
     let found = vivasmith::findings::derive(&model, &lesion, &[]);
     let mut figures = vec![
-        figure::plexus(&model, Some(&lesion), Kind::Lesion).expect("plexus"),
+        figure::plexus(&model, Some(&lesion), Kind::Lesion, look()).expect("plexus"),
         figure::skin(
             &model,
             Some(&found),
             Map::Dermatome,
             Kind::Lesion,
             Side::Left,
+            look(),
         )
         .expect("skin"),
     ];
     for n in &model.nerves {
-        figures.push(figure::nerve(&model, &n.id, None, Kind::Plain).expect("nerve"));
+        figures.push(figure::nerve(&model, &n.id, None, Kind::Plain, look()).expect("nerve"));
     }
     for figure in figures {
         let svg = figure::to_svg(&figure);
@@ -131,7 +133,9 @@ fn every_svg_is_well_formed_and_described() {
 fn a_change_of_yaml_changes_the_picture() {
     let before = load(&Folder::new("draw-same"));
     let drawn = |m: &Model| {
-        figure::to_svg(&figure::plexus(m, None, Kind::Plain).unwrap_or_else(|e| panic!("{e}")))
+        figure::to_svg(
+            &figure::plexus(m, None, Kind::Plain, look()).unwrap_or_else(|e| panic!("{e}")),
+        )
     };
     let moved = Folder::new("draw-moved");
     moved.with(
@@ -152,7 +156,7 @@ fn a_change_of_yaml_changes_the_picture() {
     );
     let after = load(&moved);
     assert_ne!(drawn(&before), drawn(&after));
-    let alt = figure::plexus(&after, None, Kind::Plain)
+    let alt = figure::plexus(&after, None, Kind::Plain, look())
         .expect("plexus")
         .alt;
     assert!(
@@ -171,6 +175,7 @@ fn a_change_of_yaml_changes_the_picture() {
         Map::Peripheral,
         Kind::Plain,
         Side::Right,
+        look(),
     );
     assert!(
         skin.expect("skin")
@@ -187,7 +192,7 @@ fn labels_too_long_for_the_picture_are_one_clear_error() {
         "anatomy/upper_limb/nerves.yaml",
         shipped("nerves.yaml").replace("label: phrenic nerve", &format!("label: {long}")),
     );
-    let problem = figure::plexus(&load(&folder), None, Kind::Plain).expect_err("no room");
+    let problem = figure::plexus(&load(&folder), None, Kind::Plain, look()).expect_err("no room");
     assert!(
         problem.message.contains("has no room for its labels"),
         "{problem}"

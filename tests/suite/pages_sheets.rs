@@ -6,7 +6,8 @@ use vivasmith::case::Level;
 use vivasmith::render::figure::{Figure, to_svg};
 use vivasmith::render::item::Layout;
 use vivasmith::render::pictures::{Picture, pictures};
-use vivasmith::render::{Paper, PdfMeta, lay_out_with, to_pdf_with, words};
+use vivasmith::render::words::{self, Printer};
+use vivasmith::render::{Paper, PdfMeta, lay_out_with, to_pdf_with};
 use vivasmith::station::build;
 
 use Level::{Clinical, Early, Trainee};
@@ -109,9 +110,11 @@ fn of_station(w: &World, n: usize) -> Vec<Printed> {
     let case = case(w, site, level, seed);
     let built = build(&w.model, &w.content, &case, &request(w, kind, level, seed))
         .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
-    let drawn = pictures(&w.model, &case, &built.code, built.kind.patient)
+    let printer = Printer::new(&w.content).unwrap_or_else(|e| panic!("{e}"));
+    let drawn = pictures(&w.model, &case, &built, &printer.look())
         .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
-    let sheets = words::sheets_with(&w.content, &built, &drawn)
+    let sheets = printer
+        .sheets(&built, &drawn)
         .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
     let mut all = Vec::new();
     for turn in 0..STYLES_EACH {

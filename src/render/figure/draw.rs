@@ -5,7 +5,7 @@ use super::shape::{Anchor, Figure, Label, P, PT, Path, Shape, Stroke, Sub};
 use crate::diagnostic::Problem;
 use crate::render::fonts::{BOLD, Fonts, REGULAR};
 
-/// Type sizes in points; none is smaller than [`SMALL`].
+/// Type sizes in points, before they are enlarged; none is smaller than [`SMALL`].
 pub const SMALL: f64 = 7.0;
 pub const NORMAL: f64 = 7.5;
 pub const HEAD: f64 = 8.5;
@@ -19,16 +19,26 @@ pub const TINT: f64 = 0.87;
 pub struct Drawing {
     fonts: &'static Fonts,
     shapes: Vec<Shape>,
+    /// How much larger than named all type is set.
+    factor: f64,
 }
 
 impl Drawing {
+    /// With all type `factor` times as large as its size says.
+    ///
     /// # Errors
     /// When an embedded font cannot be read (a damaged build).
-    pub fn new() -> Result<Drawing, Problem> {
+    pub fn new(factor: f64) -> Result<Drawing, Problem> {
         Ok(Drawing {
             fonts: Fonts::load()?,
             shapes: Vec::new(),
+            factor,
         })
+    }
+
+    /// Distance of two baselines in millimetres.
+    pub fn leading(&self, size: f64) -> f64 {
+        size * self.factor * PT * 1.16
     }
 
     pub fn line(&mut self, sub: Sub, stroke: Stroke) {
@@ -64,7 +74,7 @@ impl Drawing {
                     .map_or(600.0, |drawn| f64::from(drawn.advance))
             })
             .sum();
-        thousandths / 1000.0 * size * PT
+        thousandths / 1000.0 * size * self.factor * PT
     }
 
     /// Puts one line of text; `at` is on the baseline.
@@ -73,7 +83,7 @@ impl Drawing {
         self.shapes.push(Shape::Label(Label {
             at,
             anchor,
-            size,
+            size: size * self.factor,
             bold,
             grey: INK,
             text: text.to_string(),
@@ -122,9 +132,10 @@ impl Drawing {
         size: f64,
         bold: bool,
     ) {
-        let leading = leading(size);
+        let leading = self.leading(size);
         // Half the height of a capital (0.729 em) below the middle is where the baseline of a single line stands.
-        let first = middle + 0.365 * size * PT - leading * (lines.len() as f64 - 1.0) / 2.0;
+        let first =
+            middle + 0.365 * size * self.factor * PT - leading * (lines.len() as f64 - 1.0) / 2.0;
         for (i, line) in lines.iter().enumerate() {
             let y = first + leading * i as f64;
             self.label(line, super::shape::p(x, y), anchor, size, bold);
@@ -158,9 +169,4 @@ impl Drawing {
             .hint("shorten the labels in the model, or draw fewer of them")),
         }
     }
-}
-
-/// Distance of two baselines in millimetres.
-pub fn leading(size: f64) -> f64 {
-    size * PT * 1.16
 }

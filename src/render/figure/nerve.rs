@@ -1,9 +1,11 @@
 //! Turns one nerve, and a lesion on it, into a strip from its origin down to its last branch.
 
 use super::Kind;
-use super::draw::{Drawing, HEAD, NORMAL, SMALL, leading};
+use super::draw::{Drawing, HEAD, NORMAL, SMALL};
 use super::fibres::{Fate, Loss, fate, loss};
+use super::look::Look;
 use super::nerve_rows::{Course, Ends, Stretch, Twig, course};
+use super::nerve_words::{alt, origins, title};
 use super::pen::{self, Gauge, Sample};
 use super::shape::{Anchor, Figure, Sub, p};
 
@@ -34,6 +36,7 @@ pub fn nerve(
     id: &str,
     lesion: Option<&Lesion>,
     kind: Kind,
+    look: &Look,
 ) -> Result<Figure, Problem> {
     let folded = fold(id);
     let Some(index) = model.nerves.iter().position(|n| {
@@ -50,36 +53,44 @@ pub fn nerve(
         );
     };
     let lesion = lesion.filter(|_| kind == Kind::Lesion);
-    let course = course(model, index, lesion);
+    let course = course(model, index, lesion, look);
+    look.fit(&|factor| strip(model, &course, lesion, kind, look, factor))
+}
+
+fn strip(
+    model: &Model,
+    course: &Course,
+    lesion: Option<&Lesion>,
+    kind: Kind,
+    look: &Look,
+    factor: f64,
+) -> Result<Figure, Problem> {
     let mut strip = Strip {
         model,
+        look,
         loss: loss(model, lesion),
         blank: kind == Kind::Blank,
         names: STEM + STEP * course.depth() as f64 + 14.0,
-        drawing: Drawing::new()?,
+        drawing: Drawing::new(factor)?,
         seen: Vec::new(),
         above: false,
         marks: Vec::new(),
         y: 0.0,
     };
-    strip.origin(&course);
-    strip.course(&course, STEM);
+    strip.origin(course);
+    strip.course(course, STEM);
     for &(x, y) in &strip.marks {
         pen::lesion(&mut strip.drawing, p(x, y), true);
     }
     let bottom = strip.key(lesion);
-    let label = &model.nerves[index].label;
-    let title = match lesion {
-        Some(lesion) => format!("{}: {}", capital(label), lesion.sentence()),
-        None if strip.blank => format!("{}, to be labelled", capital(label)),
-        None => format!("{} and its branches", capital(label)),
-    };
-    let alt = alt(model, &course, lesion, strip.blank);
+    let title = title(model, course, lesion, kind, look);
+    let alt = alt(model, course, lesion, strip.blank, look);
     strip.drawing.finish(WIDTH, bottom, title, alt)
 }
 
 struct Strip<'m> {
     model: &'m Model,
+    look: &'m Look,
     loss: Loss,
     blank: bool,
     /// Left edge of the names of muscles and skin.
@@ -104,7 +115,11 @@ impl Strip<'_> {
     }
 
     fn row(&self) -> f64 {
-        if self.blank { BLANK_ROW } else { ROW }
+        if self.blank {
+            BLANK_ROW
+        } else {
+            (self.drawing.leading(NORMAL) + 0.9).max(ROW)
+        }
     }
 
     /// Where the nerve comes from, above its first stretch.
@@ -113,9 +128,11 @@ impl Strip<'_> {
             return;
         };
         let from = origins(self.model, first);
-        let text = format!("from {}", join_and(&from));
+        let text = self
+            .look
+            .say("fig_nerve_from", &[("origins", &join_and(&from))]);
         let lines = self.drawing.wrap(&text, WIDTH - STEM - 4.0, NORMAL, false);
-        let height = leading(NORMAL) * lines.len() as f64;
+        let height = self.drawing.leading(NORMAL) * lines.len() as f64;
         if self.blank {
             pen::empty_box(&mut self.drawing, STEM + 4.0, 3.0, 60.0);
         } else {
@@ -154,7 +171,9 @@ impl Strip<'_> {
                 self.drawing.wrap(&stretch.level, LEVELS, SMALL, false)
             };
             last_level = &stretch.level;
-            let tall = self.row().max(leading(SMALL) * level.len() as f64 + 1.6);
+            let tall = self
+                .row()
+                .max(self.drawing.leading(SMALL) * level.len() as f64 + 1.6);
             if stretch.cut {
                 self.put_level(&mut level, top + tall / 2.0);
                 let middle = top + tall.max(MARK) / 2.0;
@@ -166,16 +185,22 @@ impl Strip<'_> {
             let start = self.y;
             let mut end = start;
             for twig in &stretch.twigs {
-                let tall = self.row().max(leading(SMALL) * level.len() as f64 + 1.6);
+                let lines = self.twig_lines(twig);
+                let tall = self
+                    .row()
+                    .max(self.drawing.leading(SMALL) * level.len() as f64 + 1.6)
+                    .max(self.drawing.leading(NORMAL) * lines.len() as f64 + 0.9);
                 let middle = self.y + tall / 2.0;
                 self.put_level(&mut level, middle);
-                self.twig(twig, x, middle);
+                self.twig(twig, &lines, x, middle);
                 end = middle;
                 self.y += tall;
             }
             let mut below = Vec::new();
             for side in &stretch.sides {
-                let tall = self.row().max(leading(SMALL) * level.len() as f64 + 1.6);
+                let tall = self
+                    .row()
+                    .max(self.drawing.leading(SMALL) * level.len() as f64 + 1.6);
                 let middle = self.y + tall / 2.0;
                 self.put_level(&mut level, middle);
                 self.y += tall;
@@ -208,7 +233,21 @@ impl Strip<'_> {
             .block(&lines, LEVELS, middle, Anchor::End, SMALL, false);
     }
 
-    fn twig(&mut self, twig: &Twig, x: f64, y: f64) {
+    fn twig_lines(&self, twig: &Twig) -> Vec<String> {
+        if self.blank {
+            return Vec::new();
+        }
+        let branch = [("branch", twig.text.as_str())];
+        let text = match twig.fate {
+            Fate::Whole => twig.text.clone(),
+            Fate::Part => self.look.say("fig_nerve_twig_part", &branch),
+            Fate::Cut => self.look.say("fig_nerve_twig_cut", &branch),
+        };
+        let bold = twig.fate == Fate::Cut;
+        self.drawing.wrap(&text, WIDTH - self.names, NORMAL, bold)
+    }
+
+    fn twig(&mut self, twig: &Twig, lines: &[String], x: f64, y: f64) {
         let end = self.names - 3.0;
         self.line(Sub::line(&[p(x, y), p(end, y)]), twig.fate, Gauge::Twig);
         match twig.ends {
@@ -219,22 +258,9 @@ impl Strip<'_> {
             pen::empty_box(&mut self.drawing, self.names, y, WIDTH - self.names - 12.0);
             return;
         }
-        let text = match twig.fate {
-            Fate::Whole => twig.text.clone(),
-            Fate::Part => format!("{}: partly cut off", twig.text),
-            Fate::Cut => format!("{}: cut off", twig.text),
-        };
-        let lines = self
-            .drawing
-            .wrap(&text, WIDTH - self.names, NORMAL, twig.fate == Fate::Cut);
-        self.drawing.block(
-            &lines,
-            self.names,
-            y,
-            Anchor::Start,
-            NORMAL,
-            twig.fate == Fate::Cut,
-        );
+        let bold = twig.fate == Fate::Cut;
+        self.drawing
+            .block(lines, self.names, y, Anchor::Start, NORMAL, bold);
     }
 
     fn side(&mut self, side: &Course, x: f64, y: f64) {
@@ -260,24 +286,23 @@ impl Strip<'_> {
     fn key(&mut self, lesion: Option<&Lesion>) -> f64 {
         let top = self.y + 3.0;
         let mut entries = vec![
-            (Sample::Muscle, "branch to a muscle".to_string()),
-            (Sample::Skin, "branch to skin".to_string()),
+            (Sample::Muscle, self.look.say("fig_key_muscle", &[])),
+            (Sample::Skin, self.look.say("fig_key_skin", &[])),
         ];
-        for (fate, words) in [
-            (Fate::Cut, "all fibres cut off"),
-            (Fate::Part, "part of the fibres cut off"),
-        ] {
+        for (fate, key) in [(Fate::Cut, "fig_key_cut"), (Fate::Part, "fig_key_part")] {
             if self.seen.contains(&fate) {
-                entries.push((Sample::Line(fate, Gauge::Nerve), words.to_string()));
+                let words = self.look.say(key, &[]);
+                entries.push((Sample::Line(fate, Gauge::Nerve), words));
             }
         }
         if let Some(lesion) = lesion {
-            let place = match (self.above, self.marks.is_empty()) {
-                (true, _) => " (lies above this nerve)",
-                (false, false) => "",
-                (false, true) => " (does not reach this nerve)",
+            let key = match (self.above, self.marks.is_empty()) {
+                (true, _) => "fig_key_lesion_above",
+                (false, false) => "fig_key_lesion",
+                (false, true) => "fig_key_lesion_beside",
             };
-            entries.push((Sample::Lesion, format!("{}{place}", lesion.sentence())));
+            let words = self.look.say(key, &[("lesion", &lesion.sentence())]);
+            entries.push((Sample::Lesion, words));
         }
         pen::key(&mut self.drawing, &entries, WIDTH, top) + 1.0
     }
@@ -289,71 +314,4 @@ fn next_of<'c>(course: &'c Course, stretch: &Stretch) -> Option<&'c Stretch> {
         .iter()
         .position(|s| s.segment == stretch.segment)?;
     course.stretches.get(at + 1)
-}
-
-/// "the lateral root of the median nerve", one for each segment the first stretch continues.
-fn origins(model: &Model, first: &Stretch) -> Vec<String> {
-    model.segments[first.segment]
-        .from
-        .iter()
-        .filter(|&&f| !model.segments[f].only_in_variant)
-        .map(|&f| format!("the {}", model.segments[f].label))
-        .collect()
-}
-
-fn alt(model: &Model, course: &Course, lesion: Option<&Lesion>, blank: bool) -> String {
-    let label = &model.nerves[course.nerve].label;
-    let mut twigs = 0;
-    let mut sentences = Vec::new();
-    let mut cut: Vec<String> = Vec::new();
-    let mut part: Vec<String> = Vec::new();
-    course.walk(&mut |own, stretch| {
-        twigs += stretch.twigs.len();
-        for twig in &stretch.twigs {
-            match twig.fate {
-                Fate::Cut => cut.push(twig.text.clone()),
-                Fate::Part => part.push(twig.text.clone()),
-                Fate::Whole => {}
-            }
-        }
-        let mut names: Vec<String> = stretch.twigs.iter().map(|t| t.text.clone()).collect();
-        names.extend(
-            stretch
-                .sides
-                .iter()
-                .map(|s| format!("the {}", model.nerves[s.nerve].label)),
-        );
-        if !names.is_empty() {
-            sentences.push(format!(
-                " {} {}: {}.",
-                capital(&model.nerves[own.nerve].label),
-                stretch.level,
-                join_and(&names)
-            ));
-        }
-    });
-    if blank {
-        return format!(
-            "Unlabelled drawing of the {label} from its origin downwards, with its levels named and an empty box for each \
-             of its {twigs} branches to muscles and skin and for each nerve that springs from it."
-        );
-    }
-    let from = course
-        .stretches
-        .first()
-        .map(|first| join_and(&origins(model, first)))
-        .unwrap_or_default();
-    let mut text = format!(
-        "The {label} drawn from its origin from {from} downwards, with its branches by level."
-    );
-    text.push_str(&sentences.concat());
-    if let Some(lesion) = lesion {
-        text.push_str(&format!(" Marked: {}.", lesion.sentence()));
-        for (names, words) in [(cut, "Cut off"), (part, "Partly cut off")] {
-            if !names.is_empty() {
-                text.push_str(&format!(" {words}: {}.", join_and(&names)));
-            }
-        }
-    }
-    text
 }

@@ -1,6 +1,7 @@
 //! Turns a nerve and the nerves that spring from it into rows from proximal to distal: stretches, twigs to muscles and skin, side branches.
 
 use super::fibres::{Fate, fate, lost_on_the_way};
+use super::look::Look;
 use super::words::bare;
 use crate::anatomy::{Model, SegmentIx, SkinKind, Supply};
 use crate::lesion::Lesion;
@@ -59,13 +60,13 @@ impl Course {
     }
 }
 
-pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>) -> Course {
+pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>, look: &Look) -> Course {
     let mut stretches: Vec<Stretch> = Vec::new();
     let segments = model.nerves.get(nerve).map_or(&[][..], |n| &n.segments);
     for &segment in segments {
         let mut twigs = Vec::new();
         let mut add = |ends: Ends, label: &str, supply: &Supply| {
-            if let Some(twig) = twig(ends, label, supply, segment, lesion) {
+            if let Some(twig) = twig((ends, label), supply, segment, lesion, look) {
                 twigs.push(twig);
             }
         };
@@ -74,7 +75,8 @@ pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>) -> Course {
         }
         for s in model.skin.iter().filter(|s| s.kind == SkinKind::Peripheral) {
             let name = bare(&s.label, &s.nerve_label);
-            add(Ends::Skin, &format!("skin: {name}"), &s.supply);
+            let label = look.say("fig_nerve_skin", &[("area", name)]);
+            add(Ends::Skin, &label, &s.supply);
         }
         let sides = model
             .nerves
@@ -87,7 +89,7 @@ pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>) -> Course {
                         .first()
                         .is_some_and(|&f| model.segments[f].from.contains(&segment))
             })
-            .map(|(n, _)| course(model, n, lesion))
+            .map(|(n, _)| course(model, n, lesion, look))
             .collect();
         stretches.push(Stretch {
             segment,
@@ -102,11 +104,11 @@ pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>) -> Course {
 
 /// The branch that leaves here for this structure, if there is one.
 fn twig(
-    ends: Ends,
-    label: &str,
+    (ends, label): (Ends, &str),
     supply: &Supply,
     segment: SegmentIx,
     lesion: Option<&Lesion>,
+    look: &Look,
 ) -> Option<Twig> {
     let own: Vec<_> = supply
         .usual()
@@ -119,10 +121,14 @@ fn twig(
     }
     let share: f64 = own.iter().map(|f| f.weight).sum();
     // Below this the structure has another nerve too that matters at the bedside.
-    let part = if share < 0.9 { " (in part)" } else { "" };
+    let text = if share < 0.9 {
+        look.say("fig_nerve_in_part", &[("branch", label)])
+    } else {
+        label.to_string()
+    };
     Some(Twig {
         ends,
-        text: format!("{label}{part}"),
+        text,
         fate: fate(lost_on_the_way(&own, lesion)),
     })
 }

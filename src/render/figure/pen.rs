@@ -128,6 +128,8 @@ pub enum Sample {
     Muscle,
     Skin,
     Hatch(super::skin::Shade),
+    /// The patch where a loss is surest.
+    Patch,
 }
 
 /// Width of a sample with the space after it.
@@ -135,8 +137,8 @@ const SAMPLE: f64 = 12.0;
 
 /// Sets samples with their texts in rows from `y` down; returns the lower edge.
 pub fn key(drawing: &mut Drawing, entries: &[(Sample, String)], width: f64, y: f64) -> f64 {
-    use super::draw::{NORMAL, leading};
-    let row = 5.6;
+    use super::draw::NORMAL;
+    let row = (drawing.leading(NORMAL) + 1.0).max(5.6);
     let (mut x, mut top) = (0.0, y);
     for (sample, text) in entries {
         let lines = drawing.wrap(text, width - SAMPLE, NORMAL, false);
@@ -150,7 +152,7 @@ pub fn key(drawing: &mut Drawing, entries: &[(Sample, String)], width: f64, y: f
         }
         let middle = top + row / 2.0;
         draw_sample(drawing, *sample, x, middle);
-        let extra = leading(NORMAL) * (lines.len().saturating_sub(1)) as f64;
+        let extra = drawing.leading(NORMAL) * (lines.len().saturating_sub(1)) as f64;
         drawing.block(
             &lines,
             x + SAMPLE,
@@ -178,6 +180,10 @@ fn draw_sample(drawing: &mut Drawing, sample: Sample, x: f64, middle: f64) {
         }
         Sample::Muscle => muscle(drawing, p(x + 4.75, middle)),
         Sample::Skin => skin(drawing, p(x + 4.75, middle)),
+        Sample::Patch => {
+            let ring = Sub::rectangle(x + 1.0, middle - 1.7, 7.5, 3.4);
+            super::skin::dotted(drawing, vec![ring]);
+        }
         Sample::Hatch(shade) => {
             let frame = Sub::rectangle(x, middle - 2.0, 9.5, 4.0);
             super::skin::shade(drawing, shade, &[&flatten(&frame)], &[]);

@@ -5,9 +5,9 @@ use super::svg::to_svg;
 use crate::diagnostic::Problem;
 use crate::render::fonts::{BOLD, Fonts, REGULAR};
 use crate::render::item::{Drawing, Item, Layout, Page, Role, Words};
-use crate::render::look::Look;
 use crate::render::meta::PdfMeta;
 use crate::render::part::{PartIx, Parts};
+use crate::render::setting::Setting;
 use crate::render::style::MM;
 use crate::render::{furniture, pdf};
 
@@ -82,13 +82,13 @@ pub fn scale_to_fit(figure: &Figure, width: f32, height: f32) -> f32 {
 /// When a character of `meta` cannot be drawn, or the figure is larger than the page.
 pub fn figure_pdf(figure: &Figure, meta: &PdfMeta) -> Result<Vec<u8>, Problem> {
     let fonts = Fonts::load()?;
-    let look = Look::of(meta.print);
-    let frame = furniture::frame(meta, &look, fonts)?;
+    let setting = Setting::of(meta.print);
+    let frame = furniture::frame(meta, &setting, fonts)?;
     let scale = scale_to_fit(figure, frame.width(), frame.height());
     let mut parts = Parts::default();
     let part = parts.add_figure(&figure.alt, None);
     // The title stands in the header; from 0.99 on the smallest type still reads as 7 pt.
-    if scale * look.scale < 0.99 {
+    if scale * setting.scale < 0.99 {
         return Err(Problem::new(format!(
             "the picture is {:.0} x {:.0} mm, more than a page holds at full size",
             figure.width_mm, figure.height_mm
@@ -112,6 +112,6 @@ pub fn figure_pdf(figure: &Figure, meta: &PdfMeta) -> Result<Vec<u8>, Problem> {
         bookmarks: Vec::new(),
         parts,
     };
-    furniture::furnish(&mut layout, meta, &look, fonts)?;
-    pdf::write(&layout.scaled(look.scale), meta, &to_svg(figure))
+    furniture::furnish(&mut layout, meta, &setting, fonts)?;
+    pdf::write(&layout.scaled(setting.scale), meta, &to_svg(figure))
 }

@@ -1,10 +1,11 @@
 //! Turns the graph of a plexus, and a lesion in it, into a schematic that reads from the roots on the left to the branches on the right.
 
 use super::Kind;
-use super::draw::{Drawing, INK};
+use super::draw::{Drawing, INK, SMALL};
 use super::fibres::{Fate, Loss, fate, loss};
+use super::look::Look;
 use super::pen::{self, Gauge};
-use super::plexus_layout::{Bar, Branch, Places, TAIL, WIDTH, places};
+use super::plexus_layout::{Bar, Branch, LABEL, Places, TAIL, WIDTH, places, spread};
 use super::plexus_words;
 use super::shape::{Figure, P, Sub, p, stroke};
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
@@ -16,6 +17,7 @@ const BEND: f64 = 1.6;
 
 pub(super) struct Plexus<'m> {
     pub(super) model: &'m Model,
+    pub(super) look: &'m Look,
     pub(super) places: Places,
     pub(super) loss: Loss,
     pub(super) lesion: Option<&'m Lesion>,
@@ -30,9 +32,37 @@ pub(super) struct Plexus<'m> {
 ///
 /// # Errors
 /// When the region has no plexus, or its labels do not fit.
-pub fn plexus(model: &Model, lesion: Option<&Lesion>, kind: Kind) -> Result<Figure, Problem> {
+pub fn plexus(
+    model: &Model,
+    lesion: Option<&Lesion>,
+    kind: Kind,
+    look: &Look,
+) -> Result<Figure, Problem> {
     let lesion = lesion.filter(|_| kind == Kind::Lesion);
-    let places = places(model);
+    look.fit(&|factor| schematic(model, lesion, kind, look, factor))
+}
+
+fn schematic(
+    model: &Model,
+    lesion: Option<&Lesion>,
+    kind: Kind,
+    look: &Look,
+    factor: f64,
+) -> Result<Figure, Problem> {
+    let drawing = Drawing::new(factor)?;
+    let tallest = places(model, 1.0)
+        .branches
+        .iter()
+        .map(|b| &model.nerves[b.nerve].label)
+        .map(|name| drawing.wrap(name, WIDTH - LABEL, SMALL, false).len())
+        .max()
+        .unwrap_or(0);
+    let apart = if factor > 1.0 {
+        spread(drawing.leading(SMALL) * tallest as f64)
+    } else {
+        1.0
+    };
+    let places = places(model, apart);
     if places.branches.is_empty() {
         return Err(
             Problem::new(format!("the {} has no plexus to draw", model.label))
@@ -41,10 +71,11 @@ pub fn plexus(model: &Model, lesion: Option<&Lesion>, kind: Kind) -> Result<Figu
     }
     let mut plexus = Plexus {
         model,
+        look,
         loss: loss(model, lesion),
         lesion,
         blank: kind == Kind::Blank,
-        drawing: Drawing::new()?,
+        drawing,
         seen: Vec::new(),
         marked: false,
         places,
@@ -57,8 +88,15 @@ pub fn plexus(model: &Model, lesion: Option<&Lesion>, kind: Kind) -> Result<Figu
     plexus.marks();
     plexus.labels();
     let bottom = plexus.heads_and_key();
-    let title = plexus_words::title(model, lesion, plexus.blank);
-    let alt = plexus_words::alt(model, &plexus.places, &plexus.loss, lesion, plexus.blank);
+    let title = plexus_words::title(model, lesion, plexus.blank, look);
+    let alt = plexus_words::alt(
+        model,
+        &plexus.places,
+        &plexus.loss,
+        lesion,
+        plexus.blank,
+        look,
+    );
     plexus.drawing.finish(WIDTH, bottom, title, alt)
 }
 

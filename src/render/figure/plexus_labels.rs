@@ -8,6 +8,10 @@ use super::plexus_layout::{Bar, CORD, DIVISION, LABEL, ROOT, TAIL, TRUNK, WIDTH}
 use super::shape::{Anchor, Sub, p, stroke};
 use crate::anatomy::{SegmentIx, SegmentKind};
 
+/// Widest name of a trunk and of a cord before it is broken, in millimetres: beyond it their branches rise.
+const TRUNK_NAME: f64 = 16.0;
+const CORD_NAME: f64 = 19.0;
+
 impl Plexus<'_> {
     pub(super) fn labels(&mut self) {
         let bars: Vec<(SegmentIx, Bar)> = self.places.bars.iter().map(|(s, b)| (*s, *b)).collect();
@@ -36,9 +40,18 @@ impl Plexus<'_> {
                         let middle = bar.y + if climbs { 4.6 } else { -4.6 };
                         pen::empty_box(&mut self.drawing, bar.from + 0.5, middle, 13.0);
                     } else {
-                        let middle = bar.y + if climbs { 4.0 } else { -4.0 };
+                        let room = match s.kind {
+                            SegmentKind::Trunk => TRUNK_NAME,
+                            _ => CORD_NAME,
+                        };
+                        let lines = self.drawing.wrap(&s.label, room, SMALL, false);
+                        // Clear of the bars of the lesion's mark, from the descenders of the last line on.
+                        let leading = self.drawing.leading(SMALL);
+                        let extra = lines.len().saturating_sub(1) as f64;
+                        let away = 2.6 + leading * (0.53 + extra / 2.0);
+                        let middle = bar.y + if climbs { away } else { -away };
                         self.drawing.block(
-                            std::slice::from_ref(&s.label),
+                            &lines,
                             bar.from + 0.5,
                             middle,
                             Anchor::Start,
@@ -66,11 +79,11 @@ impl Plexus<'_> {
     pub(super) fn heads_and_key(&mut self) -> f64 {
         let y = self.places.bottom;
         for (from, to, name) in [
-            (ROOT.0, 33.0, "roots"),
-            (TRUNK.0, TRUNK.1 + 3.0, "trunks"),
-            (DIVISION.0 - 4.0, DIVISION.1 + 3.0, "divisions"),
-            (CORD.0 + 1.0, CORD.1 + 4.0, "cords"),
-            (TAIL.0 - 6.0, WIDTH, "branches"),
+            (ROOT.0, 33.0, "fig_roots"),
+            (TRUNK.0, TRUNK.1 + 3.0, "fig_trunks"),
+            (DIVISION.0 - 4.0, DIVISION.1 + 3.0, "fig_divisions"),
+            (CORD.0 + 1.0, CORD.1 + 4.0, "fig_cords"),
+            (TAIL.0 - 6.0, WIDTH, "fig_branches"),
         ] {
             self.drawing.line(
                 Sub::line(&[p(from, y), p(from, y + 1.2), p(to, y + 1.2), p(to, y)]),
@@ -80,40 +93,42 @@ impl Plexus<'_> {
             if self.blank {
                 pen::empty_box(&mut self.drawing, middle - 8.0, y + 5.0, 16.0);
             } else {
+                let name = self.look.say(name, &[]);
                 self.drawing
-                    .label(name, p(middle, y + 5.0), Anchor::Middle, NORMAL, true);
+                    .label(&name, p(middle, y + 5.0), Anchor::Middle, NORMAL, true);
             }
         }
         let mut entries = vec![
             (
                 Sample::Line(Fate::Whole, Gauge::Nerve),
-                "anterior divisions and what comes of them".to_string(),
+                self.look.say("fig_key_anterior", &[]),
             ),
             (
                 Sample::Line(Fate::Whole, Gauge::Double),
-                "posterior divisions and what comes of them".to_string(),
+                self.look.say("fig_key_posterior", &[]),
             ),
         ];
         let saw = |f: Fate| self.seen.iter().any(|s| s.0 == f);
         if saw(Fate::Cut) {
             entries.push((
                 Sample::Line(Fate::Cut, Gauge::Nerve),
-                "all fibres cut off".into(),
+                self.look.say("fig_key_cut", &[]),
             ));
         }
         if saw(Fate::Part) {
             entries.push((
                 Sample::Line(Fate::Part, Gauge::Nerve),
-                "part of the fibres cut off".into(),
+                self.look.say("fig_key_part", &[]),
             ));
         }
         if let Some(lesion) = self.lesion {
-            let outside = if self.marked {
-                ""
+            let key = if self.marked {
+                "fig_key_lesion"
             } else {
-                " (lies outside this picture)"
+                "fig_key_lesion_outside"
             };
-            entries.push((Sample::Lesion, format!("{}{outside}", lesion.sentence())));
+            let words = self.look.say(key, &[("lesion", &lesion.sentence())]);
+            entries.push((Sample::Lesion, words));
         }
         if self.blank {
             entries.clear();

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 pub const WIDTH: f64 = 170.0;
 /// Distance of two rows of branches: two lines of the smallest type fit.
-pub const PITCH: f64 = 6.3;
+const PITCH: f64 = 6.3;
 pub const ROOT: (f64, f64) = (9.5, 17.5);
 pub const TRUNK: (f64, f64) = (41.0, 57.5);
 pub const DIVISION: (f64, f64) = (67.0, 73.0);
@@ -14,8 +14,8 @@ pub const CORD: (f64, f64) = (87.0, 103.0);
 /// Where roots shared by two cords join.
 pub const JOIN: f64 = 112.0;
 /// The straight end of every branch, where its own lesions are marked.
-pub const TAIL: (f64, f64) = (126.5, 134.0);
-pub const LABEL: f64 = 136.0;
+pub const TAIL: (f64, f64) = (126.5, 133.2);
+pub const LABEL: f64 = 135.0;
 /// Distance of two branches where they leave.
 const CHANNEL: f64 = 2.8;
 
@@ -46,6 +46,13 @@ pub struct Places {
     pub posterior: SegmentSet,
     /// Lower edge of the drawing.
     pub bottom: f64,
+    /// How far apart things stand from above down, as a multiple of the usual.
+    spread: f64,
+}
+
+/// How far apart the rows must stand, as a multiple of the usual, for labels of this height in millimetres.
+pub fn spread(tallest: f64) -> f64 {
+    ((tallest + 1.2) / PITCH).max(1.0)
 }
 
 /// The segments of the plexus proper, by column: roots, trunks, divisions, cords, cords that spring from cords.
@@ -95,10 +102,12 @@ fn posterior(model: &Model) -> SegmentSet {
     set
 }
 
-pub fn places(model: &Model) -> Places {
+pub fn places(model: &Model, spread: f64) -> Places {
+    let pitch = PITCH * spread;
     let columns = columns(model);
     let mut places = Places {
         posterior: posterior(model),
+        spread,
         ..Places::default()
     };
     let above = ancestors(model);
@@ -150,7 +159,7 @@ pub fn places(model: &Model) -> Places {
         known.iter().sum::<f64>() / (known.len().max(1)) as f64 <= centre
     });
 
-    let mut y = 4.0;
+    let mut y = 4.0 * spread;
     let mut taken = [0usize; 3];
     let mut exit = |column: usize| -> f64 {
         let k = taken[column.min(2)];
@@ -175,18 +184,18 @@ pub fn places(model: &Model) -> Places {
     };
     for entry in &top {
         leave(&mut places, entry, y);
-        y += PITCH;
+        y += pitch;
     }
-    y += 3.0;
+    y += 3.0 * spread;
     let inner_top = y;
     y = cords(model, &columns, &inner, &rank, &mut places, y);
-    let inner_bottom = y - PITCH;
-    y += 2.0;
-    let outer_bottom = y + PITCH * (low.len() as f64 - 1.0);
+    let inner_bottom = y - pitch;
+    y += 2.0 * spread;
+    let outer_bottom = y + pitch * (low.len() as f64 - 1.0);
     for (i, entry) in low.iter().enumerate() {
-        leave(&mut places, entry, outer_bottom - PITCH * i as f64);
+        leave(&mut places, entry, outer_bottom - pitch * i as f64);
     }
-    y += PITCH * low.len() as f64;
+    y += pitch * low.len() as f64;
 
     let root_end = [25.0 + CHANNEL * taken[0] as f64, 33.0]
         .into_iter()
@@ -204,7 +213,7 @@ pub fn places(model: &Model) -> Places {
         let bar = Bar {
             from: ROOT.0,
             to: furthest,
-            y: inner_top - 8.5 * (i as f64 + 1.0),
+            y: inner_top - 8.5 * spread * (i as f64 + 1.0),
         };
         places.bars.insert(root, bar);
     }
@@ -230,6 +239,7 @@ fn cords(
     places: &mut Places,
     mut y: f64,
 ) -> f64 {
+    let pitch = PITCH * places.spread;
     let mut order = columns[3].clone();
     order.sort_by(|a, b| rank(*a).total_cmp(&rank(*b)));
     // The cord a parent belongs to: itself, or the cord it springs from.
@@ -263,7 +273,7 @@ fn cords(
                     .map(|&f| (f, JOIN + 1.2 + CHANNEL * leaving as f64))
                     .collect(),
             });
-            y += PITCH;
+            y += pitch;
         }
         // A nerve with several parents has its row below the uppermost of its cords.
         for (nerve, parents) in inner {
@@ -277,7 +287,7 @@ fn cords(
                     y,
                     exits: parents.iter().map(|&f| (f, JOIN)).collect(),
                 });
-                y += PITCH;
+                y += pitch;
             }
         }
         places.bars.insert(
@@ -355,7 +365,7 @@ fn core(
                 Bar {
                     from: DIVISION.0,
                     to: DIVISION.1,
-                    y: y + (i as f64 - middle) * 8.0,
+                    y: y + (i as f64 - middle) * 8.0 * places.spread,
                 },
             );
         }

@@ -1,6 +1,7 @@
 //! Turns the plexus that a picture shows into its title and its alternative text.
 
 use super::fibres::{Fate, Loss, fate};
+use super::look::Look;
 use super::plexus_layout::Places;
 
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
@@ -8,11 +9,15 @@ use crate::findings::join_and;
 use crate::lesion::Lesion;
 use crate::station::capital;
 
-pub fn title(model: &Model, lesion: Option<&Lesion>, blank: bool) -> String {
+pub fn title(model: &Model, lesion: Option<&Lesion>, blank: bool, look: &Look) -> String {
+    let region = ("region", model.label.as_str());
     match lesion {
-        Some(lesion) => format!("Plexus of the {}: {}", model.label, lesion.sentence()),
-        None if blank => format!("Plexus of the {}, to be labelled", model.label),
-        None => format!("Plexus of the {}", model.label),
+        Some(lesion) => look.say(
+            "fig_plexus_title_lesion",
+            &[region, ("lesion", &lesion.sentence())],
+        ),
+        None if blank => look.say("fig_plexus_title_blank", &[region]),
+        None => look.say("fig_plexus_title", &[region]),
     }
 }
 
@@ -22,77 +27,73 @@ pub fn alt(
     loss: &Loss,
     lesion: Option<&Lesion>,
     blank: bool,
+    look: &Look,
 ) -> String {
+    let drawn = || places.bars.keys().chain(places.slants.keys()).copied();
     let of_kind = |kind: SegmentKind| -> Vec<SegmentIx> {
-        places
-            .bars
-            .keys()
-            .chain(places.slants.keys())
-            .copied()
+        drawn()
             .filter(|&s| model.segments[s].kind == kind)
             .collect()
     };
-    let roots = of_kind(SegmentKind::Root);
     if blank {
-        return format!(
-            "Unlabelled schematic of the plexus of the {}: {} roots on the left, {} trunks, {} divisions and {} cords, \
-             and {} branches on the right, with an empty box for each root, trunk, cord and branch and for the name of \
-             each column.",
-            model.label,
-            roots.len(),
-            of_kind(SegmentKind::Trunk).len(),
-            of_kind(SegmentKind::Division).len(),
-            places
-                .bars
-                .keys()
-                .filter(|&&s| model.segments[s].kind == SegmentKind::Cord)
-                .count(),
-            places.branches.len()
+        // The cords that spring from cords have no box of their own.
+        let boxed = |kind: SegmentKind| {
+            let bars = places.bars.keys();
+            let count = bars.filter(|&&s| model.segments[s].kind == kind).count();
+            count.to_string()
+        };
+        return look.say(
+            "fig_plexus_alt_blank",
+            &[
+                ("region", &model.label),
+                ("roots", &boxed(SegmentKind::Root)),
+                ("trunks", &boxed(SegmentKind::Trunk)),
+                ("divisions", &boxed(SegmentKind::Division)),
+                ("cords", &boxed(SegmentKind::Cord)),
+                ("branches", &places.branches.len().to_string()),
+            ],
         );
     }
-    let label = |s: SegmentIx| model.segments[s].label.clone();
-    let mut text = format!(
-        "Schematic of the plexus of the {}, from the roots on the left to the branches on the right.",
-        model.label
-    );
+    let the = |s: SegmentIx| format!("the {}", model.segments[s].label);
+    let mut all = vec![look.say("fig_plexus_alt", &[("region", &model.label)])];
     for kind in [SegmentKind::Trunk, SegmentKind::Cord] {
         for s in of_kind(kind) {
             let from: Vec<String> = model.segments[s]
                 .from
                 .iter()
                 .filter(|&&f| places.bars.contains_key(&f))
-                .map(|&f| format!("the {}", label(f)))
+                .map(|&f| the(f))
                 .collect();
-            text.push_str(&format!(
-                " The {} comes from {}.",
-                label(s),
-                join_and(&from)
+            all.push(look.say(
+                "fig_plexus_alt_stretch",
+                &[
+                    ("stretch", &model.segments[s].label),
+                    ("origins", &join_and(&from)),
+                ],
             ));
         }
     }
     for branch in &places.branches {
-        let from: Vec<String> = branch
-            .exits
-            .iter()
-            .map(|&(f, _)| format!("the {}", label(f)))
-            .collect();
-        let name = &model.nerves[branch.nerve].label;
-        text.push_str(&format!(" {} from {}.", capital(name), join_and(&from)));
+        let from: Vec<String> = branch.exits.iter().map(|&(f, _)| the(f)).collect();
+        all.push(look.say(
+            "fig_plexus_alt_branch",
+            &[
+                ("nerve", &capital(&model.nerves[branch.nerve].label)),
+                ("origins", &join_and(&from)),
+            ],
+        ));
     }
     let Some(lesion) = lesion else {
-        return text;
+        return all.join(" ");
     };
-    text.push_str(&format!(" Marked: {}.", lesion.sentence()));
-    for (state, words) in [
-        (Fate::Cut, "All fibres are cut off in"),
-        (Fate::Part, "Part of the fibres are cut off in"),
+    all.push(look.say("fig_alt_marked", &[("lesion", &lesion.sentence())]));
+    for (state, key) in [
+        (Fate::Cut, "fig_plexus_alt_cut"),
+        (Fate::Part, "fig_plexus_alt_part"),
     ] {
-        let mut names: Vec<String> = places
-            .bars
-            .keys()
-            .chain(places.slants.keys())
-            .filter(|&&s| fate(loss.after[s]) == state)
-            .map(|&s| format!("the {}", label(s)))
+        let mut names: Vec<String> = drawn()
+            .filter(|&s| fate(loss.after[s]) == state)
+            .map(the)
             .collect();
         for branch in &places.branches {
             let nerve = &model.nerves[branch.nerve];
@@ -109,12 +110,12 @@ pub fn alt(
             if begins {
                 names.push(format!("the {}", nerve.label));
             } else if worst(state) && !(state == Fate::Part && worst(Fate::Cut)) {
-                names.push(format!("the further course of the {}", nerve.label));
+                names.push(look.say("fig_plexus_alt_further", &[("nerve", &nerve.label)]));
             }
         }
         if !names.is_empty() {
-            text.push_str(&format!(" {words} {}.", join_and(&names)));
+            all.push(look.say(key, &[("places", &join_and(&names))]));
         }
     }
-    text
+    all.join(" ")
 }

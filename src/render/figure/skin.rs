@@ -3,13 +3,14 @@
 use super::Kind;
 use super::draw::{Drawing, HEAD, INK, SOFT};
 use super::geometry::{Lean, clip, flatten, hatch, smooth};
-use super::pen::{self, Sample};
-use super::shape::{Anchor, Figure, P, Stroke, p, stroke};
+use super::look::{Look, PAGE};
+use super::pen;
+use super::shape::{Anchor, Figure, P, Stroke, Sub, p, stroke};
 use super::skin_labels::{Wish, place};
+use super::skin_words;
 use super::words::bare;
 use crate::anatomy::{Chart, Model, SkinKind};
 use crate::diagnostic::Problem;
-use crate::findings::join_and;
 use crate::findings::{Finding, Findings, State};
 use crate::station::capital;
 
@@ -51,6 +52,7 @@ pub fn skin(
     map: Map,
     kind: Kind,
     side: Side,
+    look: &Look,
 ) -> Result<Figure, Problem> {
     if model.charts.views.is_empty() {
         return Err(
@@ -58,24 +60,53 @@ pub fn skin(
                 .hint("add a charts.yaml to the region's folder"),
         );
     }
-    let findings = findings.filter(|_| kind == Kind::Lesion);
-    let mut sheet = Sheet {
+    let subject = Subject {
         model,
-        findings,
+        findings: findings.filter(|_| kind == Kind::Lesion),
         map,
         side,
         kind,
-        drawing: Drawing::new()?,
+        look,
     };
-    let mut rows: Vec<u8> = model.charts.views.iter().map(|v| v.row).collect();
+    look.fit(&|factor| shrunk(&subject, factor))
+}
+
+/// Larger type gets its room from the outlines: the largest at which all labels fit.
+fn shrunk(subject: &Subject<'_>, factor: f64) -> Result<Figure, Problem> {
+    if factor > 1.0 {
+        for percent in (60..=100).rev().step_by(5) {
+            if let Ok(figure) = chart(subject, factor, f64::from(percent) / 100.0)
+                && figure.height_mm <= PAGE.1
+            {
+                return Ok(figure);
+            }
+        }
+    }
+    chart(subject, factor, 1.0)
+}
+
+fn chart(subject: &Subject<'_>, factor: f64, scale: f64) -> Result<Figure, Problem> {
+    let mut sheet = Sheet {
+        subject,
+        factor,
+        scale,
+        drawing: Drawing::new(factor)?,
+    };
+    let views = &subject.model.charts.views;
+    let mut rows: Vec<u8> = views.iter().map(|v| v.row).collect();
     rows.sort_unstable();
     rows.dedup();
     let mut y = 0.0;
     for row in rows {
         y = sheet.row(row, y) + 3.0;
     }
-    let bottom = sheet.key(y);
-    let (title, alt) = (sheet.title(), sheet.alt());
+    let entries = skin_words::key(subject);
+    let bottom = if entries.is_empty() {
+        y - 2.0
+    } else {
+        pen::key(&mut sheet.drawing, &entries, WIDTH, y) + 1.0
+    };
+    let (title, alt) = (skin_words::title(subject), skin_words::alt(subject));
     sheet.drawing.finish(WIDTH, bottom, title, alt)
 }
 
@@ -100,21 +131,22 @@ pub fn shade(drawing: &mut Drawing, shade: Shade, within: &[&[P]], without: &[&[
     }
 }
 
-struct Sheet<'m> {
-    model: &'m Model,
-    findings: Option<&'m Findings>,
-    map: Map,
-    side: Side,
-    kind: Kind,
-    drawing: Drawing,
+/// What a chart shows.
+pub(super) struct Subject<'m> {
+    pub model: &'m Model,
+    pub findings: Option<&'m Findings>,
+    pub map: Map,
+    pub side: Side,
+    pub kind: Kind,
+    pub look: &'m Look,
 }
 
-impl Sheet<'_> {
+impl Subject<'_> {
     fn finding(&self, skin: usize) -> Option<&Finding> {
         self.findings?.skin.iter().find(|f| f.index == skin)
     }
 
-    fn shade_of(&self, skin: usize) -> Option<Shade> {
+    pub fn shade_of(&self, skin: usize) -> Option<Shade> {
         match self.finding(skin)?.state {
             State::Lost => Some(Shade::Lost),
             State::Weak => Some(Shade::Reduced),
@@ -123,65 +155,108 @@ impl Sheet<'_> {
         }
     }
 
-    fn on_map(&self, skin: usize) -> bool {
+    pub fn on_map(&self, skin: usize) -> bool {
         self.model
             .skin
             .get(skin)
             .is_some_and(|s| (s.kind == SkinKind::Peripheral) == (self.map == Map::Peripheral))
     }
 
+    /// Patches belong to nerves: dermatomes overlap too much to have any.
+    pub fn shows_patches(&self) -> bool {
+        self.map == Map::Peripheral && self.kind != Kind::Blank
+    }
+
+    pub fn name(&self, skin: usize) -> String {
+        self.model
+            .skin
+            .get(skin)
+            .map(|s| bare(&s.label, &s.nerve_label).to_string())
+            .unwrap_or_default()
+    }
+
+    pub fn side_word(&self) -> String {
+        let key = match self.side {
+            Side::Right => "fig_right",
+            Side::Left => "fig_left",
+        };
+        self.look.say(key, &[])
+    }
+}
+
+/// The line round the patch where a loss is surest: dots on white, so that it reads on any hatch.
+pub fn dotted(drawing: &mut Drawing, subs: Vec<Sub>) {
+    drawing.lines(subs.clone(), stroke(1.5, 1.0));
+    drawing.lines(
+        subs,
+        Stroke {
+            dash: &[0.65, 0.55],
+            ..stroke(0.65, INK)
+        },
+    );
+}
+
+struct Sheet<'m> {
+    subject: &'m Subject<'m>,
+    /// How much larger than usual the type is, and how large the outlines.
+    factor: f64,
+    scale: f64,
+    drawing: Drawing,
+}
+
+impl Sheet<'_> {
     /// Views side by side with room for labels left, right and between; returns the lower edge.
     fn row(&mut self, row: u8, top: f64) -> f64 {
-        let views: Vec<Chart> = self
-            .model
-            .charts
-            .views
-            .iter()
-            .filter(|v| v.row == row)
-            .cloned()
-            .collect();
-        let mut order: Vec<&Chart> = views.iter().collect();
-        if self.side == Side::Left {
+        let subject = self.subject;
+        let views = subject.model.charts.views.iter();
+        let mut order: Vec<&Chart> = views.filter(|v| v.row == row).collect();
+        let name = NAME * self.factor;
+        if subject.side == Side::Left {
             // A left limb is the mirror image of a right one, and so is the row.
             order.reverse();
         }
-        let taken: f64 = order.iter().map(|v| v.width).sum();
+        let scale = self.scale;
+        let wide = |v: &Chart| v.width * scale;
+        let taken: f64 = order.iter().map(|v| wide(v)).sum();
         let gutter = (WIDTH - taken) / (order.len() as f64 + 1.0);
         let mut x = gutter;
         let mut bottom: f64 = top;
         let mut wishes: Vec<Wish> = Vec::new();
         for (i, view) in order.iter().enumerate() {
+            let label = capital(&view.label);
+            let head = [("view", label.as_str()), ("side", &subject.side_word())];
             self.drawing.label(
-                &format!("{}, {}", capital(&view.label), self.side_word()),
-                p(x + view.width / 2.0, top + 3.6),
+                &subject.look.say("fig_view", &head),
+                p(x + wide(view) / 2.0, top + 3.6 * self.factor),
                 Anchor::Middle,
                 HEAD,
                 true,
             );
-            self.view(view, p(x, top + NAME), i, &mut wishes);
-            bottom = bottom.max(top + NAME + view.height);
-            x += gutter + view.width;
+            self.view(view, p(x, top + name), i, &mut wishes);
+            bottom = bottom.max(top + name + view.height * self.scale);
+            x += gutter + wide(view);
         }
         let edges: Vec<(f64, f64)> = (0..=order.len())
             .map(|i| {
-                let before: f64 = order.iter().take(i).map(|v| v.width).sum();
+                let before: f64 = order.iter().take(i).map(|v| wide(v)).sum();
                 let left = before + gutter * i as f64;
                 (left, left + gutter)
             })
             .collect();
-        if self.kind != Kind::Blank {
-            place(&mut self.drawing, wishes, &edges, (top + NAME, bottom));
+        if subject.kind == Kind::Blank {
+            return bottom;
         }
-        bottom
+        place(&mut self.drawing, wishes, &edges, (top + name, bottom))
     }
 
     fn view(&mut self, view: &Chart, origin: P, column: usize, wishes: &mut Vec<Wish>) {
+        let (subject, scale) = (self.subject, self.scale);
         let put = |&(x, y): &(f64, f64)| {
-            let x = match self.side {
+            let x = match subject.side {
                 Side::Right => x,
                 Side::Left => view.width - x,
             };
-            p(origin.x + x, origin.y + y)
+            p(origin.x + x * scale, origin.y + y * scale)
         };
         let points = |line: &[(f64, f64)]| -> Vec<P> { line.iter().map(put).collect() };
         let outline = smooth(&points(&view.outline), true);
@@ -189,7 +264,7 @@ impl Sheet<'_> {
         let shown: Vec<(usize, Vec<P>, Option<P>)> = view
             .regions
             .iter()
-            .filter(|r| self.on_map(r.skin) && self.kind != Kind::Blank)
+            .filter(|r| subject.on_map(r.skin) && subject.kind != Kind::Blank)
             .map(|r| {
                 let line = flatten(&smooth(&points(&r.points), true));
                 (r.skin, line, r.label.as_ref().map(put))
@@ -206,7 +281,7 @@ impl Sheet<'_> {
                 .skip(i + 1)
                 .map(|(_, l, _)| l.as_slice())
                 .collect();
-            if let Some(how) = self.shade_of(*skin) {
+            if let Some(how) = subject.shade_of(*skin) {
                 shade(&mut self.drawing, how, &[&ring, line], &over);
             }
             self.drawing
@@ -221,134 +296,28 @@ impl Sheet<'_> {
             },
         );
         self.drawing.area(outline, None, Some(stroke(0.45, INK)));
+        if subject.shows_patches() {
+            for (_, patch) in &view.patches {
+                let line = flatten(&smooth(&points(patch), true));
+                dotted(&mut self.drawing, clip(&line, &[&ring], &[]));
+            }
+        }
         for (skin, _, label) in shown {
             let Some(at) = label else {
                 continue;
             };
-            let right = at.x > origin.x + view.width / 2.0;
+            let right = at.x > origin.x + view.width * scale / 2.0;
             wishes.push(Wish {
                 id: skin,
-                text: self.name(skin),
-                state: self
+                text: subject.name(skin),
+                state: subject
                     .shade_of(skin)
-                    .and_then(|_| self.finding(skin))
+                    .and_then(|_| subject.finding(skin))
                     .map(|f| f.word().to_string()),
                 at,
                 gutter: column + usize::from(right),
                 to_left: right,
             });
         }
-    }
-
-    fn name(&self, skin: usize) -> String {
-        self.model
-            .skin
-            .get(skin)
-            .map(|s| bare(&s.label, &s.nerve_label).to_string())
-            .unwrap_or_default()
-    }
-
-    fn key(&mut self, top: f64) -> f64 {
-        let words = |shade: Shade| match shade {
-            Shade::Lost => "sensation lost",
-            Shade::Reduced => "sensation reduced",
-            Shade::Variable => "variable: may not decide a mark",
-        };
-        if self.kind != Kind::Lesion {
-            return top - 2.0;
-        }
-        let entries: Vec<(Sample, String)> = [Shade::Lost, Shade::Reduced, Shade::Variable]
-            .into_iter()
-            .map(|s| (Sample::Hatch(s), words(s).to_string()))
-            .collect();
-        let mut entries = entries;
-        for (i, _) in self.model.skin.iter().enumerate() {
-            let drawn = self
-                .model
-                .charts
-                .views
-                .iter()
-                .any(|v| v.regions.iter().any(|r| r.skin == i));
-            if let Some(shade) = self.shade_of(i).filter(|_| self.on_map(i) && !drawn) {
-                entries.push((
-                    Sample::Hatch(shade),
-                    format!("{} (not drawn)", self.name(i)),
-                ));
-            }
-        }
-        pen::key(&mut self.drawing, &entries, WIDTH, top) + 1.0
-    }
-
-    fn side_word(&self) -> &'static str {
-        match self.side {
-            Side::Right => "right",
-            Side::Left => "left",
-        }
-    }
-
-    fn limb(&self) -> String {
-        format!("{} {}", self.side_word(), self.model.label)
-    }
-
-    fn title(&self) -> String {
-        let limb = self.limb();
-        match (self.kind, self.map) {
-            (Kind::Blank, _) => format!("Outline of the {limb}, to be shaded"),
-            (Kind::Plain, Map::Peripheral) => format!("Skin of the {limb} by nerve"),
-            (Kind::Plain, Map::Dermatome) => format!("Dermatomes of the {limb}"),
-            (Kind::Lesion, Map::Peripheral) => format!("Sensation of the {limb} by nerve"),
-            (Kind::Lesion, Map::Dermatome) => format!("Sensation of the {limb} by dermatome"),
-        }
-    }
-
-    fn alt(&self) -> String {
-        let views: Vec<String> = self
-            .model
-            .charts
-            .views
-            .iter()
-            .map(|v| v.label.clone())
-            .collect();
-        let mut text = format!("Outlines of the {}: {}.", self.limb(), join_and(&views));
-        if self.kind == Kind::Blank {
-            text.push_str(" No areas are drawn; they are to be shaded by hand.");
-            return text;
-        }
-        let mut spared = Vec::new();
-        let mut affected: [(Shade, &str, Vec<String>); 3] = [
-            (Shade::Lost, "Lost", Vec::new()),
-            (Shade::Reduced, "Reduced", Vec::new()),
-            (
-                Shade::Variable,
-                "Variable, so that it may not decide a mark",
-                Vec::new(),
-            ),
-        ];
-        for (i, area) in self.model.skin.iter().enumerate() {
-            if !self.on_map(i) {
-                continue;
-            }
-            let name = format!("{} ({})", self.name(i), area.region);
-            match self.shade_of(i) {
-                None => spared.push(name),
-                Some(shade) => affected
-                    .iter_mut()
-                    .filter(|(s, ..)| *s == shade)
-                    .for_each(|(.., names)| names.push(name.clone())),
-            }
-        }
-        if self.kind == Kind::Plain {
-            text.push_str(&format!(" Areas: {}.", spared.join("; ")));
-            return text;
-        }
-        for (_, word, names) in affected {
-            if !names.is_empty() {
-                text.push_str(&format!(" {word}: {}.", names.join("; ")));
-            }
-        }
-        if !spared.is_empty() {
-            text.push_str(&format!(" Normal: {}.", spared.join("; ")));
-        }
-        text
     }
 }

@@ -1,6 +1,6 @@
 //! Turns the labels that areas of a chart wish for into columns beside the outlines, with a line from each to its area.
 
-use super::draw::{Drawing, INK, SMALL, leading};
+use super::draw::{Drawing, INK, SMALL};
 use super::shape::{Anchor, P, Sub, p, stroke};
 
 /// A label wanted for an area.
@@ -29,8 +29,15 @@ struct Entry {
 const CLEAR: f64 = 3.5;
 const GAP: f64 = 1.8;
 
-/// Sets all labels of one row of views; `edges` are the left and right edge of each column, `span` its top and bottom.
-pub fn place(drawing: &mut Drawing, wishes: Vec<Wish>, edges: &[(f64, f64)], span: (f64, f64)) {
+/// Sets all labels of one row of views; `edges` are the left and right edge of each column, `span` its top and bottom. Returns the
+/// lower edge: a column that needs more room than the outlines hangs over below them.
+pub fn place(
+    drawing: &mut Drawing,
+    wishes: Vec<Wish>,
+    edges: &[(f64, f64)],
+    span: (f64, f64),
+) -> f64 {
+    let mut bottom = span.1;
     for (gutter, &edge) in edges.iter().enumerate() {
         let mut entries: Vec<(usize, Entry)> = Vec::new();
         for wish in wishes.iter().filter(|w| w.gutter == gutter) {
@@ -48,18 +55,22 @@ pub fn place(drawing: &mut Drawing, wishes: Vec<Wish>, edges: &[(f64, f64)], spa
                     state: wish.state.clone(),
                     targets: vec![target],
                     top: 0.0,
-                    height: leading(SMALL) * count as f64,
+                    height: drawing.leading(SMALL) * count as f64,
                 },
             ));
         }
         let mut entries: Vec<Entry> = entries.into_iter().map(|(_, e)| e).collect();
-        spread(&mut entries, span);
+        let needed: f64 = entries.iter().map(|e| e.height + GAP).sum();
+        let end = span.1.max(span.0 + needed);
+        bottom = bottom.max(end);
+        spread(&mut entries, (span.0, end));
         let first = gutter == 0;
         let last = gutter + 1 == edges.len();
         for entry in entries {
             set(drawing, &entry, edge, first, last);
         }
     }
+    bottom
 }
 
 /// Each label at the height of its areas, pushed apart as far as needed.
@@ -88,11 +99,11 @@ fn set(drawing: &mut Drawing, entry: &Entry, edge: (f64, f64), first: bool, last
         _ => ((edge.0 + edge.1) / 2.0, Anchor::Middle),
     };
     let mut widest: f64 = 0.0;
-    let mut y = entry.top + leading(SMALL) / 2.0;
+    let mut y = entry.top + drawing.leading(SMALL) / 2.0;
     for line in &entry.lines {
         drawing.block(std::slice::from_ref(line), x, y, anchor, SMALL, false);
         widest = widest.max(drawing.width(line, SMALL, false));
-        y += leading(SMALL);
+        y += drawing.leading(SMALL);
     }
     if let Some(state) = &entry.state {
         drawing.block(std::slice::from_ref(state), x, y, anchor, SMALL, true);

@@ -25,7 +25,7 @@ impl Builder<'_> {
                 (None, Some(first)) => format!("{}.", first.saturating_add(i as u64)),
                 (None, None) => "•".to_string(),
             };
-            marks.push(Text::plain(&text, self.look.body, self.fonts)?);
+            marks.push(Text::plain(&text, self.setting.body, self.fonts)?);
         }
         let widest = marks.iter().map(Text::natural_width).fold(0.0, f32::max);
         let indent = (widest + MARKER_GAP).max(LIST_INDENT);
@@ -37,7 +37,7 @@ impl Builder<'_> {
         self.after = self.after.max(if self.marks.is_empty() {
             0.0
         } else {
-            self.look.tight_after
+            self.setting.tight_after
         });
         for (entry, text) in entries.iter().zip(marks) {
             let within = self.out.parts.add(PartKind::Entry, Some(list));
@@ -64,7 +64,7 @@ impl Builder<'_> {
             self.marks_alone(&inner);
         }
         if !entries.is_empty() {
-            self.after = self.after.max(self.look.list_edge);
+            self.after = self.after.max(self.setting.list_edge);
         }
         Ok(())
     }
@@ -84,10 +84,10 @@ impl Builder<'_> {
         if self.marks.is_empty() {
             return;
         }
-        let mut piece = Piece::of_height(self.look.body.leading);
-        self.set_marks(&mut piece, self.look.body.leading / 2.0);
+        let mut piece = Piece::of_height(self.setting.body.leading);
+        self.set_marks(&mut piece, self.setting.body.leading / 2.0);
         piece.keep = Keep::Must;
         self.add(piece, place, 0.0);
-        self.after = self.look.tight_after;
+        self.after = self.setting.tight_after;
     }
 }

@@ -65,6 +65,9 @@ pub fn station(
     if !file.not_required.is_empty() {
         own_kind.not_required.clone_from(&file.not_required);
     }
+    if let Some(pictures) = &file.pictures {
+        own_kind.pictures.clone_from(pictures);
+    }
     let belief = stock.belief_with(parts.fixed);
     let all_told = ctx.told.clone();
     let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &|_| false);
@@ -134,7 +137,7 @@ pub fn station(
         parts: fit::parts(&ctx, kind),
         answer,
         sources: sources(&ctx),
-        kind: kind_info(&ctx, kind, level)?,
+        kind: kind_info(&ctx, &own_kind, level)?,
         content_version: version,
         own: Some(Authored {
             id: file.id.clone(),

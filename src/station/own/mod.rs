@@ -32,6 +32,8 @@ pub struct Checked {
     /// Wording that published review rules advise against; it stops nothing.
     pub advice: Vec<Problem>,
     pub way_back: Option<WayBack>,
+    /// The patient that the file describes, for the pictures; there whenever `station` is.
+    pub case: Option<Case>,
 }
 
 /// Gathers problems and advice with their places.
@@ -154,6 +156,12 @@ pub fn read_from(stock: &Stock<'_>, source: &Source) -> Result<Checked, Failure>
             did_you_mean(&file.kind, known, "`vivasmith list kinds` shows them all"),
         );
     }
+    if let Some(wanted) = &file.pictures {
+        for (i, p) in super::blank::problems(wanted, kind.map(|k| k.tells)) {
+            let path: Vec<Step> = vec!["pictures".into(), "candidate".into(), i.into()];
+            report.add(&path, p.message, p.hint);
+        }
+    }
     marks::check(&file, &mut report);
     wording::check(&file, &mut report);
     let fixed = findings::fixed(model, &file.variants)
@@ -163,7 +171,7 @@ pub fn read_from(stock: &Stock<'_>, source: &Source) -> Result<Checked, Failure>
         .map_err(|e| report.failed(&["lesion".into()], &e))
         .ok();
     let (Some(lesion), Some(fixed), Some(kind)) = (lesion, fixed, kind) else {
-        return Ok(done(report, None, None));
+        return Ok(done(report, None, None, None));
     };
     let found = findings::derive(model, &lesion, &fixed);
     let stated = stated::compare(model, &lesion, &fixed, &found, &file, &mut report);
@@ -184,7 +192,7 @@ pub fn read_from(stock: &Stock<'_>, source: &Source) -> Result<Checked, Failure>
         }
         Err(failure) => return Err(failure),
     };
-    Ok(done(report, station, back))
+    Ok(done(report, station, back, Some(case)))
 }
 
 /// What the last stages share.
@@ -195,7 +203,12 @@ pub struct Parts<'a> {
     pub file: &'a OwnFile,
 }
 
-fn done(mut report: Report<'_>, station: Option<Station>, way_back: Option<WayBack>) -> Checked {
+fn done(
+    mut report: Report<'_>,
+    station: Option<Station>,
+    way_back: Option<WayBack>,
+    case: Option<Case>,
+) -> Checked {
     report.problems.sort_by(|a, b| a.place.cmp(&b.place));
     report.problems.dedup();
     report.advice.sort_by(|a, b| a.place.cmp(&b.place));
@@ -204,5 +217,6 @@ fn done(mut report: Report<'_>, station: Option<Station>, way_back: Option<WayBa
         problems: report.problems,
         advice: report.advice,
         way_back,
+        case,
     }
 }

@@ -3,6 +3,7 @@
 use crate::case::NerveInjury;
 use crate::case::mechanism::Onset;
 use crate::files::UniqueMap;
+use crate::station::blank::Wanted;
 use crate::station::family::{LevelWord, RungName};
 use serde::Deserialize;
 
@@ -49,6 +50,9 @@ pub struct OwnFile {
     pub task: Vec<String>,
     #[serde(default)]
     pub not_required: Vec<String>,
+    /// Blanks for the candidate. Left out: as usual for the kind.
+    #[serde(default)]
+    pub pictures: Option<Wanted>,
     pub questions: Vec<OwnQuestion>,
     #[serde(default)]
     pub dangers: Vec<String>,

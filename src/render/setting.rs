@@ -7,10 +7,10 @@ use super::style::{MM, Type, bold, plain};
 /// print for dyslexic readers ask for, 16 the least called large print; both common practice, no source.
 const BODY_ON_PAPER: (f32, f32, f32) = (9.5, 12.0, 16.0);
 
-/// The look of one sheet. Lengths are those of the layout, which is enlarged [`Look::scale`] times when it is done; so a
+/// The type setting of one sheet. Lengths are those of the layout, which is enlarged [`Setting::scale`] times when it is done; so a
 /// larger print flows anew on a smaller page instead of running off it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Look {
+pub struct Setting {
     pub scale: f32,
     pub body: Type,
     pub cell: Type,
@@ -32,8 +32,8 @@ pub struct Look {
     pub foot_gap: f32,
 }
 
-impl Look {
-    pub fn of(print: Print) -> Look {
+impl Setting {
+    pub fn of(print: Print) -> Setting {
         let (usual, spaced, large) = BODY_ON_PAPER;
         let size = match print {
             Print { large: true, .. } => large,
@@ -51,7 +51,7 @@ impl Look {
             italic: true,
             ..bold(9.5, 13.5)
         };
-        let look = Look {
+        let setting = Setting {
             scale,
             body: plain(usual, 13.5),
             cell: plain(9.0, 12.0),
@@ -79,8 +79,16 @@ impl Look {
             foot: paper(11.0),
             foot_gap: paper(5.0),
         };
-        let look = if print.large { look.evened() } else { look };
-        if print.spaced { look.aired() } else { look }
+        let setting = if print.large {
+            setting.evened()
+        } else {
+            setting
+        };
+        if print.spaced {
+            setting.aired()
+        } else {
+            setting
+        }
     }
 
     /// How a heading of each level is set: type, space before, space after.
@@ -95,8 +103,8 @@ impl Look {
     }
 
     /// Small type grows more than large type, so that all of a large print is large and a heading still fits its line.
-    fn evened(self) -> Look {
-        Look {
+    fn evened(self) -> Setting {
+        Setting {
             cell: plain(9.5, 12.5),
             cell_head: bold(9.5, 12.5),
             code: plain(9.5, 12.5),
@@ -120,7 +128,7 @@ impl Look {
 
     /// Lines half as high again as their type, twice the type size between paragraphs (the rest of criterion 1.4.12), wider
     /// letters and words, no slanted type.
-    fn aired(self) -> Look {
+    fn aired(self) -> Setting {
         let aired = |style: Type| Type {
             leading: style.leading.max(style.size * 1.5),
             italic: false,
@@ -131,7 +139,7 @@ impl Look {
             size: self.body.size,
             ..self.cell
         });
-        Look {
+        Setting {
             body: aired(self.body),
             cell,
             cell_head: Type { bold: true, ..cell },
