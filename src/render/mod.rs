@@ -39,6 +39,7 @@ pub mod embed;
 pub mod figure;
 mod tree;
 mod paint;
+mod squeeze;
 pub mod pdf;
 
 use crate::diagnostic::Problem;

@@ -1,6 +1,6 @@
 //! Turns laid-out pages into the bytes of a PDF 1.7 file with its fonts cut down, its bookmarks and a reproducible identity.
 
-use lopdf::{Object, StringFormat, dictionary};
+use lopdf::{Object, SaveOptions, StringFormat, dictionary};
 use printpdf::{Mm, PdfDocument, PdfPage, PdfSaveOptions, Pt, Rect};
 
 use super::embed::{broken, embed, hash};
@@ -8,7 +8,7 @@ use super::item::Layout;
 use super::meta::PdfMeta;
 use super::paint::{Painter, round};
 use super::style::MM;
-use super::{outline, tree};
+use super::{outline, squeeze, tree};
 use crate::diagnostic::Problem;
 
 /// Writes the file. `source` is what the layout was made from; it gives the file its identity.
@@ -66,10 +66,17 @@ pub fn write(layout: &Layout, meta: &PdfMeta, source: &str) -> Result<Vec<u8>, P
     let identity = Object::String(identity(meta, source), StringFormat::Hexadecimal);
     file.trailer
         .set("ID", Object::Array(vec![identity.clone(), identity]));
-    file.compress();
+    squeeze::squeeze(&mut file);
     let mut bytes = Vec::with_capacity(64 * 1024);
     // Many small objects of one kind: packed together they take a tenth of the room.
-    file.save_modern(&mut bytes).map_err(|e| broken(&e))?;
+    let packed = SaveOptions::builder()
+        .use_object_streams(true)
+        .use_xref_streams(true)
+        .max_objects_per_stream(400)
+        .compression_level(4)
+        .build();
+    file.save_with_options(&mut bytes, packed)
+        .map_err(|e| broken(&e))?;
     Ok(bytes)
 }
 

@@ -88,8 +88,8 @@ pub fn write(
     }
 
     for (n, (part, kids)) in layout.parts.iter().zip(children).enumerate() {
+        // Without the type, which may be left out: there are hundreds of them.
         let mut entry = dictionary! {
-            "Type" => "StructElem",
             "S" => tag(part.kind),
             "P" => part.parent.map_or(sheet, id),
         };
@@ -110,7 +110,7 @@ pub fn write(
     }
     file.set_object(
         sheet,
-        dictionary! { "Type" => "StructElem", "S" => "Document", "P" => root, "K" => top },
+        dictionary! { "S" => "Document", "P" => root, "K" => top },
     );
     let tree = file.add_object(dictionary! { "Nums" => numbers });
     file.set_object(
