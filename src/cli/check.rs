@@ -2,6 +2,7 @@
 
 use super::args::CheckArgs;
 use super::{print, proof, station};
+use crate::anatomy;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, FOLDERS, read_text};
 use crate::station::own;
@@ -52,7 +53,15 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
             );
         }
         if let (true, Some(built)) = (args.print, &checked.station) {
-            text.push_str(&station::write(&content, built, &[], &args.sheets)?);
+            let model = anatomy::load(&content, &args.shared.region)?;
+            let case = checked.case.as_ref();
+            text.push_str(&station::write_own(
+                &content,
+                &model,
+                built,
+                case,
+                &args.sheets,
+            )?);
         }
     }
     Ok(text)

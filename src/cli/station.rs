@@ -3,7 +3,7 @@
 use super::args::{Format, LevelArg, PaperArg, SheetArgs, StationArgs};
 use super::{fixed, load};
 use crate::anatomy::Model;
-use crate::case::{self, Level, Request};
+use crate::case::{self, Case, Level, Request};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile, PaperWord, settings, write_all};
 use crate::lesion;
@@ -62,21 +62,32 @@ fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result
     let Some(built) = &checked.station else {
         return Err(Failure::Content(checked.problems));
     };
-    let pictures = match &checked.case {
-        Some(case) => {
-            pictures(model, case, built, &Look::new(content)?).map_err(Failure::content)?
-        }
-        None => Vec::new(),
-    };
-    let mut text = write(content, built, &pictures, &args.sheets)?;
+    let mut text = write_own(content, model, built, checked.case.as_ref(), &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(built));
     }
     Ok(text)
 }
 
+/// The same for a station of the teacher's own, with the pictures of the patient it describes.
+pub fn write_own(
+    content: &Content,
+    model: &Model,
+    built: &Station,
+    case: Option<&Case>,
+    args: &SheetArgs,
+) -> Result<String, Failure> {
+    let pictures = match case {
+        Some(case) => {
+            pictures(model, case, built, &Look::new(content)?).map_err(Failure::content)?
+        }
+        None => Vec::new(),
+    };
+    write(content, built, &pictures, args)
+}
+
 /// Prints the sheets of a station into the out folder; gives what to tell on the terminal.
-pub fn write(
+fn write(
     content: &Content,
     built: &Station,
     pictures: &[Picture],

@@ -106,6 +106,18 @@ fn a_newborn_is_asked_nothing_of_skin_and_has_no_chart() {
 }
 
 #[test]
+fn a_region_without_charts_does_without_the_blank() {
+    let mut w = world();
+    w.model.charts.views.clear();
+    let case = case(&w, "ulnar_elbow", Level::Clinical, 1);
+    let station = good(&w, "ulnar_elbow", "forecast", Level::Clinical, 1);
+    assert!(station.kind.blanks.is_empty());
+    let all = drawn(&w, &case, &station);
+    let sheets = sheets_with(&w.content, &station, &all).expect("sheets");
+    assert!(!sheets[1].markdown.contains("blank skin chart"));
+}
+
+#[test]
 fn a_picture_that_names_the_answer_is_found() {
     let w = world();
     let case = case(&w, "radial_spiral_groove", Level::Clinical, 1);
