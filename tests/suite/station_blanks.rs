@@ -66,7 +66,7 @@ fn every_forecast_and_no_other_kind_brings_a_chart_to_shade() {
                 says(
                     &sheets[1].markdown,
                     &[
-                        "blank skin chart, a fresh copy for each candidate",
+                        "resh copy of the blank skin chart",
                         "The candidate has a blank skin chart",
                     ],
                 );
@@ -226,7 +226,7 @@ fn a_teacher_chooses_the_blanks_of_a_kind() {
     );
     says(
         &sheet("examiner.md"),
-        &["blank plexus, a fresh copy", "a plexus with empty boxes"],
+        &["resh copy of the blank plexus", "a plexus with empty boxes"],
     );
     // Boxes instead of names.
     assert!(!sheet("plexus_blank.svg").contains("<text"));
