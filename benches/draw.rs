@@ -7,7 +7,7 @@ use vivasmith::files::Content;
 use vivasmith::findings;
 use vivasmith::lesion;
 use vivasmith::render::figure::{self, Figure, Kind, Look, Map, Side};
-use vivasmith::render::{Paper, PdfMeta};
+use vivasmith::render::{Paper, PdfMeta, Print};
 
 fn main() {
     divan::main();
@@ -68,6 +68,7 @@ fn pdf(bencher: Bencher, kind: &str) {
         caution: "Teaching and assessment material.".into(),
         sheet: "Picture".into(),
         paper: Paper::A4,
+        print: Print::default(),
     };
     bencher
         .counter(ItemsCount::new(1usize))

@@ -1,6 +1,6 @@
 //! How long the sheets of one station take: Markdown in, PDF bytes out.
 
-use vivasmith::render::{Paper, PdfMeta, lay_out, to_pdf};
+use vivasmith::render::{Paper, PdfMeta, Print, lay_out, to_pdf};
 
 fn main() {
     divan::main();
@@ -16,7 +16,7 @@ fn meta(sheet: &str) -> PdfMeta {
                   practice come first; a named person must review this sheet before use."
             .into(),
         sheet: sheet.into(),
-        paper: Paper::A4,
+        paper: Paper::A4,print: Print::default(),
     }
 }
 

@@ -4,8 +4,9 @@ use divan::{Bencher, black_box};
 use vivasmith::anatomy::{self, Model};
 use vivasmith::case::{self, Level, Request};
 use vivasmith::files::Content;
-use vivasmith::render::{Paper, PdfMeta, to_pdf, words};
-use vivasmith::station::{self, StationRequest};
+use vivasmith::render::words::Printer;
+use vivasmith::render::{Paper, PdfMeta, Print, to_pdf};
+use vivasmith::station::{self, StationRequest, Stock};
 
 fn main() {
     divan::main();
@@ -17,8 +18,22 @@ fn loaded() -> (Content, Model) {
     (content, model)
 }
 
+/// What a batch reads once.
+struct Shared<'a> {
+    stock: Stock<'a>,
+    printer: Printer<'a>,
+}
+
+fn shared<'a>(content: &'a Content, model: &'a Model) -> Shared<'a> {
+    Shared {
+        stock: Stock::new(model, content, &[]),
+        printer: Printer::new(content).unwrap_or_else(|e| panic!("{e}")),
+    }
+}
+
 /// Bytes of all six files of one station.
-fn whole(content: &Content, model: &Model, seed: u64) -> usize {
+fn whole(shared: &Shared<'_>, seed: u64) -> usize {
+    let (content, model) = (shared.stock.content, shared.stock.model);
     let level = [Level::Early, Level::Clinical, Level::Trainee][(seed % 3) as usize];
     let request = Request {
         site: None,
@@ -38,8 +53,12 @@ fn whole(content: &Content, model: &Model, seed: u64) -> usize {
         variants: Vec::new(),
         fixed: Vec::new(),
     };
-    let built = station::build(model, content, &case, &wanted).unwrap_or_else(|e| panic!("{e}"));
-    let sheets = words::sheets(content, &built).unwrap_or_else(|e| panic!("{e}"));
+    let built = station::build_from(&shared.stock, &case, &wanted, &mut |_| {})
+        .unwrap_or_else(|e| panic!("{e}"));
+    let sheets = shared
+        .printer
+        .sheets(&built, &[])
+        .unwrap_or_else(|e| panic!("{e}"));
     sheets
         .iter()
         .map(|s| {
@@ -51,6 +70,7 @@ fn whole(content: &Content, model: &Model, seed: u64) -> usize {
                 caution: s.caution.clone(),
                 sheet: s.name.clone(),
                 paper: Paper::A4,
+                print: Print::default(),
             };
             s.markdown.len() + to_pdf(&s.markdown, &meta).map_or(0, |b| b.len())
         })
@@ -63,7 +83,7 @@ fn one_whole_station(bencher: Bencher) {
     let mut seed = 0;
     bencher.bench_local(|| {
         seed += 1;
-        black_box(whole(&content, &model, seed))
+        black_box(whole(&shared(&content, &model), seed))
     });
 }
 
@@ -71,12 +91,13 @@ fn one_whole_station(bencher: Bencher) {
 fn stations_on_two_threads(bencher: Bencher, count: u64) {
     let (content, model) = loaded();
     bencher.bench(|| {
+        let shared = shared(&content, &model);
         std::thread::scope(|scope| {
             for half in 0..2 {
-                let (content, model) = (&content, &model);
+                let shared = &shared;
                 scope.spawn(move || {
                     for seed in (half..count).step_by(2) {
-                        black_box(whole(content, model, seed));
+                        black_box(whole(shared, seed));
                     }
                 });
             }
@@ -84,12 +105,13 @@ fn stations_on_two_threads(bencher: Bencher, count: u64) {
     });
 }
 
-#[divan::bench(args = [50], sample_count = 3, sample_size = 1)]
+#[divan::bench(args = [50, 200], sample_count = 3, sample_size = 1)]
 fn stations_on_one_thread(bencher: Bencher, count: u64) {
     let (content, model) = loaded();
     bencher.bench(|| {
+        let shared = shared(&content, &model);
         for seed in 0..count {
-            black_box(whole(&content, &model, seed));
+            black_box(whole(&shared, seed));
         }
     });
 }

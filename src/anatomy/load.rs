@@ -7,7 +7,8 @@ use super::model::Model;
 use super::raw;
 use super::resolve::resolve;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, Listed, parse, parse_with_extra};
+use crate::files::{Content, Listed, Origins, parse, parse_with_extra};
+use std::panic::resume_unwind;
 
 /// The regions that the content has a model of, in order of name.
 pub fn regions(content: &Content) -> Vec<String> {
@@ -24,12 +25,24 @@ pub fn regions(content: &Content) -> Vec<String> {
     all
 }
 
-/// Loads and checks one region.
+/// Loads and checks one region, with the charts that its skin is drawn on.
 ///
 /// # Errors
 /// Exit code 2 when the region is unknown or a file is no YAML of the right shape; exit code 1 with every problem at
 /// once when what the files say does not hold together.
 pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
+    whole(content, region, true)
+}
+
+/// [`load`] without looking at the charts, for whoever draws no skin: `charts` is empty and mistakes in it are passed over.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_undrawn(content: &Content, region: &str) -> Result<Model, Failure> {
+    whole(content, region, false)
+}
+
+fn whole(content: &Content, region: &str, drawn: bool) -> Result<Model, Failure> {
     if content
         .get(&format!("anatomy/{region}/region.yaml"))
         .is_none()
@@ -49,44 +62,47 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
     }
     let mut check = Checker::new(content, region);
     let mut unread = Vec::new();
-    let head: Option<raw::Region> = keep(&mut unread, head(content, region));
-    let plexus: Option<raw::Plexus> = keep(
-        &mut unread,
-        read(content, &mut check, region, "plexus.yaml"),
-    );
-    let nerves: Option<raw::Nerves> = keep(
-        &mut unread,
-        read(content, &mut check, region, "nerves.yaml"),
-    );
-    let muscles: Option<raw::Muscles> = keep(
-        &mut unread,
-        read(content, &mut check, region, "muscles.yaml"),
-    );
-    let movements: Option<raw::Movements> = keep(
-        &mut unread,
-        read(content, &mut check, region, "movements.yaml"),
-    );
-    let skin: Option<raw::Skin> = keep(&mut unread, read(content, &mut check, region, "skin.yaml"));
-    let reflexes: Option<raw::Reflexes> = keep(
-        &mut unread,
-        read(content, &mut check, region, "reflexes.yaml"),
-    );
-    let signs: Option<raw::Signs> =
-        keep(&mut unread, read(content, &mut check, region, "signs.yaml"));
-    let variants: Option<raw::Variants> = keep(
-        &mut unread,
-        read(content, &mut check, region, "variants.yaml"),
-    );
-    let sites: Option<raw::Sites> =
-        keep(&mut unread, read(content, &mut check, region, "sites.yaml"));
-    let sources: Option<raw::Sources> = keep(
-        &mut unread,
-        read(content, &mut check, region, "sources.yaml"),
-    );
-    // A region may do without charts; everything else works, only skin cannot be drawn.
-    let charts: Option<charts::Raw> = content
-        .get(&format!("anatomy/{region}/{}", charts::FILE))
-        .and_then(|_| keep(&mut unread, read(content, &mut check, region, charts::FILE)));
+    // Reading the YAML is most of the work: half of it is done on a second core.
+    let (first, second) = std::thread::scope(|scope| {
+        let second = scope.spawn(|| {
+            (
+                read::<raw::Signs>(content, region, "signs.yaml"),
+                read::<raw::Variants>(content, region, "variants.yaml"),
+                read::<raw::Sites>(content, region, "sites.yaml"),
+                read::<raw::Sources>(content, region, "sources.yaml"),
+                // A region may do without charts; everything else works, only skin cannot be drawn.
+                content
+                    .get(&format!("anatomy/{region}/{}", charts::FILE))
+                    .filter(|_| drawn)
+                    .map(|_| read::<charts::Raw>(content, region, charts::FILE)),
+            )
+        });
+        let first = (
+            head(content, region),
+            read::<raw::Plexus>(content, region, "plexus.yaml"),
+            read::<raw::Nerves>(content, region, "nerves.yaml"),
+            read::<raw::Muscles>(content, region, "muscles.yaml"),
+            read::<raw::Movements>(content, region, "movements.yaml"),
+            read::<raw::Skin>(content, region, "skin.yaml"),
+            read::<raw::Reflexes>(content, region, "reflexes.yaml"),
+        );
+        let second = second.join();
+        (first, second.unwrap_or_else(|broken| resume_unwind(broken)))
+    });
+    let head = first.0.map_err(|e| unread.push(e)).ok();
+    let plexus = keep(&mut unread, &mut check, "plexus.yaml", first.1);
+    let nerves = keep(&mut unread, &mut check, "nerves.yaml", first.2);
+    let muscles = keep(&mut unread, &mut check, "muscles.yaml", first.3);
+    let movements = keep(&mut unread, &mut check, "movements.yaml", first.4);
+    let skin = keep(&mut unread, &mut check, "skin.yaml", first.5);
+    let reflexes = keep(&mut unread, &mut check, "reflexes.yaml", first.6);
+    let signs = keep(&mut unread, &mut check, "signs.yaml", second.0);
+    let variants = keep(&mut unread, &mut check, "variants.yaml", second.1);
+    let sites = keep(&mut unread, &mut check, "sites.yaml", second.2);
+    let sources = keep(&mut unread, &mut check, "sources.yaml", second.3);
+    let charts = second
+        .4
+        .and_then(|read| keep(&mut unread, &mut check, charts::FILE, read));
     if let Some(failure) = Failure::of_all(unread) {
         return Err(failure);
     }
@@ -172,7 +188,9 @@ pub fn load(content: &Content, region: &str) -> Result<Model, Failure> {
         sites,
         sources,
     );
-    model.charts = charts::resolve(&mut check, charts, &model.skin);
+    if drawn {
+        model.charts = charts::resolve(&mut check, charts, &model.skin);
+    }
     check.finish()?;
     Ok(model)
 }
@@ -202,15 +220,12 @@ fn head(content: &Content, region: &str) -> Result<raw::Region, Failure> {
 
 fn read<'c, T: Listed>(
     content: &'c Content,
-    check: &mut Checker<'c>,
     region: &str,
     file: &str,
-) -> Result<T, Failure> {
+) -> Result<(T, Origins<'c>), Failure> {
     let name = format!("anatomy/{region}/{file}");
     let source = content.get(&name).ok_or_else(|| missing(&name))?;
-    let (all, origins) = parse_with_extra(content, source)?;
-    check.written(file, origins);
-    Ok(all)
+    parse_with_extra(content, source)
 }
 
 fn missing(name: &str) -> Failure {
@@ -220,9 +235,23 @@ fn missing(name: &str) -> Failure {
     )
 }
 
-/// Notes a failure and goes on, so that all unreadable files are named at once.
-fn keep<T>(failures: &mut Vec<Failure>, outcome: Result<T, Failure>) -> Option<T> {
-    outcome.map_err(|e| failures.push(e)).ok()
+/// Notes a failure and goes on, so that all unreadable files are named at once; else where the entries were written.
+fn keep<'c, T>(
+    failures: &mut Vec<Failure>,
+    check: &mut Checker<'c>,
+    file: &str,
+    outcome: Result<(T, Origins<'c>), Failure>,
+) -> Option<T> {
+    match outcome {
+        Ok((all, origins)) => {
+            check.written(file, origins);
+            Some(all)
+        }
+        Err(failure) => {
+            failures.push(failure);
+            None
+        }
+    }
 }
 
 /// A file of the user's that no file of a region is called like would be passed over in silence.

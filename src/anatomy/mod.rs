@@ -13,5 +13,5 @@ mod routes;
 mod signs;
 
 pub use index::fold;
-pub use load::{load, regions};
+pub use load::{load, load_undrawn, regions};
 pub use model::*;

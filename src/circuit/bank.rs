@@ -10,7 +10,7 @@ use crate::anatomy::Model;
 use crate::case::{self, Case, Level, Request};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
-use crate::station::{self, Station, StationKind, StationRequest, count_words};
+use crate::station::{self, Station, StationKind, StationRequest, Stock, count_words};
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -64,11 +64,12 @@ pub fn bank(
     seed: u64,
     breadth: Breadth,
 ) -> Result<Vec<Banked>, Failure> {
-    let kinds = station::kinds(maker.content)?;
-    let jobs = jobs(maker.model, &kinds, blueprint, seed, breadth);
+    let stock = Stock::new(maker.model, maker.content, &[]);
+    let kinds = stock.kinds()?;
+    let jobs = jobs(maker.model, kinds, blueprint, seed, breadth);
     let done = AtomicUsize::new(0);
     let made = on_threads(maker.threads, &jobs, &|job| {
-        let station = make(maker, &kinds, blueprint, exposure, job);
+        let station = make(maker, &stock, blueprint, exposure, job);
         (maker.progress)(done.fetch_add(1, Ordering::Relaxed) + 1, jobs.len());
         station
     });
@@ -108,17 +109,17 @@ pub fn bank(
 
 fn make(
     maker: &Maker<'_>,
-    kinds: &[StationKind],
+    stock: &Stock<'_>,
     blueprint: &Blueprint,
     exposure: &Exposure,
     job: &Job,
 ) -> Result<Option<Banked>, Failure> {
-    let Some(kind) = kinds.iter().find(|k| k.id == job.kind) else {
+    let Some(kind) = stock.kinds()?.iter().find(|k| k.id == job.kind) else {
         return Ok(None);
     };
     let mut last = Ok(None);
     for &seed in &job.seeds {
-        match one(maker, kind, job, seed) {
+        match one(maker, stock, kind, job, seed) {
             Ok(banked) => {
                 let code = &banked.station.code;
                 let met = exposure.has_code(code) || blueprint.avoid.contains(code);
@@ -133,7 +134,13 @@ fn make(
     last
 }
 
-fn one(maker: &Maker<'_>, kind: &StationKind, job: &Job, seed: u64) -> Result<Banked, Failure> {
+fn one(
+    maker: &Maker<'_>,
+    stock: &Stock<'_>,
+    kind: &StationKind,
+    job: &Job,
+    seed: u64,
+) -> Result<Banked, Failure> {
     let site = maker
         .model
         .sites
@@ -151,9 +158,8 @@ fn one(maker: &Maker<'_>, kind: &StationKind, job: &Job, seed: u64) -> Result<Ba
             fixed: Vec::new(),
         },
     )?;
-    let mut built = station::build(
-        maker.model,
-        maker.content,
+    let mut built = station::build_from(
+        stock,
         &case,
         &StationRequest {
             kind: Some(kind.clone()),
@@ -164,6 +170,7 @@ fn one(maker: &Maker<'_>, kind: &StationKind, job: &Job, seed: u64) -> Result<Ba
             variants: Vec::new(),
             fixed: Vec::new(),
         },
+        &mut |_| {},
     )?;
     built.reading_minutes = job.reading;
     let sheet = (maker.sheet)(&built)?;

@@ -65,6 +65,7 @@ pub struct Shared {
   vivasmith station ulnar_elbow --level trainee --kind forecast --minutes 10
   vivasmith station --area hand --seed 41 --paper letter --out practice
   vivasmith station carpal_tunnel@partial --formats md
+  vivasmith station carpal_tunnel --text large
   vivasmith station ulnar_elbow --variant mga
   vivasmith station own:dropped_wrist --content content")]
 pub struct StationArgs {
@@ -104,6 +105,9 @@ pub struct SheetArgs {
     /// Paper; left out: as in settings.yaml, else A4
     #[arg(long, value_enum)]
     pub paper: Option<PaperArg>,
+    /// How the text of the PDFs is set; left out: as in settings.yaml, else normal
+    #[arg(long, value_enum)]
+    pub text: Option<TextArg>,
     /// Formats to write
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
     pub formats: Vec<Format>,
@@ -187,6 +191,9 @@ pub struct CircuitArgs {
     /// Paper; left out: as in settings.yaml, else A4
     #[arg(long, value_enum)]
     pub paper: Option<PaperArg>,
+    /// How the text of the PDFs is set; left out: as in settings.yaml, else normal
+    #[arg(long, value_enum)]
+    pub text: Option<TextArg>,
     /// Formats of the sheets
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
     pub formats: Vec<Format>,
@@ -211,6 +218,17 @@ pub enum LevelArg {
 pub enum PaperArg {
     A4,
     Letter,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum TextArg {
+    Normal,
+    /// 16 points
+    Large,
+    /// Wider letters, words and lines, for dyslexic readers; 12 points
+    Spaced,
+    /// Both
+    LargeSpaced,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -279,6 +297,9 @@ pub struct DrawArgs {
     pub format: Vec<PictureFormat>,
     #[arg(long, value_enum, default_value_t = PaperArg::A4)]
     pub paper: PaperArg,
+    /// How the text of the PDF is set
+    #[arg(long, value_enum, default_value_t = TextArg::Normal)]
+    pub text: TextArg,
     /// Folder for the pictures; made when missing
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,

@@ -5,6 +5,7 @@ use super::{print, proof, station};
 use crate::anatomy;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, FOLDERS, read_text};
+use crate::render::words::Printer;
 use crate::station::own;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -39,6 +40,12 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
         "  content version {} ({mine} files of your own)",
         content.version()
     );
+    let press = if args.print {
+        let model = anatomy::load(&content, &args.shared.region)?;
+        Some((Printer::new(&content)?, model))
+    } else {
+        None
+    };
     for (file, checked) in &found.own {
         if only.as_ref().is_some_and(|o| o.name != *file) {
             continue;
@@ -52,14 +59,12 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
                 back.margin_bits
             );
         }
-        if let (true, Some(built)) = (args.print, &checked.station) {
-            let model = anatomy::load(&content, &args.shared.region)?;
-            let case = checked.case.as_ref();
+        if let (Some((printer, model)), Some(built)) = (&press, &checked.station) {
             text.push_str(&station::write_own(
-                &content,
-                &model,
+                printer,
+                model,
                 built,
-                case,
+                checked.case.as_ref(),
                 &args.sheets,
             )?);
         }

@@ -2,13 +2,14 @@
 
 use super::args::CircuitArgs;
 use super::circuit_files::Folder;
+use super::page_style::page_style;
 use super::progress::Progress;
 use super::station::fresh_seed;
 use crate::anatomy;
 use crate::circuit::{self, Breadth, Circuit, Exposure, Maker, mip::Effort, report};
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, Source, read_text, ready_folder, write_folder};
-use crate::render::words;
+use crate::render::words::Printer;
 use crate::station::Station;
 use std::borrow::Cow;
 use std::fmt::Write;
@@ -38,7 +39,8 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         nodes: args.nodes,
         time: Duration::from_secs(args.seconds.clamp(1, 24 * 60 * 60)),
     };
-    let sheet = |station: &Station| candidate_sheet(&content, station);
+    let printer = Printer::new(&content)?;
+    let sheet = |station: &Station| candidate_sheet(&printer, station);
     let planned = |breadth: Breadth| -> Result<Circuit, Failure> {
         let bank = {
             let bar = Progress::new("Stations");
@@ -59,11 +61,11 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         other => other?,
     };
     let folder = Folder {
-        content: &content,
+        printer: &printer,
         model: &model,
         circuit: &planned,
         before: &exposure,
-        paper: super::station::paper(&content, args.paper)?,
+        page: page_style(&content, args.paper, args.text)?,
         formats: &args.formats,
         threads,
     };
@@ -113,8 +115,8 @@ fn file(path: &Path) -> Result<Source, Failure> {
     })
 }
 
-fn candidate_sheet(content: &Content, station: &Station) -> Result<String, Failure> {
-    let sheets = words::sheets(content, station)?;
+fn candidate_sheet(printer: &Printer<'_>, station: &Station) -> Result<String, Failure> {
+    let sheets = printer.sheets(station, &[])?;
     let sheet = sheets.into_iter().find(|s| s.id == "candidate");
     Ok(sheet.map_or_else(String::new, |s| s.markdown))
 }

@@ -2,23 +2,25 @@
 
 use super::args::Format;
 use super::circuit_parts::*;
+use super::page_style::lettered;
 use super::station::meta;
 use crate::anatomy::Model;
 use crate::circuit::{Banked, Circuit, Exposure, Form, lists, report, tables};
 use crate::diagnostic::{Failure, Problem};
-use crate::files::{Content, OutFile};
-use crate::render::circuit::{Part, Printer, pack};
-use crate::render::figure::{Look, to_svg};
+use crate::files::OutFile;
+use crate::render::circuit::{Part, pack};
+use crate::render::figure::to_svg;
 use crate::render::pictures::pictures;
-use crate::render::{self, Paper, PdfMeta, words};
+use crate::render::words::Printer;
+use crate::render::{self, PageStyle, PdfMeta};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 pub struct Folder<'a> {
-    pub content: &'a Content,
+    pub printer: &'a Printer<'a>,
     pub model: &'a Model,
     pub circuit: &'a Circuit,
     pub before: &'a Exposure,
-    pub paper: Paper,
+    pub page: PageStyle,
     pub formats: &'a [Format],
     pub threads: usize,
 }
@@ -26,14 +28,14 @@ pub struct Folder<'a> {
 impl Folder<'_> {
     /// Every file, in a fixed order. The same circuit gives the same bytes on any number of threads.
     pub fn files(&self, progress: &(dyn Fn(usize, usize) + Sync)) -> Result<Vec<OutFile>, Failure> {
-        let printer = Printer::new(self.content)?;
+        let printer = self.printer;
         let head = report::head(self.circuit);
-        let sheets = self.sheets(&printer, &head)?;
+        let sheets = self.sheets(printer, &head)?;
         let mut files = Vec::new();
         let mut jobs = Vec::new();
         let markdown = self.formats.contains(&Format::Md);
         for s in &sheets {
-            for (name, text, sheet_meta) in self.of_station(&printer, &head, s) {
+            for (name, text, sheet_meta) in self.of_station(printer, &head, s) {
                 if markdown {
                     files.push(text_file(format!("{}/{name}.md", s.folder), text.clone()));
                 }
@@ -51,22 +53,22 @@ impl Folder<'_> {
                 }
             }
         }
-        for (name, key, text) in self.documents(&printer)? {
+        for (name, key, text) in self.documents(printer)? {
             if markdown {
                 files.push(text_file(format!("{name}.md"), text.clone()));
             }
             jobs.push(Job::Sheet {
                 name: format!("{name}.pdf"),
                 markdown: text,
-                meta: self.meta(&printer, &head, &head.id, key),
+                meta: self.meta(printer, &head, &head.id, key),
                 figures: Vec::new(),
             });
         }
         for f in 0..self.circuit.forms.len() {
-            jobs.extend(self.packs(&printer, &head, &sheets, f));
+            jobs.extend(self.packs(printer, &head, &sheets, f));
         }
         if self.formats.contains(&Format::Pdf) {
-            files.extend(self.print(&printer, jobs, progress)?);
+            files.extend(self.print(printer, jobs, progress)?);
         }
         files.push(text_file(
             "mark_sheet.csv".into(),
@@ -97,12 +99,12 @@ impl Folder<'_> {
             .enumerate()
             .flat_map(|(f, form): (usize, &Form)| form.used().map(move |(p, b)| (f, p, b)))
             .collect();
-        let look = Look::new(self.content)?;
+        let look = lettered(printer.look(), self.page);
         in_order(self.threads, &all, &|(form, position, banked)| {
             let station = &banked.station;
             let pictures =
                 pictures(self.model, &banked.case, station, &look).map_err(Failure::content)?;
-            let mut three = words::sheets_with(self.content, station, &pictures)?.into_iter();
+            let mut three = printer.sheets(station, &pictures)?.into_iter();
             let (Some(candidate), Some(examiner), Some(answer)) =
                 (three.next(), three.next(), three.next())
             else {
@@ -169,7 +171,7 @@ impl Folder<'_> {
         );
         let examiner = PdfMeta {
             sheet: printer.phrase("c_pack_station").to_string(),
-            ..meta(code, &s.examiner, self.paper)
+            ..meta(code, &s.examiner, self.page)
         };
         vec![
             (
@@ -180,7 +182,7 @@ impl Folder<'_> {
             (
                 "candidate",
                 s.candidate.markdown.clone(),
-                meta(code, &s.candidate, self.paper),
+                meta(code, &s.candidate, self.page),
             ),
             ("examiner_pack", answer, examiner),
         ]
@@ -194,7 +196,8 @@ impl Folder<'_> {
             code: code.to_string(),
             caution: printer.phrase("caution").to_string(),
             sheet: printer.phrase(sheet).to_string(),
-            paper: self.paper,
+            paper: self.page.paper,
+            print: self.page.print,
         }
     }
 

@@ -1,24 +1,29 @@
 //! Turns the drawing options into a picture, and the picture into files.
 
-use super::args::{DrawArgs, MapArg, PaperArg, PictureFormat, SideArg, Subject};
-use super::{fixed, load};
-use crate::anatomy::Model;
+use super::args::{DrawArgs, MapArg, PictureFormat, SideArg, Subject};
+use super::{content, fixed, page_style};
+use crate::anatomy::{self, Model};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{OutFile, write_all};
 use crate::findings;
 use crate::lesion::{self, Lesion};
+use crate::render::PdfMeta;
 use crate::render::figure::{self, Figure, Kind, Look, Map, Side};
-use crate::render::{Paper, PdfMeta};
 use std::fmt::Write;
 
 pub fn run(args: &DrawArgs) -> Result<String, Failure> {
-    let (content, model) = load(&args.shared)?;
+    let content = content(&args.shared)?;
+    let model = match args.subject {
+        Subject::Skin => anatomy::load(&content, &args.shared.region)?,
+        Subject::Plexus | Subject::Nerve => anatomy::load_undrawn(&content, &args.shared.region)?,
+    };
     let lesion = args
         .lesion
         .as_deref()
         .map(|text| lesion::parse(&model, text))
         .transpose()?;
-    let look = Look::new(&content)?;
+    let page = page_style::of(args.paper, args.text);
+    let look = page_style::lettered(Look::new(&content)?, page);
     let (mut name, picture) = picture(&model, lesion.as_ref(), args, &look)?;
     if args.blank {
         name.push_str("-blank");
@@ -42,10 +47,8 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
             code: format!("{} {}", look.say("content_version", &[]), content.version()),
             caution: look.say("caution", &[]),
             sheet: picture.title.clone(),
-            paper: match args.paper {
-                PaperArg::A4 => Paper::A4,
-                PaperArg::Letter => Paper::Letter,
-            },
+            paper: page.paper,
+            print: page.print,
         };
         files.push(OutFile {
             name: format!("{name}.pdf"),

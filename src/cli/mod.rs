@@ -10,6 +10,7 @@ mod findings;
 mod list;
 mod localise;
 mod new;
+mod page_style;
 mod print;
 mod proof;
 mod progress;
@@ -57,13 +58,18 @@ fn command(command: &Command) -> Result<String, Failure> {
     }
 }
 
-/// The content and the region's model that the shared options name.
+/// The content that the shared options name.
+fn content(shared: &Shared) -> Result<Content, Failure> {
+    match &shared.content {
+        Some(folder) => Content::overlaid(folder),
+        None => Ok(Content::embedded()),
+    }
+}
+
+/// The content and the region's model that the shared options name, for a command that draws no skin.
 fn load(shared: &Shared) -> Result<(Content, Model), Failure> {
-    let content = match &shared.content {
-        Some(folder) => Content::overlaid(folder)?,
-        None => Content::embedded(),
-    };
-    let model = anatomy::load(&content, &shared.region)?;
+    let content = content(shared)?;
+    let model = anatomy::load_undrawn(&content, &shared.region)?;
     Ok((content, model))
 }
 

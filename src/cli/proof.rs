@@ -5,11 +5,10 @@ use crate::case::{self, Case, Level, Request};
 use crate::circuit;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, SETTINGS, Source, Step, locate, settings};
-use crate::render::figure::Look;
 use crate::render::pictures::blanks;
-use crate::render::words;
+use crate::render::words::Printer;
 use crate::station::own::{self, Checked};
-use crate::station::{self, LEVELS, Station, StationKind, StationRequest, level_id};
+use crate::station::{self, LEVELS, Station, StationKind, StationRequest, Stock, level_id};
 
 /// What the proofreading comes to.
 #[derive(Default)]
@@ -85,14 +84,18 @@ pub fn of(content: &Content, region: &str) -> Proof {
         blueprints(content, &models, &mut proof);
     }
     let house = proof.keep(settings(content)).is_some();
-    let printable = house && proof.keep(words::ready(content)).is_some();
+    let printer = house.then(|| proof.keep(Printer::new(content))).flatten();
     let Some((_, Some(model))) = models.iter().find(|(name, _)| name == region) else {
         return proof;
     };
-    if printable && families && proof.failures.is_empty() {
-        trial(content, model, &kinds, &mut proof);
+    let stock = Stock::new(model, content, &[]);
+    if let Some(printer) = printer
+        .as_ref()
+        .filter(|_| families && proof.failures.is_empty())
+    {
+        trial(&stock, printer, &kinds, &mut proof);
     }
-    stations(content, model, printable, &mut proof);
+    stations(&stock, printer.as_ref(), &mut proof);
     proof
 }
 
@@ -203,7 +206,8 @@ struct Trial<'a> {
 
 /// Builds stations with the user's files, so that what only shows on a sheet is found too: every kind and level at every site whose
 /// scenarios are the user's, and every kind at a few others. What the shipped content does wrong by itself is not the user's.
-fn trial(content: &Content, model: &Model, kinds: &[StationKind], proof: &mut Proof) {
+fn trial(stock: &Stock<'_>, printer: &Printer<'_>, kinds: &[StationKind], proof: &mut Proof) {
+    let (content, model) = (stock.content, stock.model);
     let shipped = Content::embedded();
     // A copy of a shipped file changes nothing.
     let mine = |s: &Source| {
@@ -240,7 +244,8 @@ fn trial(content: &Content, model: &Model, kinds: &[StationKind], proof: &mut Pr
                         level,
                         seed,
                     };
-                    match one(content, model, &trial, sheets || own.is_some()) {
+                    let printer = Some(printer).filter(|_| sheets || own.is_some());
+                    match one(stock, printer, &trial) {
                         Err(failure) if station::is_unfit(&failure) => {}
                         Err(failure) if own.is_some() || !fails_shipped(model, &trial) => {
                             built += 1;
@@ -260,7 +265,13 @@ fn trial(content: &Content, model: &Model, kinds: &[StationKind], proof: &mut Pr
 /// The same station fails without any file of the user's.
 fn fails_shipped(model: &Model, trial: &Trial<'_>) -> bool {
     let shipped = Content::embedded();
-    anatomy::load(&shipped, &model.region).is_ok_and(|m| one(&shipped, &m, trial, true).is_err())
+    let (Ok(model), Ok(printer)) = (
+        anatomy::load_undrawn(&shipped, &model.region),
+        Printer::new(&shipped),
+    ) else {
+        return false;
+    };
+    one(&Stock::new(&model, &shipped, &[]), Some(&printer), trial).is_err()
 }
 
 /// Each fault once, with the command that shows it.
@@ -295,7 +306,8 @@ fn tell(failure: &Failure, trial: &Trial<'_>, own: Option<&Source>, proof: &mut 
     }
 }
 
-fn one(content: &Content, model: &Model, trial: &Trial<'_>, print: bool) -> Result<(), Failure> {
+/// Builds one, and prints it when there is a printer.
+fn one(stock: &Stock<'_>, printer: Option<&Printer<'_>>, trial: &Trial<'_>) -> Result<(), Failure> {
     let request = Request {
         site: Some(trial.site.to_string()),
         lesion: None,
@@ -304,7 +316,7 @@ fn one(content: &Content, model: &Model, trial: &Trial<'_>, print: bool) -> Resu
         seed: trial.seed,
         fixed: Vec::new(),
     };
-    let case = case::draw(model, content, &request)?;
+    let case = case::draw(stock.model, stock.content, &request)?;
     let wanted = StationRequest {
         kind: Some(trial.kind.clone()),
         level: trial.level,
@@ -314,39 +326,37 @@ fn one(content: &Content, model: &Model, trial: &Trial<'_>, print: bool) -> Resu
         variants: Vec::new(),
         fixed: Vec::new(),
     };
-    let built = station::build(model, content, &case, &wanted)?;
-    if print {
-        let look = Look::new(content)?;
-        let blanks = blanks(model, &case, &built, &look).map_err(Failure::content)?;
-        words::sheets_with(content, &built, &blanks)?;
+    let built = station::build_from(stock, &case, &wanted, &mut |_| {})?;
+    if let Some(printer) = printer {
+        print(printer, stock.model, &built, Some(&case))?;
     }
     Ok(())
 }
 
-/// The sheets of an own station, with the blanks of its candidate.
-fn print_own(
-    content: &Content,
+/// The sheets of a station, with the blanks of its candidate.
+fn print(
+    printer: &Printer<'_>,
     model: &Model,
     built: &Station,
     case: Option<&Case>,
 ) -> Result<(), Failure> {
     let blanks = match case {
-        Some(case) => blanks(model, case, built, &Look::new(content)?).map_err(Failure::content)?,
+        Some(case) => blanks(model, case, built, &printer.look()).map_err(Failure::content)?,
         None => Vec::new(),
     };
-    words::sheets_with(content, built, &blanks).map(drop)
+    printer.sheets(built, &blanks).map(drop)
 }
 
 /// The stations of the teacher's own.
-fn stations(content: &Content, model: &Model, printable: bool, proof: &mut Proof) {
+fn stations(stock: &Stock<'_>, printer: Option<&Printer<'_>>, proof: &mut Proof) {
     let mut count = 0;
-    for source in content.under(own::FOLDER).filter(|s| !s.is_extra()) {
+    for source in stock.content.under(own::FOLDER).filter(|s| !s.is_extra()) {
         count += 1;
-        let Some(mut checked) = proof.keep(own::read(model, content, source)) else {
+        let Some(mut checked) = proof.keep(own::read_from(stock, source)) else {
             continue;
         };
-        if let (Some(built), true) = (&checked.station, printable)
-            && let Err(failure) = print_own(content, model, built, checked.case.as_ref())
+        if let (Some(built), Some(printer)) = (&checked.station, printer)
+            && let Err(failure) = print(printer, stock.model, built, checked.case.as_ref())
         {
             for problem in failure.problems() {
                 let mut told = problem.clone();

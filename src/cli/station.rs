@@ -1,33 +1,53 @@
 //! Turns the station options into a drawn case, a station and its sheets in a folder.
 
-use super::args::{Format, LevelArg, PaperArg, SheetArgs, StationArgs};
-use super::{fixed, load};
-use crate::anatomy::Model;
+use super::args::{Format, LevelArg, SheetArgs, StationArgs};
+use super::page_style::{lettered, page_style};
+use super::{content, fixed};
+use crate::anatomy::{self, Model};
 use crate::case::{self, Case, Level, Request};
 use crate::diagnostic::{Failure, Problem};
-use crate::files::{Content, OutFile, PaperWord, settings, write_all};
+use crate::files::{Content, OutFile, write_all};
 use crate::lesion;
 use crate::render::figure::{Figure, Look, to_svg};
-use crate::render::pictures::{Picture, pictures};
-use crate::render::{self, Paper, PdfMeta, words};
-use crate::station::{self, Station, StationRequest};
+use crate::render::pictures::{self, Picture};
+use crate::render::words::{self, Printer};
+use crate::render::{self, PageStyle, PdfMeta};
+use crate::station::{self, Station, StationRequest, Stock};
 use std::fmt::Write;
+use std::panic::resume_unwind;
+use std::thread::ScopedJoinHandle;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 pub fn run(args: &StationArgs) -> Result<String, Failure> {
-    let (content, model) = load(&args.shared)?;
+    let content = content(&args.shared)?;
     if let Some(id) = args.place.as_deref().and_then(|p| p.strip_prefix("own:")) {
+        let model = anatomy::load(&content, &args.shared.region)?;
         return own(&content, &model, id, args);
     }
+    // What does not wait for the case is done on the second core.
+    std::thread::scope(|scope| {
+        let printer = scope.spawn(|| Printer::new(&content));
+        let model = anatomy::load(&content, &args.shared.region)?;
+        drawn(&content, &model, printer, args)
+    })
+}
+
+/// A station of a case that is drawn.
+fn drawn<'c>(
+    content: &'c Content,
+    model: &Model,
+    printer: ScopedJoinHandle<'_, Result<Printer<'c>, Failure>>,
+    args: &StationArgs,
+) -> Result<String, Failure> {
     let seed = args.seed.unwrap_or_else(fresh_seed);
-    let fixed = fixed(&model, &args.variants)?;
+    let fixed = fixed(model, &args.variants)?;
     let level = level(args.level);
     let kind = args
         .kind
         .as_deref()
-        .map(|k| station::kind(&content, k))
+        .map(|k| station::kind(content, k))
         .transpose()?;
-    let (site, whole) = place(&model, args.place.as_deref())?;
+    let (site, whole) = place(model, args.place.as_deref())?;
     let request = Request {
         site,
         lesion: whole,
@@ -36,7 +56,6 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         seed,
         fixed: fixed.clone(),
     };
-    let case = case::draw(&model, &content, &request)?;
     let wanted = StationRequest {
         kind,
         level,
@@ -46,14 +65,36 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         variants: args.variants.clone(),
         fixed,
     };
-    let built = station::build(&model, &content, &case, &wanted)?;
-    let look = Look::new(&content)?;
-    let pictures = pictures(&model, &case, &built, &look).map_err(Failure::content)?;
-    let mut text = format!("seed {seed}\n") + &write(&content, &built, &pictures, &args.sheets)?;
+    let stock = Stock::new(model, content, &wanted.fixed);
+    let case = case::draw(model, content, &request)?;
+    let page = page_style(content, args.sheets.paper, args.sheets.text)?;
+    let (built, pictures) = std::thread::scope(|scope| {
+        scope.spawn(|| stock.belief());
+        let mut pictures = None;
+        let built = station::build_from(&stock, &case, &wanted, &mut |kind| {
+            let (case, patient) = (&case, kind.patient);
+            pictures = Some(scope.spawn(move || {
+                let look = lettered(Look::new(content)?, page);
+                pictures::drawn(model, case, patient, &look).map_err(Failure::content)
+            }));
+        })?;
+        let pictures = pictures.map_or_else(|| Ok(Vec::new()), joined)?;
+        Ok::<_, Failure>((built, pictures))
+    })?;
+    let printer = joined(printer)?;
+    let mut all = pictures::blanks(model, &case, &built, &lettered(printer.look(), page))
+        .map_err(Failure::content)?;
+    all.extend(pictures::named(pictures, &built.code));
+    let mut text = format!("seed {seed}\n") + &write(&printer, &built, &all, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(&built));
     }
     Ok(text)
+}
+
+/// What a thread came to; a thread that broke down breaks this one down too.
+fn joined<T>(thread: ScopedJoinHandle<'_, T>) -> T {
+    thread.join().unwrap_or_else(|broken| resume_unwind(broken))
 }
 
 /// A station of the teacher's own, when nothing is wrong with it.
@@ -62,39 +103,41 @@ fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result
     let Some(built) = &checked.station else {
         return Err(Failure::Content(checked.problems));
     };
-    let mut text = write_own(content, model, built, checked.case.as_ref(), &args.sheets)?;
+    let printer = Printer::new(content)?;
+    let case = checked.case.as_ref();
+    let mut text = write_own(&printer, model, built, case, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(built));
     }
     Ok(text)
 }
 
-/// The same for a station of the teacher's own, with the pictures of the patient it describes.
+/// Prints the sheets of a station of one's own, with the pictures of its case.
 pub fn write_own(
-    content: &Content,
+    printer: &Printer<'_>,
     model: &Model,
     built: &Station,
     case: Option<&Case>,
     args: &SheetArgs,
 ) -> Result<String, Failure> {
+    let page = page_style(printer.content, args.paper, args.text)?;
+    let look = lettered(printer.look(), page);
     let pictures = match case {
-        Some(case) => {
-            pictures(model, case, built, &Look::new(content)?).map_err(Failure::content)?
-        }
+        Some(case) => pictures::pictures(model, case, built, &look).map_err(Failure::content)?,
         None => Vec::new(),
     };
-    write(content, built, &pictures, args)
+    write(printer, built, &pictures, args)
 }
 
 /// Prints the sheets of a station into the out folder; gives what to tell on the terminal.
 fn write(
-    content: &Content,
+    printer: &Printer<'_>,
     built: &Station,
     pictures: &[Picture],
     args: &SheetArgs,
 ) -> Result<String, Failure> {
-    let sheets = words::sheets_with(content, built, pictures)?;
-    let files = print_all(content, &built.code, &sheets, pictures, args)?;
+    let sheets = printer.sheets(built, pictures)?;
+    let files = print_all(printer.content, &built.code, &sheets, pictures, args)?;
     let mut text = format!("station {}\n", built.code);
     for path in write_all(&args.out, &files)? {
         // Writing to a String cannot fail.
@@ -141,7 +184,7 @@ fn place(
     }
 }
 
-/// All sheets in all formats; the PDFs side by side, in the order asked for.
+/// All sheets in all formats, worked on side by side, in the order asked for.
 fn print_all(
     content: &Content,
     code: &str,
@@ -155,49 +198,58 @@ fn print_all(
         .map(|p| (p.file.as_str(), &p.figure))
         .collect();
     let figures = figures.as_slice();
-    if args.formats.contains(&Format::Pdf) {
-        let paper = paper(content, args.paper)?;
-        let pdfs: Vec<Result<Vec<u8>, Problem>> = std::thread::scope(|scope| {
-            let jobs: Vec<_> = sheets
-                .iter()
-                .map(|sheet| {
-                    scope.spawn(move || {
-                        render::to_pdf_with(&sheet.markdown, &meta(code, sheet, paper), figures)
-                    })
+    let markdown = args.formats.contains(&Format::Md);
+    let page = args
+        .formats
+        .contains(&Format::Pdf)
+        .then(|| page_style(content, args.paper, args.text))
+        .transpose()?;
+    let (pdfs, svgs) = std::thread::scope(|scope| {
+        let jobs: Vec<_> = sheets
+            .iter()
+            .filter_map(|sheet| page.map(|page| (sheet, page)))
+            .map(|(sheet, page)| {
+                scope.spawn(move || {
+                    render::to_pdf_with(&sheet.markdown, &meta(code, sheet, page), figures)
                 })
-                .collect();
-            jobs.into_iter()
-                .map(|job| {
-                    job.join()
-                        .unwrap_or_else(|_| Err(Problem::new("a sheet could not be laid out")))
-                })
-                .collect()
+            })
+            .collect();
+        let svgs: Vec<Vec<u8>> = pictures
+            .iter()
+            .filter(|_| markdown)
+            .map(|p| to_svg(&p.figure).into_bytes())
+            .collect();
+        let pdfs: Vec<Result<Vec<u8>, Problem>> = jobs
+            .into_iter()
+            .map(|job| {
+                job.join()
+                    .unwrap_or_else(|_| Err(Problem::new("a sheet could not be laid out")))
+            })
+            .collect();
+        (pdfs, svgs)
+    });
+    for (sheet, pdf) in sheets.iter().zip(pdfs) {
+        files.push(OutFile {
+            name: format!("{code}-{}.pdf", sheet.id),
+            bytes: pdf.map_err(Failure::content)?,
         });
-        for (sheet, pdf) in sheets.iter().zip(pdfs) {
-            files.push(OutFile {
-                name: format!("{code}-{}.pdf", sheet.id),
-                bytes: pdf.map_err(Failure::content)?,
-            });
-        }
     }
-    if args.formats.contains(&Format::Md) {
-        for picture in pictures {
-            files.push(OutFile {
-                name: picture.file.clone(),
-                bytes: to_svg(&picture.figure).into_bytes(),
-            });
-        }
-        for sheet in sheets {
-            files.push(OutFile {
-                name: format!("{code}-{}.md", sheet.id),
-                bytes: sheet.markdown.clone().into_bytes(),
-            });
-        }
+    for (picture, bytes) in pictures.iter().zip(svgs) {
+        files.push(OutFile {
+            name: picture.file.clone(),
+            bytes,
+        });
+    }
+    for sheet in sheets.iter().filter(|_| markdown) {
+        files.push(OutFile {
+            name: format!("{code}-{}.md", sheet.id),
+            bytes: sheet.markdown.clone().into_bytes(),
+        });
     }
     Ok(files)
 }
 
-pub(super) fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
+pub(super) fn meta(code: &str, sheet: &words::Sheet, page: PageStyle) -> PdfMeta {
     PdfMeta {
         title: sheet.title.clone(),
         subject: sheet.subject.clone(),
@@ -205,20 +257,9 @@ pub(super) fn meta(code: &str, sheet: &words::Sheet, paper: Paper) -> PdfMeta {
         code: code.to_string(),
         caution: sheet.caution.clone(),
         sheet: sheet.name.clone(),
-        paper,
+        paper: page.paper,
+        print: page.print,
     }
-}
-
-/// The paper asked for, else the one of the settings.
-pub(super) fn paper(content: &Content, arg: Option<PaperArg>) -> Result<Paper, Failure> {
-    Ok(match arg {
-        Some(PaperArg::A4) => Paper::A4,
-        Some(PaperArg::Letter) => Paper::Letter,
-        None => match settings(content)?.paper {
-            PaperWord::A4 => Paper::A4,
-            PaperWord::Letter => Paper::Letter,
-        },
-    })
 }
 
 fn level(arg: LevelArg) -> Level {

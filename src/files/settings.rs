@@ -1,4 +1,4 @@
-//! Turns `settings.yaml`, the user's over the shipped one, into the house style: institution, paper, eponyms, phrases, grades.
+//! Turns `settings.yaml`, the user's over the shipped one, into the house style: institution, paper, print, eponyms, phrases, grades.
 
 use super::content::{Content, Source};
 use super::locate::{Step, locate};
@@ -27,6 +27,16 @@ pub enum PaperWord {
     Letter,
 }
 
+/// How the text of printed sheets is set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum TextWord {
+    Normal,
+    Large,
+    Spaced,
+    LargeSpaced,
+}
+
 /// A grade of the global rating with the performance it stands for.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
@@ -42,6 +52,7 @@ pub struct Grade {
 struct Written {
     institution: Option<String>,
     paper: Option<PaperWord>,
+    text: Option<TextWord>,
     eponyms: Option<Eponyms>,
     eponym_names: Option<Vec<String>>,
     language: Option<String>,
@@ -54,6 +65,7 @@ struct Written {
 pub struct Settings {
     pub institution: String,
     pub paper: PaperWord,
+    pub text: TextWord,
     pub eponyms: Eponyms,
     pub eponym_names: Vec<String>,
     pub language: String,
@@ -92,6 +104,7 @@ pub fn settings(content: &Content) -> Result<Settings, Failure> {
             .trim()
             .to_string(),
         paper: user.paper.or(base.paper).unwrap_or(PaperWord::A4),
+        text: user.text.or(base.text).unwrap_or(TextWord::Normal),
         eponyms: user.eponyms.or(base.eponyms).unwrap_or(Eponyms::Plain),
         eponym_names: user.eponym_names.or(base.eponym_names).unwrap_or_default(),
         language: user

@@ -82,16 +82,23 @@ pub enum Block {
     },
 }
 
-/// True when a page must not end between two blocks though the first is no heading: "Name the muscles:" and its list,
-/// a question and the lines to answer it on.
+/// True when a page must not end between two blocks though the first is no heading: "Name the muscles:" and its list, words
+/// in bold that stand as a heading, a question and the lines to answer it on, a sentence or a box and the table it opens.
 pub fn leads_into(block: &Block, next: Option<&Block>) -> bool {
-    let Block::Paragraph { text, .. } = block else {
-        return false;
-    };
-    match next {
-        Some(Block::Space(_)) => true,
-        Some(Block::PageBreak) | None => false,
-        Some(_) => plain_text(text).trim_end().ends_with(':'),
+    match (block, next) {
+        (
+            Block::Paragraph { .. },
+            Some(Block::Space(_) | Block::Table(_) | Block::Figure { .. }),
+        )
+        | (Block::Frame(_), Some(Block::Table(_))) => true,
+        (_, Some(Block::PageBreak) | None) => false,
+        (Block::Paragraph { text, .. }, Some(_)) => {
+            let blank = |span: &Span| span.text.trim().is_empty();
+            let bold = |span: &Span| span.bold || blank(span);
+            plain_text(text).trim_end().ends_with(':')
+                || (text.iter().all(bold) && !text.iter().all(blank))
+        }
+        _ => false,
     }
 }
 

@@ -1,71 +1,8 @@
-//! Turns the parts of a circuit into Markdown by templates, and many sheets into one pack with a contents page that knows its pages.
+//! Turns many sheets into one pack with a contents page that knows its pages.
 
-use super::engine::engine;
 use super::figure::Figure;
-use super::guard::render;
-use super::house::{House, house};
-use super::words::tidy;
 use super::{PdfMeta, lay_out_with, pdf};
 use crate::diagnostic::{Failure, Problem};
-use crate::files::Content;
-use serde::Serialize;
-use std::sync::Arc;
-use tera::{Context, Tera};
-
-/// The templates and phrases, read once for a whole circuit.
-pub struct Printer<'c> {
-    content: &'c Content,
-    engine: Arc<Tera>,
-    house: House,
-}
-
-impl<'c> Printer<'c> {
-    /// # Errors
-    /// Exit code 2 when the phrases are no YAML of their shape; 1 when a template is wrong.
-    pub fn new(content: &'c Content) -> Result<Self, Failure> {
-        let house = house(content)?;
-        Ok(Printer {
-            engine: Arc::new(engine(content, &house)?),
-            content,
-            house,
-        })
-    }
-
-    /// A page by the template of that name, with its values by name.
-    ///
-    /// # Errors
-    /// Exit code 1 when the template or a phrase is wrong.
-    pub fn page(
-        &self,
-        template: &str,
-        values: &[(&'static str, &dyn Value)],
-    ) -> Result<String, Failure> {
-        let mut context = Context::new();
-        for (name, value) in values {
-            value.put(name, &mut context);
-        }
-        context.insert("institution", &self.house.settings.institution);
-        let name = format!("{template}.md.tera");
-        let text = render(self.content, &self.engine, &name, &Arc::new(context))?;
-        Ok(tidy(&text))
-    }
-
-    /// A fixed phrase; empty when there is none of that key.
-    pub fn phrase(&self, key: &str) -> &str {
-        self.house.phrase(key)
-    }
-}
-
-/// Anything that a template can read.
-pub trait Value {
-    fn put(&self, name: &'static str, context: &mut Context);
-}
-
-impl<T: Serialize> Value for T {
-    fn put(&self, name: &'static str, context: &mut Context) {
-        context.insert(name, self);
-    }
-}
 
 /// One part of a pack: its sheets, under one heading.
 #[derive(Debug, Clone)]

@@ -1,6 +1,7 @@
 //! Turns the nesting of lists, quotes and boxes into the place in the column that is left for a block.
 
-use super::item::{Item, Role};
+use super::item::{Item, Role, Tag};
+use super::part::PartIx;
 use super::style::LEAST_WIDTH;
 use crate::diagnostic::Problem;
 
@@ -11,9 +12,18 @@ pub struct Place {
     pub width: f32,
     pub holders: Vec<usize>,
     pub role: Role,
+    /// The part of the text the blocks of this place stand in.
+    pub part: Option<PartIx>,
 }
 
 impl Place {
+    pub fn tag(&self, part: PartIx) -> Tag {
+        Tag {
+            role: self.role,
+            part: Some(part),
+        }
+    }
+
     /// A narrower place within this one.
     ///
     /// # Errors

@@ -36,42 +36,45 @@ fn subset_tag(name: &str, characters: &BTreeSet<char>) -> String {
         .collect()
 }
 
-pub fn font_id(face: usize) -> FontId {
+pub fn font_id(face: usize, spaced: bool) -> FontId {
     // printpdf takes F1 to F14 for the fonts built into viewers; these names keep clear of them.
-    FontId(format!("Face{face}"))
+    let kind = if spaced { "Wide" } else { "Face" };
+    FontId(format!("{kind}{face}"))
 }
 
 pub fn embed(document: &mut PdfDocument, layout: &Layout) -> Result<(), Problem> {
     let fonts = Fonts::load()?;
-    let mut used: [BTreeSet<char>; COUNT] = Default::default();
+    let mut used: [BTreeSet<char>; 2 * COUNT] = Default::default();
     for page in &layout.pages {
         for item in page.body.iter().chain(&page.edge) {
             if let Item::Words(words) = item
-                && let Some(set) = used.get_mut(words.face)
+                && let Some(set) = used.get_mut(words.face + COUNT * usize::from(words.spaced))
             {
                 set.extend(words.text.chars());
             }
         }
     }
-    for (index, characters) in used.iter().enumerate() {
+    for (slot, characters) in used.iter().enumerate() {
+        let (index, spaced) = (slot % COUNT, slot >= COUNT);
         let Some(face) = fonts.face(index).filter(|_| !characters.is_empty()) else {
             continue;
         };
-        let (bytes, glyphs) = face.subset(characters)?;
+        let (bytes, glyphs) = face.subset(characters, spaced)?;
         let mut font = ParsedFont::from_bytes(&bytes, 0, &mut Vec::new())
             .ok_or_else(|| broken(&format!("the font {} cannot be cut down", face.name)))?;
-        font.font_name = Some(format!(
-            "{}+{}",
-            subset_tag(face.name, characters),
-            face.name
-        ));
+        let name = if spaced {
+            format!("{}-Wider", face.name)
+        } else {
+            face.name.to_string()
+        };
+        font.font_name = Some(format!("{}+{name}", subset_tag(&name, characters)));
         // Two characters may share a glyph, of which the cut file would keep only one; this list has them all.
         font.codepoint_to_glyph = glyphs;
         document
             .resources
             .fonts
             .map
-            .insert(font_id(index), PdfFont::new(font));
+            .insert(font_id(index, spaced), PdfFont::new(font));
     }
     Ok(())
 }

@@ -1,7 +1,9 @@
 //! Turns what is neither text nor table into pieces: a line to write on, a drawn picture.
 
+use super::column::Place;
 use super::figure::{Figure, items, scale_to_fit};
 use super::item::{Item, Role};
+use super::part::PartIx;
 use super::piece::Piece;
 use super::style::{GREY_WRITING, HAIRLINE, MM, WRITING_LINE};
 
@@ -19,10 +21,10 @@ pub fn writing_line(rule: impl Fn(f32, f32, f32) -> Item) -> Piece {
     piece
 }
 
-/// A picture at `x`, as large as the width and the page allow, but never larger than drawn.
-pub fn picture(figure: &Figure, x: f32, width: f32, page: f32) -> Piece {
-    let scale = scale_to_fit(figure, width, page * TALLEST);
+/// A picture in its place, as large as the width and the page allow, but never larger than drawn.
+pub fn picture(figure: &Figure, part: PartIx, place: &Place, page: f32) -> Piece {
+    let scale = scale_to_fit(figure, place.width, page * TALLEST);
     let mut piece = Piece::of_height(figure.height_mm as f32 * MM * scale);
-    piece.items = items(figure, x, 0.0, scale);
+    piece.items = items(figure, Some(part), (place.x, 0.0), scale);
     piece
 }

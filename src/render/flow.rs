@@ -1,18 +1,21 @@
 //! Turns blocks into one long column of pieces that do not split: lines, table rows, rules; with the space above each
 //! and what must stay together.
 
-use super::blocks::{Block, Entry, Span, leads_into, number_of, plain_text};
+mod list;
+
+use super::blocks::{Block, Span, leads_into, number_of, plain_text};
 use super::column::{Place, level_rule};
 use super::extra;
 use super::figure::Figure;
 use super::fonts::Fonts;
 use super::inline::Text;
-use super::item::{Frame, Role};
+use super::item::{Frame, Item, Role, Tag};
+use super::part::PartKind;
 use super::piece::{Flow, Holder, Keep, Piece};
+use super::setting::Setting;
 use super::style::{
-    BODY, CODE, CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, HAIRLINE, LIST_EDGE, LIST_INDENT,
-    MARKER_GAP, PARAGRAPH_AFTER, QUOTE_EDGE, QUOTE_INDENT, RULE, TABLE_AFTER, TABLE_BEFORE,
-    TIGHT_AFTER, Type, WRITING_LINE, heading,
+    CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, HAIRLINE, LIST_INDENT, MARKER_GAP, QUOTE_EDGE,
+    QUOTE_INDENT, RULE, TABLE_AFTER, TABLE_BEFORE, Type, WRITING_LINE,
 };
 use super::table;
 use crate::diagnostic::Problem;
@@ -24,10 +27,12 @@ use crate::diagnostic::Problem;
 pub fn flow(
     blocks: &[Block],
     frame: &Frame,
+    setting: &Setting,
     fonts: &Fonts,
     figures: &[(&str, &Figure)],
 ) -> Result<Flow, Problem> {
     let mut builder = Builder {
+        setting,
         fonts,
         figures,
         page: frame.height(),
@@ -41,6 +46,7 @@ pub fn flow(
         width: frame.width(),
         holders: Vec::new(),
         role: Role::Paragraph,
+        part: None,
     };
     builder.blocks(blocks, &place)?;
     Ok(builder.out)
@@ -51,9 +57,11 @@ struct Mark {
     text: Text,
     /// Right edge of the mark.
     right: f32,
+    tag: Tag,
 }
 
 struct Builder<'a> {
+    setting: &'a Setting,
     fonts: &'a Fonts,
     figures: &'a [(&'a str, &'a Figure)],
     page: f32,
@@ -70,6 +78,9 @@ impl Builder<'_> {
             self.block(block, place)?;
             if leads_into(block, blocks.get(i + 1)) {
                 self.keep_last(Keep::Must);
+            } else if let (Block::Table(_), Some(Block::Table(_))) = (block, blocks.get(i + 1)) {
+                // Prompts and what they should bring: one question, on one page where it fits.
+                self.keep_last(Keep::Together);
             }
         }
         Ok(())
@@ -79,8 +90,14 @@ impl Builder<'_> {
         match block {
             Block::Heading { level, text } => self.heading(*level, text, place),
             Block::Paragraph { text, tight } => {
-                let after = if *tight { TIGHT_AFTER } else { PARAGRAPH_AFTER };
-                self.paragraph(text, BODY, place, (0.0, after))
+                let setting = self.setting;
+                let after = if *tight {
+                    setting.tight_after
+                } else {
+                    setting.paragraph_after
+                };
+                let tag = self.tag(PartKind::Paragraph, place);
+                self.paragraph(text, setting.body, place, tag, (0.0, after))
             }
             Block::List { first, entries } => self.list(*first, entries, place),
             Block::Quote(blocks) => self.quote(blocks, place),
@@ -90,12 +107,14 @@ impl Builder<'_> {
                     role: Role::Code,
                     ..place.indented(CODE_INDENT, 0.0)?
                 };
+                let tag = self.tag(PartKind::Code, &inner);
                 let text = code.strip_suffix('\n').unwrap_or(code);
                 self.paragraph(
                     &[Span::plain(text)],
-                    CODE,
+                    self.setting.code,
                     &inner,
-                    (LIST_EDGE, PARAGRAPH_AFTER),
+                    tag,
+                    (self.setting.list_edge, self.setting.paragraph_after),
                 )
             }
             Block::Table(data) => self.table(data, place),
@@ -133,23 +152,29 @@ impl Builder<'_> {
             Block::Figure { file, alt } => {
                 match self.figures.iter().find(|(name, _)| name == file) {
                     Some((_, figure)) => {
-                        let piece = extra::picture(figure, place.x, place.width, self.page);
+                        let part = self.out.parts.add_figure(&figure.alt, place.part);
+                        let piece = extra::picture(figure, part, place, self.page);
                         self.add(piece, place, TABLE_BEFORE);
                         self.after = TABLE_AFTER;
                         Ok(())
                     }
-                    None => self.paragraph(alt, BODY, place, (0.0, PARAGRAPH_AFTER)),
+                    None => {
+                        let tag = self.tag(PartKind::Paragraph, place);
+                        let after = self.setting.paragraph_after;
+                        self.paragraph(alt, self.setting.body, place, tag, (0.0, after))
+                    }
                 }
             }
         }
     }
 
     fn heading(&mut self, level: u8, spans: &[Span], place: &Place) -> Result<(), Problem> {
-        let (style, before, after) = heading(level);
+        let (style, before, after) = self.setting.heading(level);
         let place = Place {
             role: Role::Heading(level),
             ..place.clone()
         };
+        let tag = self.tag(PartKind::Heading(level), &place);
         let start = self.out.pieces.len();
         let title = plain_text(spans);
         match number_of(spans) {
@@ -161,10 +186,14 @@ impl Builder<'_> {
                 self.marks.push(Mark {
                     right: place.x + number.natural_width(),
                     text: number,
+                    tag: Tag {
+                        role: Role::ListMark,
+                        ..tag
+                    },
                 });
-                self.paragraph(&rest, style, &inner, (before, after))?;
+                self.paragraph(&rest, style, &inner, tag, (before, after))?;
             }
-            None => self.paragraph(spans, style, &place, (before, after))?,
+            None => self.paragraph(spans, style, &place, tag, (before, after))?,
         }
         if level == 1
             && let Some(last) = self
@@ -194,6 +223,7 @@ impl Builder<'_> {
         spans: &[Span],
         style: Type,
         place: &Place,
+        tag: Tag,
         (before, after): (f32, f32),
     ) -> Result<(), Problem> {
         let lines = Text::measure(spans, style, self.fonts)?.lines(place.width);
@@ -204,7 +234,7 @@ impl Builder<'_> {
             if n == 0 {
                 self.set_marks(&mut piece, middle);
             }
-            piece.items.extend(line.items(place.x, middle, place.role));
+            piece.items.extend(line.items(place.x, middle, tag));
             // Two lines at least stay together at the foot and at the head of a page.
             if count > 1 && (n == 0 || n + 2 == count) {
                 piece.keep = Keep::Must;
@@ -217,60 +247,11 @@ impl Builder<'_> {
         Ok(())
     }
 
-    fn list(
-        &mut self,
-        first: Option<u64>,
-        entries: &[Entry],
-        place: &Place,
-    ) -> Result<(), Problem> {
-        let mut marks = Vec::with_capacity(entries.len());
-        for (i, entry) in entries.iter().enumerate() {
-            let text = match (entry.ticked, first) {
-                (Some(true), _) => "☑".to_string(),
-                (Some(false), _) => "☐".to_string(),
-                (None, Some(first)) => format!("{}.", first.saturating_add(i as u64)),
-                (None, None) => "•".to_string(),
-            };
-            marks.push(Text::plain(&text, BODY, self.fonts)?);
-        }
-        let widest = marks.iter().map(Text::natural_width).fold(0.0, f32::max);
-        let indent = (widest + MARKER_GAP).max(LIST_INDENT);
-        let inner = Place {
-            role: Role::ListBody,
-            ..place.indented(indent, 0.0)?
-        };
-        self.after = self.after.max(if self.marks.is_empty() {
-            0.0
-        } else {
-            TIGHT_AFTER
-        });
-        for (entry, text) in entries.iter().zip(marks) {
-            self.marks.push(Mark {
-                text,
-                right: inner.x - MARKER_GAP,
-            });
-            match entry.blocks.split_first() {
-                // What an entry begins with is its question: it stays with the table or the list that belongs to it.
-                Some((first @ Block::Paragraph { .. }, rest)) if !rest.is_empty() => {
-                    self.block(first, &inner)?;
-                    self.keep_last(Keep::Must);
-                    self.blocks(rest, &inner)?;
-                }
-                _ => self.blocks(&entry.blocks, &inner)?,
-            }
-            // An entry without a word still shows its number.
-            self.marks_alone(&inner);
-        }
-        if !entries.is_empty() {
-            self.after = self.after.max(LIST_EDGE);
-        }
-        Ok(())
-    }
-
     fn quote(&mut self, blocks: &[Block], place: &Place) -> Result<(), Problem> {
         self.marks_alone(place);
         let mut inner = place.indented(QUOTE_INDENT, 0.0)?;
         inner.role = Role::Quote;
+        inner.part = Some(self.out.parts.add(PartKind::Quote, place.part));
         inner.holders.push(self.out.holders.len());
         self.out.holders.push(Holder::Bar { x: place.x + 1.5 });
         self.after = self.after.max(QUOTE_EDGE);
@@ -307,11 +288,23 @@ impl Builder<'_> {
 
     fn table(&mut self, data: &super::blocks::Table, place: &Place) -> Result<(), Problem> {
         self.marks_alone(place);
-        let pieces = table::pieces(data, place.x, place.width, self.page, self.fonts)?;
+        let room = table::Room {
+            x: place.x,
+            width: place.width,
+            page: self.page,
+        };
+        let within = self.out.parts.add(PartKind::Table, place.part);
+        let parts = &mut self.out.parts;
+        let pieces = table::pieces(data, room, self.setting, self.fonts, (parts, within))?;
         let head = pieces.head.map(|mut head| {
             head.keep = Keep::Must;
             head.holders.clone_from(&place.holders);
-            self.out.heads.push(head.clone());
+            // What comes back overleaf was read once already.
+            let again = head.items.iter().cloned().map(Item::repeated).collect();
+            self.out.heads.push(Piece {
+                items: again,
+                ..head.clone()
+            });
             self.add(head, place, TABLE_BEFORE);
             self.out.heads.len() - 1
         });
@@ -356,25 +349,7 @@ impl Builder<'_> {
         }
     }
 
-    fn set_marks(&mut self, piece: &mut Piece, middle: f32) {
-        for mark in std::mem::take(&mut self.marks) {
-            for line in mark.text.lines(f32::INFINITY) {
-                let x = mark.right - line.width;
-                piece.height = piece.height.max(line.height);
-                piece.items.extend(line.items(x, middle, Role::ListMark));
-            }
-        }
-    }
-
-    /// Numbers and bullets whose entry starts with no line of text get a line of their own.
-    fn marks_alone(&mut self, place: &Place) {
-        if self.marks.is_empty() {
-            return;
-        }
-        let mut piece = Piece::of_height(BODY.leading);
-        self.set_marks(&mut piece, BODY.leading / 2.0);
-        piece.keep = Keep::Must;
-        self.add(piece, place, 0.0);
-        self.after = TIGHT_AFTER;
+    fn tag(&mut self, kind: PartKind, place: &Place) -> Tag {
+        place.tag(self.out.parts.add(kind, place.part))
     }
 }

@@ -11,6 +11,7 @@ use allsorts::tables::cmap::Cmap;
 use allsorts::tables::{FontTableProvider, HeadTable, HheaTable, HmtxTable, MaxpTable};
 use allsorts::tag;
 
+use super::widen;
 use crate::diagnostic::Problem;
 
 pub const REGULAR: usize = 0;
@@ -111,18 +112,21 @@ impl Face {
         self.advance.get(usize::from(glyph)).copied().unwrap_or(0)
     }
 
-    /// A font file with only these characters, and the glyph of each in that file.
+    /// A font file with only these characters, and the glyph of each in that file; `spaced`: with the wider letters and
+    /// spaces of spaced print in its table of widths, so that every viewer and every reader that copies the text out sees
+    /// words, not letters set apart.
     ///
     /// # Errors
     /// When the face cannot be cut down (the embedded font is damaged).
     pub fn subset(
         &self,
         characters: &BTreeSet<char>,
+        spaced: bool,
     ) -> Result<(Vec<u8>, BTreeMap<u32, u16>), Problem> {
         let glyphs: BTreeSet<u16> = characters.iter().filter_map(|c| self.glyph(*c)).collect();
         // Glyph 0 must come first and no glyph twice; the new number of a glyph is its place in this list.
         let list: Vec<u16> = std::iter::once(0).chain(glyphs).collect();
-        let cut = ReadScope::new(self.bytes)
+        let mut cut = ReadScope::new(self.bytes)
             .read::<FontData<'_>>()
             .ok()
             .and_then(|file| file.table_provider(0).ok())
@@ -131,6 +135,11 @@ impl Face {
                 subset(&tables, &list, &profile, CmapTarget::Unicode).ok()
             })
             .ok_or_else(|| damaged(self.name))?;
+        if spaced {
+            let spaces =
+                [' ', '\u{a0}'].map(|c| self.glyph(c).and_then(|g| list.binary_search(&g).ok()));
+            widen::widen(&mut cut, &spaces).ok_or_else(|| damaged(self.name))?;
+        }
         let places = characters
             .iter()
             .filter_map(|c| {

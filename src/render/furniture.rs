@@ -3,12 +3,10 @@
 use super::blocks::Span;
 use super::fonts::Fonts;
 use super::inline::{Line, Text};
-use super::item::{Frame, Item, Layout, Role};
+use super::item::{Frame, Item, Layout, Role, Tag};
 use super::meta::{Paper, PdfMeta};
-use super::style::{
-    BODY_TOP, CAUTION, EDGE, EDGE_STRONG, FOOT, FOOT_GAP, GREY_RULE, HAIRLINE, HEAD_BASELINE,
-    HEAD_RULE, MM, SIDE, Type,
-};
+use super::setting::Setting;
+use super::style::{GREY_RULE, HAIRLINE, MM, Type};
 use crate::diagnostic::Problem;
 
 /// Lines of caution the footer holds; more would eat the page.
@@ -21,8 +19,8 @@ fn paper(paper: Paper) -> (f32, f32) {
     }
 }
 
-fn caution(meta: &PdfMeta, width: f32, fonts: &Fonts) -> Result<Vec<Line>, Problem> {
-    let lines = Text::plain(&meta.caution, CAUTION, fonts)?.lines(width);
+fn caution(meta: &PdfMeta, width: f32, style: Type, fonts: &Fonts) -> Result<Vec<Line>, Problem> {
+    let lines = Text::plain(&meta.caution, style, fonts)?.lines(width);
     if lines.len() > MOST_CAUTION_LINES {
         return Err(Problem::new(format!(
             "the caution at the foot of the page takes {} lines; {MOST_CAUTION_LINES} fit",
@@ -37,38 +35,54 @@ fn caution(meta: &PdfMeta, width: f32, fonts: &Fonts) -> Result<Vec<Line>, Probl
 ///
 /// # Errors
 /// When the caution is too long or holds a character that cannot be drawn.
-pub fn frame(meta: &PdfMeta, fonts: &Fonts) -> Result<Frame, Problem> {
-    let (paper_width, paper_height) = paper(meta.paper);
-    let lines = caution(meta, paper_width - 2.0 * SIDE, fonts)?.len();
+pub fn frame(meta: &PdfMeta, setting: &Setting, fonts: &Fonts) -> Result<Frame, Problem> {
+    let (width, height) = paper(meta.paper);
+    let (paper_width, paper_height) = (width / setting.scale, height / setting.scale);
+    let side = setting.side;
+    let lines = caution(meta, paper_width - 2.0 * side, setting.caution, fonts)?.len();
     Ok(Frame {
         paper_width,
         paper_height,
-        left: SIDE,
-        right: paper_width - SIDE,
-        top: BODY_TOP,
-        bottom: foot_rule(paper_height, lines) - FOOT_GAP,
+        left: side,
+        right: paper_width - side,
+        top: setting.body_top,
+        bottom: foot_rule(setting, paper_height, lines) - setting.foot_gap,
     })
 }
 
 /// Where the rule above the footer stands.
-fn foot_rule(paper_height: f32, caution_lines: usize) -> f32 {
-    paper_height - FOOT - EDGE.leading - caution_lines as f32 * CAUTION.leading - 8.0
+fn foot_rule(setting: &Setting, paper_height: f32, caution_lines: usize) -> f32 {
+    paper_height
+        - setting.foot
+        - setting.edge.leading
+        - caution_lines as f32 * setting.caution.leading
+        - 8.0
 }
 
 /// Puts a header and a footer on every page.
 ///
 /// # Errors
 /// When a text of them holds a character that cannot be drawn.
-pub fn furnish(layout: &mut Layout, meta: &PdfMeta, fonts: &Fonts) -> Result<(), Problem> {
+pub fn furnish(
+    layout: &mut Layout,
+    meta: &PdfMeta,
+    setting: &Setting,
+    fonts: &Fonts,
+) -> Result<(), Problem> {
     let frame = layout.frame;
     let half = frame.width() / 2.0 - 6.0;
-    let caution = caution(meta, frame.width(), fonts)?;
+    let caution = caution(meta, frame.width(), setting.caution, fonts)?;
     let line = |text: &str, style: Type, width: f32| {
         Ok::<_, Problem>(Text::measure(&[Span::plain(text)], style, fonts)?.one_line(width, fonts))
     };
-    let sheet = line(&meta.sheet, EDGE_STRONG, half)?;
-    let title = line(&meta.title, EDGE, half)?;
-    let code = line(&meta.code, EDGE_STRONG, half)?;
+    let sheet = line(&meta.sheet, setting.edge_strong, half)?;
+    // What the name of the sheet leaves of the line.
+    let title = line(
+        &meta.title,
+        setting.edge,
+        frame.width() - sheet.width - 12.0,
+    )?;
+    let code = line(&meta.code, setting.edge_strong, half)?;
     let rule = |y: f32| Item::Rule {
         from: (frame.left, y),
         to: (frame.right, y),
@@ -78,29 +92,32 @@ pub fn furnish(layout: &mut Layout, meta: &PdfMeta, fonts: &Fonts) -> Result<(),
     };
     let total = layout.pages.len();
     for (n, page) in layout.pages.iter_mut().enumerate() {
-        let head = HEAD_BASELINE - 2.5;
+        let head = setting.head_baseline - 2.5;
         page.edge
-            .extend(sheet.items(frame.left, head, Role::Artifact));
+            .extend(sheet.items(frame.left, head, Tag::ARTIFACT));
         // On the first page the title stands in full size just below.
         if n > 0 {
             page.edge
-                .extend(title.items(frame.right - title.width, head, Role::Artifact));
+                .extend(title.items(frame.right - title.width, head, Tag::ARTIFACT));
         }
-        page.edge.push(rule(HEAD_RULE));
+        page.edge.push(rule(setting.head_rule));
 
-        let mut y = foot_rule(frame.paper_height, caution.len());
+        let mut y = foot_rule(setting, frame.paper_height, caution.len());
         page.edge.push(rule(y));
         y += 4.0;
         for line in &caution {
-            page.edge
-                .extend(line.items(frame.left, y + CAUTION.leading / 2.0, Role::Artifact));
-            y += CAUTION.leading;
+            page.edge.extend(line.items(
+                frame.left,
+                y + setting.caution.leading / 2.0,
+                Tag::ARTIFACT,
+            ));
+            y += setting.caution.leading;
         }
-        y += 4.0 + EDGE.leading / 2.0;
-        page.edge.extend(code.items(frame.left, y, Role::Artifact));
-        let number = line(&format!("Page {} of {total}", n + 1), EDGE, half)?;
+        y += 4.0 + setting.edge.leading / 2.0;
+        page.edge.extend(code.items(frame.left, y, Tag::ARTIFACT));
+        let number = line(&format!("Page {} of {total}", n + 1), setting.edge, half)?;
         page.edge
-            .extend(number.items(frame.right - number.width, y, Role::Artifact));
+            .extend(number.items(frame.right - number.width, y, Tag::ARTIFACT));
     }
     Ok(())
 }

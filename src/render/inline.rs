@@ -2,8 +2,10 @@
 
 use super::blocks::Span;
 use super::fonts::{BOLD, BOLD_ITALIC, Fonts, ITALIC, REGULAR};
-use super::item::{Item, Role, Words};
-use super::style::{HALF_CAPITAL, TICK, TICK_APART, TICK_LINE, TICK_SIDE, Type};
+use super::item::{Item, Role, Tag, Words};
+use super::style::{
+    HALF_CAPITAL, TICK, TICK_APART, TICK_LINE, TICK_SIDE, Type, WIDER_LETTER, WIDER_WORD,
+};
 use super::tick::{draw_box, is_box};
 use crate::diagnostic::Problem;
 
@@ -37,6 +39,8 @@ pub struct Line {
     pub width: f32,
     pub height: f32,
     style: Type,
+    /// The text goes on in the next line after a space.
+    goes_on: bool,
 }
 
 /// Characters that carry no ink and no width here: dropped, since an absent glyph for them would show as a box.
@@ -46,6 +50,15 @@ fn invisible(c: char) -> bool {
         | '\u{2060}'..='\u{206f}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}'
         | '\u{e0000}'..='\u{e0fff}')
         || (c.is_control() && c != '\n' && c != '\t')
+}
+
+/// What a character takes up in a type, in thousandths of its size.
+fn advance(own: u16, c: char, style: Type) -> u16 {
+    match c {
+        _ if !style.spaced => own,
+        ' ' | '\u{a0}' => own.saturating_add(WIDER_LETTER + WIDER_WORD),
+        _ => own.saturating_add(WIDER_LETTER),
+    }
 }
 
 /// Hebrew, Arabic and their kin run from right to left, which this layout cannot set.
@@ -60,8 +73,16 @@ impl Text {
     /// When no embedded face can draw a character.
     pub fn measure(spans: &[Span], style: Type, fonts: &Fonts) -> Result<Text, Problem> {
         let mut glyphs = Vec::with_capacity(spans.iter().map(|s| s.text.len()).sum());
+        let all_slanted = spans.iter().all(|s| s.italic || s.text.trim().is_empty());
         for span in spans {
-            let wanted = match (style.bold || span.bold, style.italic != span.italic) {
+            let slanted = style.italic != span.italic;
+            // Spaced print is for readers whom slanted letters hinder: it stresses by weight alone, a word, not a paragraph.
+            let (bold, italic) = if style.spaced {
+                (style.bold || span.bold || (slanted && !all_slanted), false)
+            } else {
+                (style.bold || span.bold, slanted)
+            };
+            let wanted = match (bold, italic) {
                 (false, false) => REGULAR,
                 (true, false) => BOLD,
                 (false, true) => ITALIC,
@@ -92,7 +113,7 @@ impl Text {
                             }
                             TICK + 2.0 * TICK_SIDE
                         } else {
-                            f32::from(drawn.advance) / 1000.0 * style.size
+                            f32::from(advance(drawn.advance, c, style)) / 1000.0 * style.size
                         };
                         (drawn.face, width)
                     }
@@ -183,7 +204,9 @@ impl Text {
             // A space at the end of a line may stick out: it is cut off.
             if glyph.c != ' ' && i > start && used + glyph.width > width + 0.01 {
                 let end = last_break.unwrap_or(i);
-                lines.push(self.line(start, end));
+                let mut line = self.line(start, end);
+                line.goes_on = end > 0 && self.glyphs.get(end - 1).is_some_and(|g| g.c == ' ');
+                lines.push(line);
                 start = end;
                 while self.glyphs.get(start).is_some_and(|g| g.c == ' ') {
                     start += 1;
@@ -217,7 +240,7 @@ impl Text {
         let dots = fonts.draw('…', REGULAR).map(|drawn| Glyph {
             c: '…',
             face: drawn.face,
-            width: f32::from(drawn.advance) / 1000.0 * self.style.size,
+            width: f32::from(advance(drawn.advance, '…', self.style)) / 1000.0 * self.style.size,
         });
         let room = width - dots.map_or(0.0, |g| g.width);
         let mut used = 0.0;
@@ -272,15 +295,16 @@ impl Text {
             width: x,
             height,
             style: self.style,
+            goes_on: false,
         }
     }
 }
 
 impl Line {
     /// The marks of the line, its left end at `x` and the middle of its capitals at `middle`.
-    pub fn items(&self, x: f32, middle: f32, role: Role) -> Vec<Item> {
+    pub fn items(&self, x: f32, middle: f32, tag: Tag) -> Vec<Item> {
         let mut items = Vec::with_capacity(self.runs.len());
-        for run in &self.runs {
+        for (n, run) in self.runs.iter().enumerate() {
             let tick = run.text.starts_with(is_box);
             let (left, size, y) = if tick {
                 let left = x + run.x + TICK_SIDE;
@@ -294,6 +318,11 @@ impl Line {
                     middle + self.style.size * HALF_CAPITAL,
                 )
             };
+            let mut text = run.text.clone();
+            // The space at which the line was broken stays in the file, without ink: who listens hears two words.
+            if self.goes_on && n + 1 == self.runs.len() && !tick {
+                text.push(' ');
+            }
             items.push(Item::Words(Words {
                 x: left,
                 y,
@@ -301,9 +330,11 @@ impl Line {
                 size,
                 face: run.face,
                 grey: self.style.grey,
-                text: run.text.clone(),
+                text,
                 hidden: tick,
-                role: if tick { Role::Form } else { role },
+                spaced: self.style.spaced,
+                role: if tick { Role::Form } else { tag.role },
+                part: tag.part,
             }));
         }
         items

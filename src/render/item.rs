@@ -1,6 +1,8 @@
 //! Turns "what is on a page" into data: words, rules and boxes with their place, and the whole laid-out sheet.
 
-/// What a mark on the page is for, so that a tagged file can be written from the same layout later.
+use super::part::{PartIx, Parts};
+
+/// What a mark on the page is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Role {
     Heading(u8),
@@ -17,6 +19,20 @@ pub enum Role {
     Artifact,
 }
 
+/// What a mark is for, and which part of the text it belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Tag {
+    pub role: Role,
+    pub part: Option<PartIx>,
+}
+
+impl Tag {
+    pub const ARTIFACT: Tag = Tag {
+        role: Role::Artifact,
+        part: None,
+    };
+}
+
 /// One run of text in one face on one baseline.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Words {
@@ -31,7 +47,11 @@ pub struct Words {
     pub text: String,
     /// Painted with no ink: the text behind a drawn tick box, there to be copied and read aloud.
     pub hidden: bool,
+    /// In the wider letters of spaced print.
+    pub spaced: bool,
     pub role: Role,
+    /// The part of the text it belongs to; none for headers, footers and repeated table heads.
+    pub part: Option<PartIx>,
 }
 
 /// One mark on a page.
@@ -80,6 +100,7 @@ pub struct Drawing {
     /// Dash, gap, dash ...; empty: unbroken.
     pub dash: Vec<f32>,
     pub role: Role,
+    pub part: Option<PartIx>,
 }
 
 impl Item {
@@ -100,6 +121,89 @@ impl Item {
             }
         }
         self
+    }
+
+    /// The same mark, `by` times as large, seen from the upper left corner of the page.
+    #[must_use]
+    pub fn scaled(mut self, by: f32) -> Item {
+        let point = |p: &mut (f32, f32)| *p = (p.0 * by, p.1 * by);
+        match &mut self {
+            Item::Words(words) => {
+                for v in [
+                    &mut words.x,
+                    &mut words.y,
+                    &mut words.width,
+                    &mut words.size,
+                ] {
+                    *v *= by;
+                }
+            }
+            Item::Rule {
+                from,
+                to,
+                thickness,
+                ..
+            } => {
+                point(from);
+                point(to);
+                *thickness *= by;
+            }
+            Item::Shade {
+                x,
+                y,
+                width,
+                height,
+                ..
+            } => {
+                for v in [x, y, width, height] {
+                    *v *= by;
+                }
+            }
+            Item::Outline {
+                x,
+                y,
+                width,
+                height,
+                thickness,
+                ..
+            } => {
+                for v in [x, y, width, height, thickness] {
+                    *v *= by;
+                }
+            }
+            Item::Drawing(drawing) => {
+                for (x, y, _) in drawing.lines.iter_mut().flatten() {
+                    *x *= by;
+                    *y *= by;
+                }
+                if let Some((thickness, _)) = &mut drawing.stroke {
+                    *thickness *= by;
+                }
+                for length in &mut drawing.dash {
+                    *length *= by;
+                }
+            }
+        }
+        self
+    }
+
+    /// Takes the mark out of the text: it says again what stands elsewhere.
+    #[must_use]
+    pub fn repeated(mut self) -> Item {
+        match &mut self {
+            Item::Words(words) => words.part = None,
+            Item::Drawing(drawing) => drawing.part = None,
+            _ => {}
+        }
+        self
+    }
+
+    pub fn part(&self) -> Option<PartIx> {
+        match self {
+            Item::Words(words) => words.part,
+            Item::Drawing(drawing) => drawing.part,
+            _ => None,
+        }
     }
 
     /// The area the mark covers: left, top, right, bottom. Text counts from its ascenders to its descenders.
@@ -182,4 +286,39 @@ pub struct Layout {
     pub frame: Frame,
     pub pages: Vec<Page>,
     pub bookmarks: Vec<Bookmark>,
+    /// The parts the marks belong to.
+    pub parts: Parts,
+}
+
+impl Layout {
+    /// The same pages `by` times as large.
+    #[must_use]
+    pub fn scaled(mut self, by: f32) -> Layout {
+        if by == 1.0 {
+            return self;
+        }
+        let frame = &mut self.frame;
+        for v in [
+            &mut frame.paper_width,
+            &mut frame.paper_height,
+            &mut frame.left,
+            &mut frame.right,
+            &mut frame.top,
+            &mut frame.bottom,
+        ] {
+            *v *= by;
+        }
+        for page in &mut self.pages {
+            for items in [&mut page.body, &mut page.edge] {
+                *items = std::mem::take(items)
+                    .into_iter()
+                    .map(|item| item.scaled(by))
+                    .collect();
+            }
+        }
+        for bookmark in &mut self.bookmarks {
+            bookmark.y *= by;
+        }
+        self
+    }
 }

@@ -1,4 +1,4 @@
-//! Turns what a sheet says about itself into types: title, language, code, caution, paper.
+//! Turns what a sheet says about itself into types: title, language, code, caution, paper, print.
 
 /// The paper a sheet is printed on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -8,6 +8,22 @@ pub enum Paper {
     A4,
     /// 8.5 x 11 inches (ANSI/ASME Y14.1 size A).
     Letter,
+}
+
+/// How large and how open the text is set; both together are possible.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Print {
+    /// Running text of 16 points.
+    pub large: bool,
+    /// Letters, words, lines and paragraphs further apart, for dyslexic readers; 12 points unless large.
+    pub spaced: bool,
+}
+
+/// What a sheet is printed on and how.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct PageStyle {
+    pub paper: Paper,
+    pub print: Print,
 }
 
 /// What the file and the edge of every page say about the sheet.
@@ -26,4 +42,5 @@ pub struct PdfMeta {
     /// Kind of sheet, for example `Candidate sheet`, at the head of every page.
     pub sheet: String,
     pub paper: Paper,
+    pub print: Print,
 }

@@ -16,7 +16,10 @@ pub mod pictures;
 pub mod circuit;
 pub mod meta;
 pub mod style;
+pub mod setting;
+pub mod part;
 pub mod item;
+mod widen;
 pub mod fonts;
 pub mod blocks;
 pub mod comments;
@@ -34,13 +37,15 @@ pub mod furniture;
 pub mod outline;
 pub mod embed;
 pub mod figure;
+mod tree;
+mod paint;
 pub mod pdf;
 
 use crate::diagnostic::Problem;
 use figure::Figure;
 use item::Layout;
 
-pub use meta::{Paper, PdfMeta};
+pub use meta::{PageStyle, Paper, PdfMeta, Print};
 
 /// Lays the Markdown out on pages: every word, rule and box with its place, before any file is written.
 ///
@@ -61,11 +66,12 @@ pub fn lay_out_with(
 ) -> Result<Layout, Problem> {
     let fonts = fonts::Fonts::load()?;
     let blocks = parse::parse(markdown)?;
-    let frame = furniture::frame(meta, fonts)?;
-    let flow = flow::flow(&blocks, &frame, fonts, figures)?;
+    let setting = setting::Setting::of(meta.print);
+    let frame = furniture::frame(meta, &setting, fonts)?;
+    let flow = flow::flow(&blocks, &frame, &setting, fonts, figures)?;
     let mut layout = page::paginate(flow, frame);
-    furniture::furnish(&mut layout, meta, fonts)?;
-    Ok(layout)
+    furniture::furnish(&mut layout, meta, &setting, fonts)?;
+    Ok(layout.scaled(setting.scale))
 }
 
 /// Prints the Markdown as a PDF 1.7 file. The same input gives the same bytes, on any number of threads.

@@ -53,6 +53,7 @@ pub fn paginate(flow: Flow, frame: Frame) -> Layout {
         frame,
         pages: pager.pages,
         bookmarks: pager.bookmarks,
+        parts: flow.parts,
     }
 }
 

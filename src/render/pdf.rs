@@ -1,16 +1,14 @@
 //! Turns laid-out pages into the bytes of a PDF 1.7 file with its fonts cut down, its bookmarks and a reproducible identity.
 
 use lopdf::{Object, StringFormat, dictionary};
-use printpdf::{
-    Color, Greyscale, Line, LinePoint, Mm, Op, PaintMode, PdfDocument, PdfFontHandle, PdfPage,
-    PdfSaveOptions, Point, Pt, Rect, TextItem, TextMatrix, TextRenderingMode,
-};
+use printpdf::{Mm, PdfDocument, PdfPage, PdfSaveOptions, Pt, Rect};
 
-use super::embed::{broken, embed, font_id, hash};
-use super::item::{Item, Layout, Page, Words};
+use super::embed::{broken, embed, hash};
+use super::item::Layout;
 use super::meta::PdfMeta;
-use super::outline;
+use super::paint::{Painter, round};
 use super::style::MM;
+use super::{outline, tree};
 use crate::diagnostic::Problem;
 
 /// Writes the file. `source` is what the layout was made from; it gives the file its identity.
@@ -24,8 +22,10 @@ pub fn write(layout: &Layout, meta: &PdfMeta, source: &str) -> Result<Vec<u8>, P
     document.metadata.info.producer = concat!("vivasmith ", env!("CARGO_PKG_VERSION")).into();
     embed(&mut document, layout)?;
     let frame = &layout.frame;
+    let mut marked = Vec::with_capacity(layout.pages.len());
     for page in &layout.pages {
-        let ops = Painter::paint(page, frame.paper_height);
+        let (ops, parts) = Painter::paint(page, frame.paper_height, &layout.parts);
+        marked.push(parts);
         document.pages.push(PdfPage::new(
             Mm(frame.paper_width / MM),
             Mm(frame.paper_height / MM),
@@ -45,12 +45,15 @@ pub fn write(layout: &Layout, meta: &PdfMeta, source: &str) -> Result<Vec<u8>, P
     tidy_info(&mut file);
     let pages: Vec<_> = file.get_pages().into_values().collect();
     let tree = outline::write(&mut file, &layout.bookmarks, &pages, frame.paper_height);
+    let structure = tree::write(&mut file, layout, &marked, &pages);
     let catalog = file.catalog_mut().map_err(|e| broken(&e))?;
     catalog.set("Lang", Object::string_literal(meta.language.as_str()));
     catalog.set(
         "ViewerPreferences",
         dictionary! { "DisplayDocTitle" => true },
     );
+    catalog.set("StructTreeRoot", structure);
+    catalog.set("MarkInfo", dictionary! { "Marked" => true });
     let mode: &str = match tree {
         Some(tree) => {
             catalog.set("Outlines", tree);
@@ -65,7 +68,8 @@ pub fn write(layout: &Layout, meta: &PdfMeta, source: &str) -> Result<Vec<u8>, P
         .set("ID", Object::Array(vec![identity.clone(), identity]));
     file.compress();
     let mut bytes = Vec::with_capacity(64 * 1024);
-    file.save_to(&mut bytes).map_err(|e| broken(&e))?;
+    // Many small objects of one kind: packed together they take a tenth of the room.
+    file.save_modern(&mut bytes).map_err(|e| broken(&e))?;
     Ok(bytes)
 }
 
@@ -91,7 +95,7 @@ fn tidy_info(file: &mut lopdf::Document) {
 }
 
 fn identity(meta: &PdfMeta, source: &str) -> Vec<u8> {
-    let paper = format!("{:?}", meta.paper);
+    let paper = format!("{:?} {:?}", meta.paper, meta.print);
     let parts = [
         env!("CARGO_PKG_VERSION"),
         &meta.title,
@@ -107,191 +111,4 @@ fn identity(meta: &PdfMeta, source: &str) -> Vec<u8> {
         .into_iter()
         .flat_map(u64::to_be_bytes)
         .collect()
-}
-
-/// Hundredths of a point are finer than any printer, and keep the file small.
-fn round(value: f32) -> f32 {
-    (value * 100.0).round() / 100.0
-}
-
-/// Writes marks as PDF operators, leaving out what is already set.
-struct Painter {
-    height: f32,
-    ops: Vec<Op>,
-    in_text: bool,
-    hidden: bool,
-    font: Option<(usize, f32)>,
-    fill: Option<f32>,
-    stroke: Option<f32>,
-    thickness: Option<f32>,
-    /// Where the last run of words ended.
-    end: Option<(f32, f32)>,
-}
-
-impl Painter {
-    fn paint(page: &Page, height: f32) -> Vec<Op> {
-        let mut painter = Painter {
-            height,
-            ops: Vec::new(),
-            in_text: false,
-            hidden: false,
-            font: None,
-            fill: None,
-            stroke: None,
-            thickness: None,
-            end: None,
-        };
-        // Rules and shades first: words are never covered, and stand in the file in reading order.
-        let items = || page.body.iter().chain(&page.edge);
-        for item in items() {
-            painter.mark(item);
-        }
-        for item in items() {
-            if let Item::Words(words) = item {
-                painter.words(words);
-            }
-        }
-        painter.end_text();
-        painter.ops
-    }
-
-    fn end_text(&mut self) {
-        if std::mem::take(&mut self.in_text) {
-            self.ops.push(Op::EndTextSection);
-        }
-    }
-
-    fn grey(value: f32) -> Color {
-        Color::Greyscale(Greyscale::new(value, None))
-    }
-
-    fn fill(&mut self, grey: f32) {
-        if self.fill.replace(grey) != Some(grey) {
-            self.ops.push(Op::SetFillColor {
-                col: Self::grey(grey),
-            });
-        }
-    }
-
-    fn stroke(&mut self, grey: f32, thickness: f32) {
-        if self.stroke.replace(grey) != Some(grey) {
-            self.ops.push(Op::SetOutlineColor {
-                col: Self::grey(grey),
-            });
-        }
-        if self.thickness.replace(thickness) != Some(thickness) {
-            self.ops.push(Op::SetOutlineThickness { pt: Pt(thickness) });
-        }
-    }
-
-    fn rect(&self, x: f32, y: f32, width: f32, height: f32, mode: PaintMode) -> Rect {
-        let mut rect = Rect::from_xywh(
-            Pt(round(x)),
-            Pt(round(self.height - y - height)),
-            Pt(round(width)),
-            Pt(round(height)),
-        );
-        rect.mode = Some(mode);
-        rect
-    }
-
-    fn mark(&mut self, item: &Item) {
-        match *item {
-            Item::Words(_) => {}
-            Item::Rule {
-                from,
-                to,
-                thickness,
-                grey,
-                ..
-            } => {
-                self.stroke(grey, thickness);
-                let point = |(x, y): (f32, f32)| LinePoint {
-                    p: Point {
-                        x: Pt(round(x)),
-                        y: Pt(round(self.height - y)),
-                    },
-                    bezier: false,
-                };
-                let line = Line {
-                    points: vec![point(from), point(to)],
-                    is_closed: false,
-                };
-                self.ops.push(Op::DrawLine { line });
-            }
-            Item::Shade {
-                x,
-                y,
-                width,
-                height,
-                grey,
-            } => {
-                self.fill(grey);
-                let rectangle = self.rect(x, y, width, height, PaintMode::Fill);
-                self.ops.push(Op::DrawRectangle { rectangle });
-            }
-            Item::Outline {
-                x,
-                y,
-                width,
-                height,
-                thickness,
-                grey,
-                ..
-            } => {
-                self.stroke(grey, thickness);
-                let rectangle = self.rect(x, y, width, height, PaintMode::Stroke);
-                self.ops.push(Op::DrawRectangle { rectangle });
-            }
-            Item::Drawing(ref drawing) => {
-                if let Some(grey) = drawing.fill {
-                    self.fill(grey);
-                }
-                if let Some((thickness, grey)) = drawing.stroke {
-                    self.stroke(grey, thickness);
-                }
-                self.ops
-                    .extend(super::figure::ops::paint(drawing, self.height));
-            }
-        }
-    }
-
-    fn words(&mut self, words: &Words) {
-        // Runs that touch are one section, others are their own: simple readers put a line end between sections, and would
-        // else join the last word of a line to the first of the next.
-        let touches = self
-            .end
-            .is_some_and(|(x, y)| y == words.y && (words.x - x).abs() < 0.05);
-        self.end = Some((words.x + words.width, words.y));
-        if !touches {
-            self.end_text();
-        }
-        if !self.in_text {
-            self.in_text = true;
-            self.ops.push(Op::StartTextSection);
-        }
-        self.fill(words.grey);
-        if self.hidden != words.hidden {
-            self.hidden = words.hidden;
-            let mode = if words.hidden {
-                TextRenderingMode::Invisible
-            } else {
-                TextRenderingMode::Fill
-            };
-            self.ops.push(Op::SetTextRenderingMode { mode });
-        }
-        if self.font.replace((words.face, words.size)) != Some((words.face, words.size)) {
-            self.ops.push(Op::SetFont {
-                font: PdfFontHandle::External(font_id(words.face)),
-                size: Pt(words.size),
-            });
-        }
-        let (x, y) = (Pt(round(words.x)), Pt(round(self.height - words.y)));
-        self.ops.push(Op::SetTextMatrix {
-            matrix: TextMatrix::Translate(x, y),
-        });
-        self.ops.push(Op::ShowText {
-            items: vec![TextItem::Text(words.text.clone())],
-        });
-    }
 }

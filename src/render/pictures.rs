@@ -93,8 +93,31 @@ pub fn pictures(
     station: &Station,
     look: &Look,
 ) -> Result<Vec<Picture>, Problem> {
-    let (code, injured) = (&station.code, station.kind.patient);
     let mut all = blanks(model, case, station, look)?;
+    let drawn = drawn(model, case, station.kind.patient, look)?;
+    all.extend(named(drawn, &station.code));
+    Ok(all)
+}
+
+/// The pictures with the code of their station in front of their names.
+pub fn named(mut pictures: Vec<Picture>, code: &str) -> Vec<Picture> {
+    for picture in &mut pictures {
+        picture.file = format!("{code}-{}.svg", picture.shows);
+    }
+    pictures
+}
+
+/// [`pictures`] without blanks, before the code of the station is known: their files have no names yet.
+///
+/// # Errors
+/// As [`pictures`].
+pub fn drawn(
+    model: &Model,
+    case: &Case,
+    injured: bool,
+    look: &Look,
+) -> Result<Vec<Picture>, Problem> {
+    let mut all = Vec::new();
     let lesion = injured.then_some(&case.lesion);
     let kind = if injured { Kind::Lesion } else { Kind::Plain };
     let first = case.lesion.cuts.first().map(|c| c.segment);
@@ -103,7 +126,7 @@ pub fn pictures(
         None => figure::plexus(model, lesion, kind, look)?,
     };
     all.push(Picture {
-        file: format!("{code}-course.svg"),
+        file: String::new(),
         shows: "course",
         sheets: &["answer"],
         figure: course,
@@ -128,7 +151,7 @@ pub fn pictures(
             case::Side::Right => Side::Right,
         };
         all.push(Picture {
-            file: format!("{code}-skin.svg"),
+            file: String::new(),
             shows: "skin",
             sheets: &["answer", "examiner"],
             figure: figure::skin(model, Some(&case.findings), map, Kind::Lesion, side, look)?,

@@ -1,6 +1,7 @@
 //! Turns "what goes on a page whole" into types: a piece with the space above it and what it holds on to.
 
 use super::item::Item;
+use super::part::Parts;
 
 /// How strongly a piece holds on to the one after it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -60,4 +61,5 @@ pub struct Flow {
     pub pieces: Vec<Piece>,
     pub holders: Vec<Holder>,
     pub heads: Vec<Piece>,
+    pub parts: Parts,
 }

@@ -4,11 +4,12 @@ use super::blocks::{Align, Table};
 use super::columns::{from_content, from_hint};
 use super::fonts::Fonts;
 use super::inline::{Line, Text};
-use super::item::{Item, Role};
+use super::item::{Item, Role, Tag};
+use super::part::{PartIx, PartKind, Parts};
 use super::piece::{Keep, Piece};
+use super::setting::Setting;
 use super::style::{
-    CELL, CELL_HEAD, CELL_X, CELL_Y, GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, RULE, Type,
-    WRITING_ROW,
+    CELL_X, CELL_Y, GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, RULE, Type, WRITING_ROW,
 };
 use crate::diagnostic::Problem;
 
@@ -27,18 +28,28 @@ struct Grid {
     upright: bool,
     left: f32,
     right: f32,
+    /// Height of a line of text.
+    least: f32,
 }
 
-/// Lays a table out between `x` and `x + width`; no piece becomes higher than `page`.
+/// Where a table may stand: its left edge, its width, and the height no piece of it may pass.
+#[derive(Debug, Clone, Copy)]
+pub struct Room {
+    pub x: f32,
+    pub width: f32,
+    pub page: f32,
+}
+
+/// Lays a table out in its room; its rows and cells become parts within the part given.
 ///
 /// # Errors
 /// More columns than the width can hold; a character that cannot be drawn.
 pub fn pieces(
     table: &Table,
-    x: f32,
-    width: f32,
-    page: f32,
+    Room { x, width, page }: Room,
+    setting: &Setting,
     fonts: &Fonts,
+    (parts, within): (&mut Parts, PartIx),
 ) -> Result<Pieces, Problem> {
     let measure = |cells: &[Vec<super::blocks::Span>], style: Type| {
         cells
@@ -46,11 +57,11 @@ pub fn pieces(
             .map(|cell| Text::measure(cell, style, fonts))
             .collect::<Result<Vec<_>, _>>()
     };
-    let head = measure(&table.head, CELL_HEAD)?;
+    let head = measure(&table.head, setting.cell_head)?;
     let rows = table
         .rows
         .iter()
-        .map(|row| measure(row, CELL))
+        .map(|row| measure(row, setting.cell))
         .collect::<Result<Vec<_>, _>>()?;
 
     let count = table.align.len();
@@ -98,24 +109,40 @@ pub fn pieces(
         upright: writing || ticks.contains(&true),
         left: x,
         right: x + width,
+        least: setting.cell.leading,
     };
 
-    let head_piece = (!head.iter().all(Text::is_blank))
-        .then(|| grid.row(&head, Role::TableHead, 0.0))
+    let mut tags = |kind: PartKind, role: Role| -> Vec<Tag> {
+        let row = parts.add(PartKind::Row, Some(within));
+        let mut tag = || Tag {
+            role,
+            part: Some(parts.add(kind, Some(row))),
+        };
+        (0..count).map(|_| tag()).collect()
+    };
+    let named = !head.iter().all(Text::is_blank);
+    let head_tags = if named {
+        tags(PartKind::HeadCell, Role::TableHead)
+    } else {
+        Vec::new()
+    };
+    let head_piece = named
+        .then(|| grid.row(&head, &head_tags, 0.0))
         // A head that would fill a third of every page is set once, as a row.
         .filter(|piece| piece.height <= page / 3.0);
     let room = page - head_piece.as_ref().map_or(0.0, |h| h.height) - 1.0;
     let mut out = Vec::new();
-    if head_piece.is_none() && !head.iter().all(Text::is_blank) {
-        out.extend(grid.split_row(&head, Role::TableHead));
+    if head_piece.is_none() && named {
+        out.extend(grid.split_row(&head, &head_tags));
     }
     let least = if writing { WRITING_ROW } else { 0.0 };
     for row in &rows {
-        let piece = grid.row(row, Role::TableCell, least);
+        let tags = tags(PartKind::Cell, Role::TableCell);
+        let piece = grid.row(row, &tags, least);
         if piece.height <= room {
             out.push(piece);
         } else {
-            out.extend(grid.split_row(row, Role::TableCell));
+            out.extend(grid.split_row(row, &tags));
         }
     }
     if head_piece.is_none()
@@ -145,7 +172,7 @@ impl Grid {
     }
 
     /// One row in one piece: the first lines of all cells stand on one level.
-    fn row(&self, cells: &[Text], role: Role, least: f32) -> Piece {
+    fn row(&self, cells: &[Text], tags: &[Tag], least: f32) -> Piece {
         let lines = self.lines(cells);
         let first = lines
             .iter()
@@ -159,22 +186,22 @@ impl Grid {
             first.max(first / 2.0 + own / 2.0 + rest)
         };
         let content = lines.iter().map(depth).fold(0.0, f32::max);
-        let height = (content + 2.0 * CELL_Y).max(least).max(CELL.leading);
-        let mut piece = self.empty(height, role, true);
+        let height = (content + 2.0 * CELL_Y).max(least).max(self.least);
+        let mut piece = self.empty(height, is_head(tags), true);
         for (i, cell) in lines.iter().enumerate() {
             let mut middle = (height - content) / 2.0 + first / 2.0;
             let mut above = None;
             for line in cell {
                 middle += above.map_or(0.0, |above: f32| (above + line.height) / 2.0);
                 above = Some(line.height);
-                self.place(&mut piece, i, line, middle, role);
+                self.place(&mut piece, (i, tags), line, middle);
             }
         }
         piece
     }
 
     /// A row higher than a page: line by line, so that it can go on overleaf.
-    fn split_row(&self, cells: &[Text], role: Role) -> Vec<Piece> {
+    fn split_row(&self, cells: &[Text], tags: &[Tag]) -> Vec<Piece> {
         let lines = self.lines(cells);
         let count = lines.iter().map(Vec::len).max().unwrap_or(0);
         (0..count)
@@ -189,9 +216,9 @@ impl Grid {
                 let above = if n == 0 { CELL_Y } else { 0.0 };
                 let last = n + 1 == count;
                 let below = if last { CELL_Y } else { 0.0 };
-                let mut piece = self.empty(above + content + below, role, last);
+                let mut piece = self.empty(above + content + below, is_head(tags), last);
                 for (i, line) in level() {
-                    self.place(&mut piece, i, line, above + content / 2.0, role);
+                    self.place(&mut piece, (i, tags), line, above + content / 2.0);
                 }
                 if n == 0 || n + 2 == count {
                     piece.keep = Keep::Must;
@@ -201,9 +228,9 @@ impl Grid {
             .collect()
     }
 
-    fn empty(&self, height: f32, role: Role, closed: bool) -> Piece {
+    fn empty(&self, height: f32, head: bool, closed: bool) -> Piece {
         let mut piece = Piece::of_height(height);
-        if role == Role::TableHead {
+        if head {
             piece.items.push(Item::Shade {
                 x: self.left,
                 y: 0.0,
@@ -238,9 +265,12 @@ impl Grid {
         piece
     }
 
-    fn place(&self, piece: &mut Piece, column: usize, line: &Line, middle: f32, role: Role) {
-        let (Some((x, width)), Some(align)) = (self.columns.get(column), self.align.get(column))
-        else {
+    fn place(&self, piece: &mut Piece, (column, tags): (usize, &[Tag]), line: &Line, middle: f32) {
+        let (Some((x, width)), Some(align), Some(tag)) = (
+            self.columns.get(column),
+            self.align.get(column),
+            tags.get(column),
+        ) else {
             return;
         };
         let spare = (width - 2.0 * CELL_X - line.width).max(0.0);
@@ -251,8 +281,12 @@ impl Grid {
         };
         piece
             .items
-            .extend(line.items(x + CELL_X + shift, middle, role));
+            .extend(line.items(x + CELL_X + shift, middle, *tag));
     }
+}
+
+fn is_head(tags: &[Tag]) -> bool {
+    tags.first().is_some_and(|tag| tag.role == Role::TableHead)
 }
 
 fn rule(left: f32, right: f32, y: f32, thickness: f32, grey: f32) -> Item {

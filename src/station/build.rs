@@ -7,13 +7,13 @@ use super::code::{Recipe, code, command};
 use super::context::Context;
 use super::english::{article, capital, fill, list};
 use super::facts::injury_word;
-use super::family::{Family, families};
+use super::family::Family;
 use super::fit;
 use super::giveaway::forbidden;
-use super::kind::{StationKind, Tells, kinds};
+use super::kind::{StationKind, Tells};
 use super::observe::{choose, shows, tellable};
-
 use super::plan::{self, Ask, TOTAL};
+use super::stock::Stock;
 use super::telling::{candidate, kind_info};
 use super::text::{level_id, level_number};
 use super::*;
@@ -23,7 +23,6 @@ use crate::case::{Age, Case, Level, Stream};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
 use crate::findings::{Finding, Fixed};
-use crate::localise;
 
 /// Reading time before every station, in minutes (common practice, no source: one to two minutes).
 pub const READING_MINUTES: u32 = 2;
@@ -55,16 +54,32 @@ pub fn default_minutes(level: Level) -> u32 {
     }
 }
 
-/// Builds a station. Same model, content, case and request: same station.
+/// Builds one station; [`build_from`] builds many. Same model, content, case and request: same station.
 ///
 /// # Errors
-/// Exit code 2 when the minutes are out of range; 1 when the content or the station breaks a rule (all problems at once).
+/// As [`build_from`].
 pub fn build(
     model: &Model,
     content: &Content,
     case: &Case,
     request: &StationRequest,
 ) -> Result<Station, Failure> {
+    let stock = Stock::new(model, content, &request.fixed);
+    build_from(&stock, case, request, &mut |_| {})
+}
+
+/// Builds a station from what several share. `chosen` is told the kind as soon as it is known, so that pictures can be drawn
+/// meanwhile.
+///
+/// # Errors
+/// Exit code 2 when the minutes are out of range; 1 when the content or the station breaks a rule (all problems at once).
+pub fn build_from(
+    stock: &Stock<'_>,
+    case: &Case,
+    request: &StationRequest,
+    chosen: &mut dyn FnMut(&StationKind),
+) -> Result<Station, Failure> {
+    let model = stock.model;
     let minutes = request
         .minutes
         .unwrap_or_else(|| default_minutes(request.level));
@@ -74,12 +89,12 @@ pub fn build(
                 .hint(format!("ask for {SHORTEST} to {LONGEST} minutes")),
         ));
     }
-    let all_kinds = kinds(content)?;
-    let bank = approaches(content, model)?;
+    let all_kinds = stock.kinds()?;
+    let bank = stock.approaches()?;
     let bare = fit::bare(model, case, request.place.as_deref(), &request.fixed);
     let mut wanted: Vec<StationKind> = match &request.kind {
         Some(kind) => vec![kind.clone()],
-        None => all_kinds.clone(),
+        None => all_kinds.to_vec(),
     };
     Stream::new(request.seed, "station/kind").shuffle(&mut wanted);
     let mut found = None;
@@ -87,7 +102,7 @@ pub fn build(
         let case = if kind.patient { case } else { &bare };
         let rivals = rivals::rank(model, &case.lesion, &case.findings, &request.fixed)?;
         let mut ctx = Context::new(model, case, &request.fixed, request.level, rivals);
-        fit::furnish(&mut ctx, kind, &bank, request.seed);
+        fit::furnish(&mut ctx, kind, bank, request.seed);
         if ctx.facts.all_hold(&kind.when) {
             found = Some((kind, case, ctx));
             break;
@@ -99,8 +114,9 @@ pub fn build(
             |kind| fit::unfit(case, kind),
         ));
     };
-    let all_families = families(content, &all_kinds)?;
-    let fitting: Vec<&Family> = all_families
+    chosen(kind);
+    let fitting: Vec<&Family> = stock
+        .families()?
         .iter()
         .filter(|f| f.fits(kind, request.level))
         .collect();
@@ -117,7 +133,7 @@ pub fn build(
             .hint("take the complete lesion, or another site: what may go either way can carry no mark"),
         ));
     }
-    let belief = localise::rivals(model, &request.fixed);
+    let belief = stock.belief_with(&request.fixed);
     let allowed: Vec<Finding> = case
         .findings
         .all()
@@ -131,9 +147,9 @@ pub fn build(
     };
     let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &usable);
     // The proof may have put the rivals into another order.
-    fit::furnish(&mut ctx, kind, &bank, request.seed);
+    fit::furnish(&mut ctx, kind, bank, request.seed);
     let (questions, dangers) = script(&ctx, &fitting, minutes, kind)?;
-    let version = content.version();
+    let version = stock.version().to_string();
     let (answer, either_way) = (answer(&ctx), either_way(&ctx));
     let difficulty = difficulty::declare(
         difficulty::steps(&answer),

@@ -122,6 +122,27 @@ fn each_outside_crate_has_one_home() {
     assert!(strays.is_empty(), "{}", strays.join("\n"));
 }
 
+/// What is outside the program, too: the renderer of the tests, and the bare library that a benchmark compares with.
+#[test]
+fn tests_and_benches_keep_outside_crates_in_one_file_each() {
+    for (folder, name, home) in [
+        ("tests/suite", "hayro", "pages_raster.rs"),
+        ("benches", "printpdf", "pages.rs"),
+    ] {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+        let users: Vec<String> = fs::read_dir(folder)
+            .expect("a folder")
+            .map(|e| e.expect("entry").path())
+            .filter(|p| {
+                let text = fs::read_to_string(p).unwrap_or_default();
+                text.contains(&format!("use {name}::")) || text.contains(&format!(" {name}::"))
+            })
+            .filter_map(|p| Some(p.file_name()?.to_string_lossy().into_owned()))
+            .collect();
+        assert_eq!(users, [home], "{name}");
+    }
+}
+
 #[test]
 fn files_are_small_and_say_what_they_do() {
     for (path, text) in sources() {

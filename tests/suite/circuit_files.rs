@@ -89,7 +89,7 @@ fn small(name: &str, more: &[&str]) -> (Out, String) {
 }
 
 /// The whole folder, PDFs included, made once.
-fn whole() -> &'static (BTreeMap<String, Vec<u8>>, String) {
+pub fn whole() -> &'static (BTreeMap<String, Vec<u8>>, String) {
     static WHOLE: OnceLock<(BTreeMap<String, Vec<u8>>, String)> = OnceLock::new();
     WHOLE.get_or_init(|| {
         let (out, said) = small("whole", &[]);

@@ -1,7 +1,7 @@
 //! Turns a Markdown text into a layout or a file to be read back, for the tests of the sheets.
 
 use vivasmith::render::item::{Item, Layout, Words};
-use vivasmith::render::{Paper, PdfMeta, lay_out, to_pdf};
+use vivasmith::render::{Paper, PdfMeta, Print, lay_out, to_pdf};
 
 pub fn meta() -> PdfMeta {
     PdfMeta {
@@ -12,6 +12,7 @@ pub fn meta() -> PdfMeta {
         caution: "Teaching and assessment material, not clinical guidance.".into(),
         sheet: "Examiner sheet".into(),
         paper: Paper::A4,
+        print: Print::default(),
     }
 }
 

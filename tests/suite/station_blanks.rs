@@ -5,7 +5,7 @@ use crate::own_support::{Folder, call, says};
 use crate::station_support::{World, case, good, request, world};
 use vivasmith::case::{Age, Case, Level};
 use vivasmith::render::pictures::{Picture, blanks, pictures};
-use vivasmith::render::words::sheets_with;
+use vivasmith::render::words::Printer;
 use vivasmith::station::{Station, build, check_candidate_picture};
 
 fn drawn(w: &World, case: &Case, station: &Station) -> Vec<Picture> {
@@ -54,7 +54,8 @@ fn every_forecast_and_no_other_kind_brings_a_chart_to_shade() {
                 let skin = case.findings.skin.iter().any(|f| f.affected());
                 numb += usize::from(skin);
                 not_numb += usize::from(!skin);
-                let sheets = sheets_with(&w.content, &station, &all).expect("sheets");
+                let printer = Printer::new(&w.content).expect("phrases");
+                let sheets = printer.sheets(&station, &all).expect("sheets");
                 says(
                     &sheets[0].markdown,
                     &[
@@ -97,7 +98,8 @@ fn a_newborn_is_asked_nothing_of_skin_and_has_no_chart() {
     );
     let all = drawn(&w, &case, &station);
     assert!(of_candidate(&all).is_empty());
-    let sheets = sheets_with(&w.content, &station, &all).expect("sheets");
+    let printer = Printer::new(&w.content).expect("phrases");
+    let sheets = printer.sheets(&station, &all).expect("sheets");
     assert!(
         sheets
             .iter()
@@ -113,7 +115,8 @@ fn a_region_without_charts_does_without_the_blank() {
     let station = good(&w, "ulnar_elbow", "forecast", Level::Clinical, 1);
     assert!(station.kind.blanks.is_empty());
     let all = drawn(&w, &case, &station);
-    let sheets = sheets_with(&w.content, &station, &all).expect("sheets");
+    let printer = Printer::new(&w.content).expect("printer");
+    let sheets = printer.sheets(&station, &all).expect("sheets");
     assert!(!sheets[1].markdown.contains("blank skin chart"));
 }
 
@@ -144,7 +147,10 @@ fn a_picture_that_names_the_answer_is_found() {
     // And it stops the sheets from being printed.
     let mut wrong = all.clone();
     wrong.iter_mut().for_each(|p| p.sheets = &["candidate"]);
-    let failure = sheets_with(&w.content, &forecast, &wrong).expect_err("refused");
+    let failure = Printer::new(&w.content)
+        .expect("phrases")
+        .sheets(&forecast, &wrong)
+        .expect_err("refused");
     assert_eq!(i32::from(failure.exit_code()), 1);
 }
 

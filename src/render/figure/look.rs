@@ -41,10 +41,15 @@ impl Look {
     /// # Errors
     /// Exit code 2 when the phrases are no YAML of their shape; 1 when one is missing or uses what it is not given.
     pub fn new(content: &Content) -> Result<Look, Failure> {
-        Ok(Look {
-            phrases: house(content)?.phrases,
+        Ok(Look::of(house(content)?.phrases))
+    }
+
+    /// The same of phrases that were read before.
+    pub(in crate::render) fn of(phrases: BTreeMap<String, String>) -> Look {
+        Look {
+            phrases,
             lettering: Lettering::NORMAL,
-        })
+        }
     }
 
     /// The same words in type of another size.

@@ -6,12 +6,14 @@ use crate::diagnostic::Problem;
 use crate::render::fonts::{BOLD, Fonts, REGULAR};
 use crate::render::item::{Drawing, Item, Layout, Page, Role, Words};
 use crate::render::meta::PdfMeta;
+use crate::render::part::{PartIx, Parts};
+use crate::render::setting::Setting;
 use crate::render::style::MM;
 use crate::render::{furniture, pdf};
 
 /// The marks of a figure whose upper left corner stands at `x`, `y` (points, `y` down from the top of the page or of the
 /// piece it belongs to), `scale` times its own size. Below scale 1 the smallest type falls below 7 pt.
-pub fn items(figure: &Figure, x: f32, y: f32, scale: f32) -> Vec<Item> {
+pub fn items(figure: &Figure, part: Option<PartIx>, (x, y): (f32, f32), scale: f32) -> Vec<Item> {
     let unit = f64::from(MM * scale);
     let to_x = |v: f64| x + (v * unit) as f32;
     let to_y = |v: f64| y + (v * unit) as f32;
@@ -29,7 +31,9 @@ pub fn items(figure: &Figure, x: f32, y: f32, scale: f32) -> Vec<Item> {
                 grey: label.grey as f32,
                 text: label.text.clone(),
                 hidden: false,
+                spaced: false,
                 role: Role::Artifact,
+                part,
             })],
             Shape::Path(path) => {
                 let pen = |s: &Stroke| (length(s.width), s.grey as f32);
@@ -55,6 +59,7 @@ pub fn items(figure: &Figure, x: f32, y: f32, scale: f32) -> Vec<Item> {
                                 s.dash.iter().map(|d| length(*d)).collect()
                             }),
                             role: Role::Artifact,
+                            part,
                         })
                     })
                     .collect()
@@ -77,10 +82,13 @@ pub fn scale_to_fit(figure: &Figure, width: f32, height: f32) -> f32 {
 /// When a character of `meta` cannot be drawn, or the figure is larger than the page.
 pub fn figure_pdf(figure: &Figure, meta: &PdfMeta) -> Result<Vec<u8>, Problem> {
     let fonts = Fonts::load()?;
-    let frame = furniture::frame(meta, fonts)?;
+    let setting = Setting::of(meta.print);
+    let frame = furniture::frame(meta, &setting, fonts)?;
     let scale = scale_to_fit(figure, frame.width(), frame.height());
+    let mut parts = Parts::default();
+    let part = parts.add_figure(&figure.alt, None);
     // The title stands in the header; from 0.99 on the smallest type still reads as 7 pt.
-    if scale < 0.99 {
+    if scale * setting.scale < 0.99 {
         return Err(Problem::new(format!(
             "the picture is {:.0} x {:.0} mm, more than a page holds at full size",
             figure.width_mm, figure.height_mm
@@ -92,14 +100,18 @@ pub fn figure_pdf(figure: &Figure, meta: &PdfMeta) -> Result<Vec<u8>, Problem> {
         pages: vec![Page {
             body: items(
                 figure,
-                frame.left + (frame.width() - figure.width_mm as f32 * MM * scale) / 2.0,
-                frame.top,
+                Some(part),
+                (
+                    frame.left + (frame.width() - figure.width_mm as f32 * MM * scale) / 2.0,
+                    frame.top,
+                ),
                 scale,
             ),
             edge: Vec::new(),
         }],
         bookmarks: Vec::new(),
+        parts,
     };
-    furniture::furnish(&mut layout, meta, fonts)?;
-    pdf::write(&layout, meta, &to_svg(figure))
+    furniture::furnish(&mut layout, meta, &setting, fonts)?;
+    pdf::write(&layout.scaled(setting.scale), meta, &to_svg(figure))
 }

@@ -6,12 +6,10 @@ use super::stated::{Stated, named};
 use super::{Parts, Report, stem};
 use crate::case::Level;
 use crate::diagnostic::Failure;
-use crate::files::{Content, Step, fnv1a};
+use crate::files::{Step, fnv1a};
 use crate::findings::derive;
 use crate::lesion;
-use crate::localise;
 use crate::station::answer::{answer, either_way, sources};
-use crate::station::approaches;
 use crate::station::build::{domains, lesion_info, patient, time};
 use crate::station::code::{Recipe, code};
 use crate::station::context::Context;
@@ -26,7 +24,9 @@ use crate::station::rivals::{self, bedside};
 use crate::station::structure::{shown, structure};
 use crate::station::telling::{candidate, kind_info};
 use crate::station::text::{level_id, level_number};
-use crate::station::{Authored, Brief, LevelInfo, Point, Question, Rung, Station, Wrong, check};
+use crate::station::{
+    Authored, Brief, LevelInfo, Point, Question, Rung, Station, Stock, Wrong, check,
+};
 use crate::station::{difficulty, proof};
 
 /// Builds the station; what is wrong goes into the report, and then nobody may print it.
@@ -35,7 +35,7 @@ use crate::station::{difficulty, proof};
 /// As [`rivals::rank`]; exit code 1 when the kind's own texts are wrong.
 pub fn station(
     parts: &Parts<'_>,
-    content: &Content,
+    stock: &Stock<'_>,
     kind: &StationKind,
     stated: &[Stated],
     report: &mut Report<'_>,
@@ -44,8 +44,8 @@ pub fn station(
     let level = level_of(file.level);
     let rivals = rivals::rank(parts.model, &case.lesion, &case.findings, parts.fixed)?;
     let mut ctx = Context::new(parts.model, case, parts.fixed, level, rivals);
-    let bank = approaches(content, parts.model)?;
-    fit::furnish(&mut ctx, kind, &bank, 0);
+    let bank = stock.approaches()?;
+    fit::furnish(&mut ctx, kind, bank, 0);
     if !ctx.facts.all_hold(&kind.when) {
         return Err(fit::unfit(case, kind));
     }
@@ -68,10 +68,10 @@ pub fn station(
     if let Some(pictures) = &file.pictures {
         own_kind.pictures.clone_from(pictures);
     }
-    let belief = localise::rivals(parts.model, parts.fixed);
+    let belief = stock.belief_with(parts.fixed);
     let all_told = ctx.told.clone();
     let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &|_| false);
-    fit::furnish(&mut ctx, kind, &bank, 0);
+    fit::furnish(&mut ctx, kind, bank, 0);
     // The author decides what is told, however much it is.
     ctx.told = all_told;
     let questions: Vec<Question> = file
@@ -81,7 +81,7 @@ pub fn station(
         .map(|(i, q)| question(&ctx, q, i, report))
         .collect();
     author(&ctx, parts, report);
-    let version = content.version();
+    let version = stock.version().to_string();
     let (answer, either_way) = (answer(&ctx), either_way(&ctx));
     let difficulty = difficulty::declare(
         difficulty::steps(&answer),

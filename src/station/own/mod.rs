@@ -9,7 +9,7 @@ mod stem;
 mod way_back;
 mod wording;
 
-use super::Station;
+use super::{Station, Stock};
 use crate::anatomy::Model;
 use crate::case::Case;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
@@ -119,11 +119,20 @@ fn stem_of(name: &str) -> Option<&str> {
     name.rsplit('/').next()?.strip_suffix(".yaml")
 }
 
-/// Proofreads one file of a teacher's own.
+/// Proofreads one file of a teacher's own; [`read_from`] reads many.
+///
+/// # Errors
+/// As [`read_from`].
+pub fn read(model: &Model, content: &Content, source: &Source) -> Result<Checked, Failure> {
+    read_from(&Stock::new(model, content, &[]), source)
+}
+
+/// Proofreads one file of a teacher's own with what stations share.
 ///
 /// # Errors
 /// Exit code 2 when the file is no YAML of this shape; 1 when the shipped content that it needs is wrong.
-pub fn read(model: &Model, content: &Content, source: &Source) -> Result<Checked, Failure> {
+pub fn read_from(stock: &Stock<'_>, source: &Source) -> Result<Checked, Failure> {
+    let model = stock.model;
     let file: OwnFile = parse(source)?;
     let mut report = Report {
         source,
@@ -137,7 +146,7 @@ pub fn read(model: &Model, content: &Content, source: &Source) -> Result<Checked
             "give the file and the id the same name",
         );
     }
-    let kinds = super::kinds(content)?;
+    let kinds = stock.kinds()?;
     let kind = kinds.iter().find(|k| k.id == file.kind);
     if kind.is_none() {
         let known = kinds.iter().map(|k| k.id.as_str());
@@ -167,7 +176,7 @@ pub fn read(model: &Model, content: &Content, source: &Source) -> Result<Checked
     let found = findings::derive(model, &lesion, &fixed);
     let stated = stated::compare(model, &lesion, &fixed, &found, &file, &mut report);
     let back = (!stated.is_empty())
-        .then(|| way_back::look(model, &lesion, &fixed, &found, &stated, &mut report));
+        .then(|| way_back::look(stock, &lesion, &fixed, &found, &stated, &mut report));
     let case = patient::case(model, &file, lesion, found, &mut report);
     let parts = Parts {
         model,
@@ -175,7 +184,7 @@ pub fn read(model: &Model, content: &Content, source: &Source) -> Result<Checked
         fixed: &fixed,
         file: &file,
     };
-    let station = match assemble::station(&parts, content, kind, &stated, &mut report) {
+    let station = match assemble::station(&parts, stock, kind, &stated, &mut report) {
         Ok(station) => Some(station),
         Err(failure @ Failure::Content(_)) => {
             report.failed(&["kind".into()], &failure);

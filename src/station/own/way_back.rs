@@ -2,10 +2,10 @@
 
 use super::Report;
 use super::stated::Stated;
-use crate::anatomy::Model;
 use crate::findings::{Findings, Fixed};
 use crate::lesion::Lesion;
 use crate::localise::{self, Known, MARGIN_BITS, Observation, Outcomes, name};
+use crate::station::Stock;
 use crate::station::english::article;
 
 /// Most findings named as missing.
@@ -21,7 +21,7 @@ pub struct WayBack {
 
 /// Looks for another lesion that the stated findings lead to.
 pub fn look(
-    model: &Model,
+    stock: &Stock<'_>,
     lesion: &Lesion,
     fixed: &[Fixed],
     found: &Findings,
@@ -30,7 +30,8 @@ pub fn look(
 ) -> WayBack {
     let seen: Vec<Observation> = stated.iter().map(|s| s.seen).collect();
     // The proof starts from these findings; what it has to add is what the author left out.
-    let belief = localise::rivals(model, fixed);
+    let model = stock.model;
+    let belief = stock.belief_with(fixed);
     let known = Known {
         model,
         belief: &belief,

@@ -1,0 +1,294 @@
+//! Measures pages a second: a real examiner sheet from Markdown to bytes, and its finished marks written with the bare PDF library.
+
+use divan::counter::ItemsCount;
+use divan::{Bencher, black_box};
+use printpdf::{
+    Color, Greyscale, Line, LinePoint, Mm, Op, PaintMode, ParsedFont, PdfDocument, PdfFont,
+    PdfFontHandle, PdfPage, PdfSaveOptions, Point, Polygon, PolygonRing, Pt, Rect, TextItem,
+    TextMatrix, WindingOrder,
+};
+use vivasmith::anatomy;
+use vivasmith::case::{self, Level, Request};
+use vivasmith::files::Content;
+use vivasmith::render::embed::{embed, font_id};
+use vivasmith::render::figure::Figure;
+use vivasmith::render::item::{Item, Layout, Words};
+use vivasmith::render::pictures::{Picture, pictures};
+use vivasmith::render::style::MM;
+use vivasmith::render::words::Printer;
+use vivasmith::render::{PdfMeta, lay_out_with, to_pdf_with};
+use vivasmith::station::{self, StationRequest};
+
+fn main() {
+    divan::main();
+}
+
+/// Markdown, settings and pictures of one sheet.
+struct Job {
+    markdown: String,
+    meta: PdfMeta,
+    pictures: Vec<Picture>,
+}
+
+impl Job {
+    fn figures(&self) -> Vec<(&str, &Figure)> {
+        self.pictures
+            .iter()
+            .map(|p| (p.file.as_str(), &p.figure))
+            .collect()
+    }
+
+    fn layout(&self) -> Layout {
+        lay_out_with(&self.markdown, &self.meta, &self.figures()).unwrap_or_else(|e| panic!("{e}"))
+    }
+}
+
+/// A sheet of the station of the README's main command, as the program prints it.
+fn job(sheet: &str) -> Job {
+    let content = Content::embedded();
+    let model = anatomy::load(&content, "upper_limb").unwrap_or_else(|e| panic!("{e}"));
+    let (level, seed) = (Level::Clinical, 7);
+    let request = Request {
+        site: Some("radial_spiral_groove".into()),
+        lesion: None,
+        region: None,
+        level,
+        seed,
+        fixed: Vec::new(),
+    };
+    let case = case::draw(&model, &content, &request).unwrap_or_else(|e| panic!("{e}"));
+    let wanted = StationRequest {
+        kind: None,
+        level,
+        minutes: None,
+        seed,
+        place: None,
+        variants: Vec::new(),
+        fixed: Vec::new(),
+    };
+    let built = station::build(&model, &content, &case, &wanted).unwrap_or_else(|e| panic!("{e}"));
+    let printer = Printer::new(&content).unwrap_or_else(|e| panic!("{e}"));
+    let drawn = pictures(&model, &case, &built, &printer.look()).unwrap_or_else(|e| panic!("{e}"));
+    let sheets = printer
+        .sheets(&built, &drawn)
+        .unwrap_or_else(|e| panic!("{e}"));
+    let sheet = sheets
+        .into_iter()
+        .find(|s| s.id == sheet)
+        .unwrap_or_else(|| panic!("no {sheet}"));
+    Job {
+        pictures: drawn
+            .into_iter()
+            .filter(|p| p.sheets.contains(&sheet.id))
+            .collect(),
+        meta: PdfMeta {
+            title: sheet.title,
+            subject: sheet.subject,
+            language: sheet.language,
+            code: built.code.clone(),
+            caution: sheet.caution,
+            sheet: sheet.name,
+            ..PdfMeta::default()
+        },
+        markdown: sheet.markdown,
+    }
+}
+
+const SHEETS: [&str; 3] = ["candidate", "examiner", "answer"];
+
+/// Markdown in, bytes out: reading, layout, pictures, bookmarks, writing.
+#[divan::bench(args = SHEETS)]
+fn ours(bencher: Bencher, sheet: &str) {
+    let job = job(sheet);
+    let figures = job.figures();
+    bencher
+        .counter(ItemsCount::new(job.layout().pages.len()))
+        .bench(|| {
+            to_pdf_with(black_box(&job.markdown), &job.meta, &figures).map_or(0, |b| b.len())
+        });
+}
+
+/// The layout alone, without writing.
+#[divan::bench(args = SHEETS)]
+fn layout(bencher: Bencher, sheet: &str) {
+    let job = job(sheet);
+    let figures = job.figures();
+    bencher
+        .counter(ItemsCount::new(job.layout().pages.len()))
+        .bench(|| lay_out_with(black_box(&job.markdown), &job.meta, &figures));
+}
+
+/// The same texts and shapes, their places given, with the faces cut down to the same letters.
+#[divan::bench(args = SHEETS)]
+fn bare_with_cut_faces(bencher: Bencher, sheet: &str) {
+    let layout = job(sheet).layout();
+    bencher
+        .counter(ItemsCount::new(layout.pages.len()))
+        .bench(|| {
+            let mut document = PdfDocument::new("bench");
+            embed(&mut document, &layout).unwrap_or_else(|e| panic!("{e}"));
+            bare(document, black_box(&layout))
+        });
+}
+
+/// The same as the library does it when left alone: each face that is used goes into the file whole.
+#[divan::bench(args = SHEETS)]
+fn bare_with_whole_faces(bencher: Bencher, sheet: &str) {
+    use dejavu::sans_condensed as faces;
+    let layout = job(sheet).layout();
+    let all = [
+        faces::regular(),
+        faces::bold(),
+        faces::oblique(),
+        faces::bold_oblique(),
+    ];
+    let used = |face: usize| {
+        let mut items = layout
+            .pages
+            .iter()
+            .flat_map(|p| p.body.iter().chain(&p.edge));
+        items.any(|i| matches!(i, Item::Words(w) if w.face == face))
+    };
+    let used: Vec<usize> = (0..all.len()).filter(|face| used(*face)).collect();
+    bencher
+        .counter(ItemsCount::new(layout.pages.len()))
+        .bench(|| {
+            let mut document = PdfDocument::new("bench");
+            for &face in &used {
+                let font = ParsedFont::from_bytes(all[face], 0, &mut Vec::new())
+                    .unwrap_or_else(|| panic!("the face {face} cannot be read"));
+                let fonts = &mut document.resources.fonts.map;
+                fonts.insert(font_id(face, false), PdfFont::new(font));
+            }
+            bare(document, black_box(&layout))
+        });
+}
+
+/// Writes every mark by itself, as a program without a layout of its own would; gives the size of the file.
+fn bare(mut document: PdfDocument, layout: &Layout) -> usize {
+    let (width, height) = (layout.frame.paper_width, layout.frame.paper_height);
+    for page in &layout.pages {
+        let mut ops = Vec::new();
+        for item in page.body.iter().chain(&page.edge) {
+            mark(&mut ops, item, height);
+        }
+        let page = PdfPage::new(Mm(width / MM), Mm(height / MM), ops);
+        document.pages.push(page);
+    }
+    document
+        .save(&PdfSaveOptions::default(), &mut Vec::new())
+        .len()
+}
+
+fn fill(grey: f32) -> Op {
+    Op::SetFillColor {
+        col: Color::Greyscale(Greyscale::new(grey, None)),
+    }
+}
+
+fn pen(ops: &mut Vec<Op>, thickness: f32, grey: f32) {
+    ops.push(Op::SetOutlineColor {
+        col: Color::Greyscale(Greyscale::new(grey, None)),
+    });
+    ops.push(Op::SetOutlineThickness { pt: Pt(thickness) });
+}
+
+fn point(x: f32, y: f32, page: f32, bezier: bool) -> LinePoint {
+    LinePoint {
+        p: Point {
+            x: Pt(x),
+            y: Pt(page - y),
+        },
+        bezier,
+    }
+}
+
+fn text(ops: &mut Vec<Op>, words: &Words, page: f32) {
+    ops.push(Op::StartTextSection);
+    ops.push(fill(words.grey));
+    ops.push(Op::SetFont {
+        font: PdfFontHandle::External(font_id(words.face, words.spaced)),
+        size: Pt(words.size),
+    });
+    ops.push(Op::SetTextMatrix {
+        matrix: TextMatrix::Translate(Pt(words.x), Pt(page - words.y)),
+    });
+    ops.push(Op::ShowText {
+        items: vec![TextItem::Text(words.text.clone())],
+    });
+    ops.push(Op::EndTextSection);
+}
+
+fn mark(ops: &mut Vec<Op>, item: &Item, page: f32) {
+    match item {
+        Item::Words(words) if words.hidden => {}
+        Item::Words(words) => text(ops, words, page),
+        Item::Rule {
+            from,
+            to,
+            thickness,
+            grey,
+            ..
+        } => {
+            pen(ops, *thickness, *grey);
+            let line = Line {
+                points: vec![
+                    point(from.0, from.1, page, false),
+                    point(to.0, to.1, page, false),
+                ],
+                is_closed: false,
+            };
+            ops.push(Op::DrawLine { line });
+        }
+        Item::Shade { grey, .. } => {
+            ops.push(fill(*grey));
+            ops.push(rectangle(item, page, PaintMode::Fill));
+        }
+        Item::Outline {
+            thickness, grey, ..
+        } => {
+            pen(ops, *thickness, *grey);
+            ops.push(rectangle(item, page, PaintMode::Stroke));
+        }
+        Item::Drawing(drawing) => {
+            ops.extend(drawing.fill.map(fill));
+            if let Some((thickness, grey)) = drawing.stroke {
+                pen(ops, thickness, grey);
+            }
+            for line in &drawing.lines {
+                let points: Vec<LinePoint> =
+                    line.iter().map(|&(x, y, b)| point(x, y, page, b)).collect();
+                let mode = match (drawing.fill.is_some(), drawing.stroke.is_some()) {
+                    (true, true) => PaintMode::FillStroke,
+                    (true, false) => PaintMode::Fill,
+                    (false, _) => {
+                        let is_closed = drawing.closed;
+                        ops.push(Op::DrawLine {
+                            line: Line { points, is_closed },
+                        });
+                        continue;
+                    }
+                };
+                ops.push(Op::DrawPolygon {
+                    polygon: Polygon {
+                        rings: vec![PolygonRing { points }],
+                        mode,
+                        winding_order: WindingOrder::NonZero,
+                    },
+                });
+            }
+        }
+    }
+}
+
+fn rectangle(item: &Item, page: f32, mode: PaintMode) -> Op {
+    let (left, top, right, bottom) = item.area();
+    let mut rectangle = Rect::from_xywh(
+        Pt(left),
+        Pt(page - bottom),
+        Pt(right - left),
+        Pt(bottom - top),
+    );
+    rectangle.mode = Some(mode);
+    Op::DrawRectangle { rectangle }
+}

@@ -1,0 +1,52 @@
+//! Turns the options and the settings about the printed page into paper and print.
+
+use super::args::{PaperArg, TextArg};
+use crate::diagnostic::Failure;
+use crate::files::{Content, PaperWord, TextWord, settings};
+use crate::render::figure::{Lettering, Look};
+use crate::render::{PageStyle, Paper, Print};
+
+/// What is asked for, else what the settings say.
+///
+/// # Errors
+/// When the settings cannot be read.
+pub fn page_style(
+    content: &Content,
+    paper: Option<PaperArg>,
+    text: Option<TextArg>,
+) -> Result<PageStyle, Failure> {
+    let settings = settings(content)?;
+    let paper = paper.unwrap_or(match settings.paper {
+        PaperWord::A4 => PaperArg::A4,
+        PaperWord::Letter => PaperArg::Letter,
+    });
+    let text = text.unwrap_or(match settings.text {
+        TextWord::Normal => TextArg::Normal,
+        TextWord::Large => TextArg::Large,
+        TextWord::Spaced => TextArg::Spaced,
+        TextWord::LargeSpaced => TextArg::LargeSpaced,
+    });
+    Ok(of(paper, text))
+}
+
+pub fn of(paper: PaperArg, text: TextArg) -> PageStyle {
+    PageStyle {
+        paper: match paper {
+            PaperArg::A4 => Paper::A4,
+            PaperArg::Letter => Paper::Letter,
+        },
+        print: Print {
+            large: matches!(text, TextArg::Large | TextArg::LargeSpaced),
+            spaced: matches!(text, TextArg::Spaced | TextArg::LargeSpaced),
+        },
+    }
+}
+
+/// The pictures' words in type as large as the print of the sheets.
+pub fn lettered(look: Look, page: PageStyle) -> Look {
+    look.lettered(if page.print.large {
+        Lettering::LARGE
+    } else {
+        Lettering::NORMAL
+    })
+}

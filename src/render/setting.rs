@@ -1,0 +1,159 @@
+//! Turns the kind of print asked for into the type scale, the spaces and the margins of a sheet.
+
+use super::meta::Print;
+use super::style::{MM, Type, bold, plain};
+
+/// Size of the running text on paper in points: normal, spaced, large. 12 points are the least that guides to readable
+/// print for dyslexic readers ask for, 16 the least called large print; both common practice, no source.
+const BODY_ON_PAPER: (f32, f32, f32) = (9.5, 12.0, 16.0);
+
+/// The type setting of one sheet. Lengths are those of the layout, which is enlarged [`Setting::scale`] times when it is done; so a
+/// larger print flows anew on a smaller page instead of running off it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Setting {
+    pub scale: f32,
+    pub body: Type,
+    pub cell: Type,
+    pub cell_head: Type,
+    pub code: Type,
+    pub edge: Type,
+    pub edge_strong: Type,
+    pub caution: Type,
+    headings: [(Type, f32, f32); 4],
+    pub paragraph_after: f32,
+    pub tight_after: f32,
+    pub list_edge: f32,
+    /// Space left and right of the text, and the places of header and footer.
+    pub side: f32,
+    pub head_baseline: f32,
+    pub head_rule: f32,
+    pub body_top: f32,
+    pub foot: f32,
+    pub foot_gap: f32,
+}
+
+impl Setting {
+    pub fn of(print: Print) -> Setting {
+        let (usual, spaced, large) = BODY_ON_PAPER;
+        let size = match print {
+            Print { large: true, .. } => large,
+            Print { spaced: true, .. } => spaced,
+            _ => usual,
+        };
+        let scale = size / usual;
+        // Margins keep their measure on paper: large print needs the width.
+        let paper = |mm: f32| mm * MM / scale;
+        let small = Type {
+            grey: 0.3,
+            ..plain(7.5, 10.0)
+        };
+        let slanted = Type {
+            italic: true,
+            ..bold(9.5, 13.5)
+        };
+        let setting = Setting {
+            scale,
+            body: plain(usual, 13.5),
+            cell: plain(9.0, 12.0),
+            cell_head: bold(8.5, 11.5),
+            code: plain(9.0, 12.5),
+            edge: small,
+            edge_strong: bold(7.5, 10.0),
+            caution: Type {
+                grey: 0.3,
+                ..plain(6.8, 8.8)
+            },
+            headings: [
+                (bold(19.0, 23.0), 0.0, 11.0),
+                (bold(12.5, 16.0), 17.0, 5.0),
+                (bold(10.5, 14.0), 12.0, 3.5),
+                (slanted, 9.0, 2.5),
+            ],
+            paragraph_after: 6.5,
+            tight_after: 2.5,
+            list_edge: 5.0,
+            side: paper(20.0),
+            head_baseline: paper(13.5),
+            head_rule: paper(15.5),
+            body_top: paper(22.0),
+            foot: paper(11.0),
+            foot_gap: paper(5.0),
+        };
+        let setting = if print.large {
+            setting.evened()
+        } else {
+            setting
+        };
+        if print.spaced {
+            setting.aired()
+        } else {
+            setting
+        }
+    }
+
+    /// How a heading of each level is set: type, space before, space after.
+    pub fn heading(&self, level: u8) -> (Type, f32, f32) {
+        let [one, two, three, four] = self.headings;
+        match level {
+            1 => one,
+            2 => two,
+            3 => three,
+            _ => four,
+        }
+    }
+
+    /// Small type grows more than large type, so that all of a large print is large and a heading still fits its line.
+    fn evened(self) -> Setting {
+        Setting {
+            cell: plain(9.5, 12.5),
+            cell_head: bold(9.5, 12.5),
+            code: plain(9.5, 12.5),
+            caution: Type {
+                size: 7.2,
+                leading: 9.0,
+                ..self.caution
+            },
+            headings: [
+                (bold(14.5, 18.0), 0.0, 9.0),
+                (bold(11.8, 15.0), 14.0, 5.0),
+                (bold(10.5, 14.0), 11.0, 3.5),
+                (self.headings[3].0, 9.0, 2.5),
+            ],
+            side: self.side * 0.8,
+            head_baseline: self.head_baseline * 0.95,
+            head_rule: self.head_rule,
+            ..self
+        }
+    }
+
+    /// Lines half as high again as their type, twice the type size between paragraphs (the rest of criterion 1.4.12), wider
+    /// letters and words, no slanted type.
+    fn aired(self) -> Setting {
+        let aired = |style: Type| Type {
+            leading: style.leading.max(style.size * 1.5),
+            italic: false,
+            spaced: true,
+            ..style
+        };
+        let cell = aired(Type {
+            size: self.body.size,
+            ..self.cell
+        });
+        Setting {
+            body: aired(self.body),
+            cell,
+            cell_head: Type { bold: true, ..cell },
+            code: aired(self.code),
+            edge: aired(self.edge),
+            edge_strong: aired(self.edge_strong),
+            caution: aired(self.caution),
+            headings: self
+                .headings
+                .map(|(style, before, after)| (aired(style), before * 1.2, after * 1.6)),
+            paragraph_after: 2.0 * self.body.size,
+            tight_after: 0.7 * self.body.size,
+            list_edge: self.body.size,
+            ..self
+        }
+    }
+}

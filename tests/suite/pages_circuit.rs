@@ -1,0 +1,65 @@
+//! Looks at every page that a circuit prints, from its files alone: pixels, places of texts, and the words of the Markdown beside it.
+
+use crate::circuit_files::whole;
+use crate::pages_check::{empty, outside, overlaps};
+use crate::pages_raster::rasterise;
+use crate::pages_read::from_runs;
+use crate::pages_runs::{Run, runs};
+use crate::pages_sheets::sheets;
+use crate::pages_words::Said;
+use crate::render_support::load;
+use vivasmith::render::{PdfMeta, lay_out};
+
+#[test]
+fn every_page_of_a_circuit_is_whole() {
+    let files = &whole().0;
+    // The sheets of a circuit have the caution of every sheet, and so the same frame.
+    let meta = PdfMeta {
+        paper: vivasmith::render::Paper::A4,
+        ..sheets()[0].meta.clone()
+    };
+    let frame = lay_out("x", &meta).expect("a page").frame;
+    let (mut found, mut pages, mut read) = (Vec::new(), 0, 0);
+    for (name, bytes) in files.iter().filter(|(name, _)| name.ends_with(".pdf")) {
+        let texts = runs(&load(bytes));
+        let images = rasterise(bytes);
+        assert_eq!(images.len(), texts.len(), "{name}");
+        pages += images.len();
+        for (n, (ink, runs)) in images.iter().zip(&texts).enumerate() {
+            let boxes: Vec<_> = runs.iter().map(Run::as_box).collect();
+            let mut faults = outside(ink, &frame);
+            faults.extend(overlaps(&boxes));
+            faults.extend(empty(ink, &frame).then(|| "no text".to_string()));
+            found.extend(
+                faults
+                    .iter()
+                    .take(3)
+                    .map(|f| format!("{name}, page {}: {f}", n + 1)),
+            );
+        }
+        let Some(markdown) = files.get(&name.replace(".pdf", ".md")) else {
+            continue;
+        };
+        let folder = name.rsplit_once('/').map_or("", |(folder, _)| folder);
+        let svg: Vec<(String, String)> = files
+            .iter()
+            .filter(|(n, _)| n.ends_with(".svg") && n.starts_with(folder))
+            .map(|(n, b)| {
+                let file = n.rsplit('/').next().unwrap_or_default();
+                (file.to_string(), String::from_utf8_lossy(b).into_owned())
+            })
+            .collect();
+        let said = Said::of(&String::from_utf8_lossy(markdown), &svg);
+        read += 1;
+        if let Err(e) = said.compare(&from_runs(&texts, &frame), false) {
+            found.push(format!("{name}, {e}"));
+        }
+    }
+    assert!(pages > 40 && read > 10, "{pages} pages, {read} files read");
+    assert!(
+        found.is_empty(),
+        "{} faults\n{}",
+        found.len(),
+        found.join("\n")
+    );
+}

@@ -1,0 +1,188 @@
+//! Turns a list of stations into real sheets, laid out and printed once, for the tests that look at pages.
+
+use crate::station_support::{World, case, request, world};
+use std::sync::OnceLock;
+use vivasmith::case::Level;
+use vivasmith::render::figure::{Figure, to_svg};
+use vivasmith::render::item::Layout;
+use vivasmith::render::pictures::{Picture, pictures};
+use vivasmith::render::words::{self, Printer};
+use vivasmith::render::{Paper, PdfMeta, lay_out_with, to_pdf_with};
+use vivasmith::station::build;
+
+use Level::{Clinical, Early, Trainee};
+
+/// Site, kind, level: each kind at each level, sites from all regions of the limb.
+const STATIONS: [(&str, &str, Level); 18] = [
+    ("radial_spiral_groove", "trace", Early),
+    ("upper_trunk", "trace", Clinical),
+    ("lower_trunk", "trace", Trainee),
+    ("ulnar_elbow", "forecast", Early),
+    ("avulsion_c5c6", "forecast", Clinical),
+    ("posterior_cord", "forecast", Trainee),
+    ("carpal_tunnel", "compare", Early),
+    ("pin_supinator", "compare", Clinical),
+    ("ulnar_guyon_2a", "compare", Trainee),
+    ("axillary_quadrangular", "examine", Early),
+    ("root_c7", "examine", Clinical),
+    ("medial_cord", "examine", Trainee),
+    ("musculocutaneous_coraco", "nerve", Early),
+    ("ain", "nerve", Clinical),
+    ("superficial_radial_wrist", "nerve", Trainee),
+    ("long_thoracic", "risk", Early),
+    ("lacn", "risk", Clinical),
+    ("suprascapular_notch", "risk", Trainee),
+];
+
+/// What a sheet can be printed like: a name and what it changes in the settings. The one place to add an option to.
+type Style = (&'static str, fn(&mut PdfMeta));
+const STYLES: [Style; 2] = [
+    ("A4", |meta| meta.paper = Paper::A4),
+    ("Letter", |meta| meta.paper = Paper::Letter),
+];
+/// In how many of the styles each station is printed; they take turns, so that each kind meets each of them.
+const STYLES_EACH: usize = 1;
+
+/// One printed sheet.
+pub struct Printed {
+    /// "VS-... examiner, Letter".
+    pub name: String,
+    pub markdown: String,
+    pub meta: PdfMeta,
+    pub pictures: Vec<Picture>,
+    pub layout: Layout,
+    pub pdf: Vec<u8>,
+}
+
+impl Printed {
+    fn new(name: String, markdown: String, meta: PdfMeta, pictures: Vec<Picture>) -> Printed {
+        let figures = figures(&pictures);
+        let layout =
+            lay_out_with(&markdown, &meta, &figures).unwrap_or_else(|e| panic!("{name}: {e}"));
+        let pdf = to_pdf_with(&markdown, &meta, &figures).unwrap_or_else(|e| panic!("{name}: {e}"));
+        Printed {
+            name,
+            markdown,
+            meta,
+            layout,
+            pdf,
+            pictures,
+        }
+    }
+
+    /// The same sheet, printed once more.
+    pub fn again(&self) -> Vec<u8> {
+        to_pdf_with(&self.markdown, &self.meta, &figures(&self.pictures)).expect("as before")
+    }
+
+    /// The pictures as they lie beside the Markdown: name and text of the file.
+    pub fn svg(&self) -> Vec<(String, String)> {
+        self.pictures
+            .iter()
+            .map(|p| (p.file.clone(), to_svg(&p.figure)))
+            .collect()
+    }
+}
+
+fn figures(pictures: &[Picture]) -> Vec<(&str, &Figure)> {
+    pictures
+        .iter()
+        .map(|p| (p.file.as_str(), &p.figure))
+        .collect()
+}
+
+/// The settings of the page edges as the program has them for a sheet of a station.
+fn meta(code: &str, sheet: &words::Sheet) -> PdfMeta {
+    PdfMeta {
+        title: sheet.title.clone(),
+        subject: sheet.subject.clone(),
+        language: sheet.language.clone(),
+        code: code.into(),
+        caution: sheet.caution.clone(),
+        sheet: sheet.name.clone(),
+        ..PdfMeta::default()
+    }
+}
+
+fn of_station(w: &World, n: usize) -> Vec<Printed> {
+    let (site, kind, level) = STATIONS[n];
+    let seed = n as u64 + 3;
+    let case = case(w, site, level, seed);
+    let built = build(&w.model, &w.content, &case, &request(w, kind, level, seed))
+        .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
+    let printer = Printer::new(&w.content).unwrap_or_else(|e| panic!("{e}"));
+    let drawn = pictures(&w.model, &case, &built, &printer.look())
+        .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
+    let sheets = printer
+        .sheets(&built, &drawn)
+        .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
+    let mut all = Vec::new();
+    for turn in 0..STYLES_EACH {
+        // Three stations of a kind stand together: a shift by one for each kind lets every level meet every style.
+        let (style, set) = STYLES[(n * STYLES_EACH + turn + n / 3) % STYLES.len()];
+        for sheet in &sheets {
+            let mut meta = meta(&built.code, sheet);
+            set(&mut meta);
+            let shown = drawn.iter().filter(|p| p.sheets.contains(&sheet.id));
+            all.push(Printed::new(
+                format!("{site} {kind} {level:?} {}, {style}", sheet.id),
+                sheet.markdown.clone(),
+                meta,
+                shown.cloned().collect(),
+            ));
+        }
+    }
+    all
+}
+
+/// Every sheet of every station of the list, printed once.
+pub fn sheets() -> &'static [Printed] {
+    static SHEETS: OnceLock<Vec<Printed>> = OnceLock::new();
+    SHEETS.get_or_init(|| {
+        let w = world();
+        (0..STATIONS.len())
+            .flat_map(|n| of_station(&w, n))
+            .collect()
+    })
+}
+
+const SENTENCE: &str = "The nerve runs with the artery behind the bone and gives its branches before it reaches the groove. ";
+
+/// Markdown that no sheet has, but a template of a user may: everything the layout can set, in odd company.
+pub fn odd() -> &'static [Printed] {
+    static ODD: OnceLock<Vec<Printed>> = OnceLock::new();
+    ODD.get_or_init(|| {
+        let p = SENTENCE.repeat(5);
+        let rows: String = (1..60)
+            .map(|n| format!("| {n} | row{n} {} | ☐ | |\n", SENTENCE.repeat(n % 4)))
+            .collect();
+        let texts = [
+            (
+                "table",
+                format!("# Grid\n\n<!-- columns: 8 60 12 20 -->\n| No. | Criterion | Mark | Notes |\n|--:|:--|:-:|---|\n{rows}"),
+            ),
+            (
+                "nested",
+                format!("# {p}\n\n> {p}\n> - {p}\n>   1. *{p}*\n>      - [ ] **{p}**\n>      - [x] done\n\n<!-- box -->\n## 12. {p}\n\n{p}\n\n<!-- space: 5 lines -->\n<!-- /box -->\n\n#### Small ☐ yes ☐ no\n\n---\n\n```\n{}\n  code\n```\n", "x".repeat(700)),
+            ),
+            (
+                "spaces",
+                "# Room\n\nName the muscles:\n\n<!-- space: 40 lines -->\n\n<!-- page break -->\n\n## Draw\n\n<!-- blank: 24 lines -->\n\nlast line<br>after a break\n".to_string(),
+            ),
+            (
+                "signs",
+                "# *a* **b** ***c***\n\nNaïve café – pain ≥ 33.5 °C → rest ✓ “quoted” 5 µm C5–C7 and/or long-head (½) \u{1d5d4}\n\n| | |\n|---|---|\n| ☐ yes ☐ no | ☑ ☒ |\n".to_string(),
+            ),
+        ];
+        STYLES
+            .iter()
+            .flat_map(|(style, set)| {
+                texts.iter().map(move |(name, text)| {
+                    let mut meta = crate::render_support::meta();
+                    set(&mut meta);
+                    Printed::new(format!("{name}, {style}"), text.clone(), meta, Vec::new())
+                })
+            })
+            .collect()
+    })
+}
