@@ -21,7 +21,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 pub fn run(args: &StationArgs) -> Result<String, Failure> {
     let content = content(&args.shared)?;
     if let Some(id) = args.place.as_deref().and_then(|p| p.strip_prefix("own:")) {
-        let model = anatomy::load_undrawn(&content, &args.shared.region)?;
+        let model = anatomy::load(&content, &args.shared.region)?;
         return own(&content, &model, id, args);
     }
     // What does not wait for the case is done on the second core.

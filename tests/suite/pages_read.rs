@@ -16,10 +16,10 @@ pub fn from_runs(pages: &[Vec<Run>], frame: &Frame) -> Vec<Vec<ReadWord>> {
         .iter()
         .map(|page| {
             let mut lines: Vec<String> = Vec::new();
-            let mut end = None;
+            let mut end: Option<(f32, f32)> = None;
             for run in page.iter().filter(body) {
                 match (end, lines.last_mut()) {
-                    (Some((x, y)), Some(line)) if y == run.y && (run.x - x as f32).abs() < 0.1 => {
+                    (Some((x, y)), Some(line)) if y == run.y && (run.x - x).abs() < 0.1 => {
                         line.push_str(&run.text)
                     }
                     _ => lines.push(run.text.clone()),

@@ -226,7 +226,7 @@ fn a_head_that_comes_back_overleaf_is_read_once() {
 fn a_picture_carries_its_words_and_its_place() {
     let model =
         vivasmith::anatomy::load(&vivasmith::files::Content::embedded(), "upper_limb").unwrap();
-    let drawn = figure::plexus(&model, None, Kind::Plain, &crate::draw_figures::look()).unwrap();
+    let drawn = figure::plexus(&model, None, Kind::Plain, crate::draw_figures::look()).unwrap();
     let markdown = format!("# Picture\n\n![{}](plexus.svg)\n", drawn.alt);
     let bytes = to_pdf_with(&markdown, &meta(), &[("plexus.svg", &drawn)]).unwrap();
     let file = load(&bytes);

@@ -67,7 +67,7 @@ fn every_forecast_and_no_other_kind_brings_a_chart_to_shade() {
                 says(
                     &sheets[1].markdown,
                     &[
-                        "blank skin chart, a fresh copy for each candidate",
+                        "resh copy of the blank skin chart",
                         "The candidate has a blank skin chart",
                     ],
                 );
@@ -105,6 +105,19 @@ fn a_newborn_is_asked_nothing_of_skin_and_has_no_chart() {
             .iter()
             .all(|s| !s.markdown.contains("blank skin chart"))
     );
+}
+
+#[test]
+fn a_region_without_charts_does_without_the_blank() {
+    let mut w = world();
+    w.model.charts.views.clear();
+    let case = case(&w, "ulnar_elbow", Level::Clinical, 1);
+    let station = good(&w, "ulnar_elbow", "forecast", Level::Clinical, 1);
+    assert!(station.kind.blanks.is_empty());
+    let all = drawn(&w, &case, &station);
+    let printer = Printer::new(&w.content).expect("printer");
+    let sheets = printer.sheets(&station, &all).expect("sheets");
+    assert!(!sheets[1].markdown.contains("blank skin chart"));
 }
 
 #[test]
@@ -219,7 +232,7 @@ fn a_teacher_chooses_the_blanks_of_a_kind() {
     );
     says(
         &sheet("examiner.md"),
-        &["blank plexus, a fresh copy", "a plexus with empty boxes"],
+        &["resh copy of the blank plexus", "a plexus with empty boxes"],
     );
     // Boxes instead of names.
     assert!(!sheet("plexus_blank.svg").contains("<text"));

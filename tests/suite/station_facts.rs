@@ -3,7 +3,7 @@
 use super::station_support::{case, good, printed, world};
 use pulldown_cmark::{Event, Options, Parser, Tag};
 use vivasmith::case::Level;
-use vivasmith::findings::State;
+use vivasmith::findings::{self, State};
 use vivasmith::lesion::{Severity, at};
 use vivasmith::station::{LEVELS, rivals};
 
@@ -180,4 +180,64 @@ fn a_newborn_is_neither_asked_nor_graded() {
         !sheet.contains("-handed") && !sheet.contains("feeling"),
         "{sheet}"
     );
+}
+
+/// Where the arm cannot be lifted, nobody may be told of a test that needs it lifted, unless somebody holds it there. Common practice, no
+/// source.
+#[test]
+fn tests_of_a_limb_that_cannot_be_lifted_say_who_holds_it() {
+    let w = world();
+    let abduction = |m: &vivasmith::anatomy::Movement| m.id == "shoulder_abduction";
+    let abduction = w.model.movements.iter().position(abduction).expect("it");
+    let mut read = 0;
+    for site in &w.model.sites {
+        let lesion = at(&w.model, &site.id, Severity::Complete).expect("a site");
+        let found = findings::derive(&w.model, &lesion, &[]);
+        let lost = |f: &&findings::Finding| f.index == abduction && f.state == State::Lost;
+        if !found.movements.iter().any(|f| lost(&f)) {
+            continue;
+        }
+        let signs = found.signs.iter().filter(|f| f.affected());
+        let signs = signs.map(|f| &w.model.signs[f.index]);
+        let texts = signs
+            .flat_map(|s| [&s.plain, &s.look])
+            .chain(found.muscles.iter().map(|f| &w.model.muscles[f.index].test));
+        for text in texts {
+            let up = [
+                "lifted to the side",
+                "raised",
+                "held out",
+                "abducted",
+                "90 degrees",
+                "hand on hip",
+            ];
+            if up.iter().any(|u| text.contains(u)) {
+                assert!(text.contains("support"), "{}: {text}", site.id);
+                read += 1;
+            }
+        }
+    }
+    assert!(read > 5, "{read}");
+}
+
+#[test]
+fn a_newborn_is_told_of_nothing_that_needs_an_order() {
+    let w = world();
+    let mut newborns = 0;
+    for site in ["upper_trunk", "avulsion_c5c6", "lower_trunk"] {
+        for seed in 0..60 {
+            let case = case(&w, site, Level::Clinical, seed);
+            if !matches!(case.patient.age, vivasmith::case::Age::Days(_)) {
+                continue;
+            }
+            let station = good(&w, site, "trace", Level::Clinical, seed);
+            newborns += 1;
+            for told in &station.candidate.told {
+                for order in ["resistance", "both arms", "asked", "against"] {
+                    assert!(!told.text.contains(order), "{site} {seed}: {}", told.text);
+                }
+            }
+        }
+    }
+    assert!(newborns > 3, "{newborns}");
 }
