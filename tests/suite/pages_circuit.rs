@@ -8,14 +8,15 @@ use crate::pages_runs::{Run, runs};
 use crate::pages_sheets::sheets;
 use crate::pages_words::Said;
 use crate::render_support::load;
-use vivasmith::render::{PdfMeta, lay_out};
+use vivasmith::render::{Paper, PdfMeta, Print, lay_out};
 
 #[test]
 fn every_page_of_a_circuit_is_whole() {
     let files = &whole().0;
     // The sheets of a circuit have the caution of every sheet, and so the same frame.
     let meta = PdfMeta {
-        paper: vivasmith::render::Paper::A4,
+        paper: Paper::A4,
+        print: Print::default(),
         ..sheets()[0].meta.clone()
     };
     let frame = lay_out("x", &meta).expect("a page").frame;

@@ -3,11 +3,11 @@
 use crate::station_support::{World, case, request, world};
 use std::sync::OnceLock;
 use vivasmith::case::Level;
-use vivasmith::render::figure::{Figure, to_svg};
+use vivasmith::render::figure::{Figure, Lettering, to_svg};
 use vivasmith::render::item::Layout;
 use vivasmith::render::pictures::{Picture, pictures};
 use vivasmith::render::words::{self, Printer};
-use vivasmith::render::{Paper, PdfMeta, lay_out_with, to_pdf_with};
+use vivasmith::render::{Paper, PdfMeta, Print, lay_out_with, to_pdf_with};
 use vivasmith::station::build;
 
 use Level::{Clinical, Early, Trainee};
@@ -34,14 +34,33 @@ const STATIONS: [(&str, &str, Level); 18] = [
     ("suprascapular_notch", "risk", Trainee),
 ];
 
-/// What a sheet can be printed like: a name and what it changes in the settings. The one place to add an option to.
-type Style = (&'static str, fn(&mut PdfMeta));
-const STYLES: [Style; 2] = [
-    ("A4", |meta| meta.paper = Paper::A4),
-    ("Letter", |meta| meta.paper = Paper::Letter),
+/// What a sheet can be printed like: paper, large, spaced. The one place to add an option to.
+const STYLES: [(Paper, bool, bool); 8] = [
+    (Paper::A4, false, false),
+    (Paper::Letter, true, false),
+    (Paper::A4, false, true),
+    (Paper::Letter, false, false),
+    (Paper::A4, true, false),
+    (Paper::Letter, false, true),
+    (Paper::A4, true, true),
+    (Paper::Letter, true, true),
 ];
-/// In how many of the styles each station is printed; they take turns, so that each kind meets each of them.
+/// In how many of the styles each station is printed. They take turns, so that kinds, levels and styles mix.
 const STYLES_EACH: usize = 1;
+
+/// The settings in a style, and its name for messages.
+fn styled(meta: PdfMeta, (paper, large, spaced): (Paper, bool, bool)) -> (PdfMeta, String) {
+    let print = Print { large, spaced };
+    let name = format!("{paper:?}, large {large}, spaced {spaced}");
+    (
+        PdfMeta {
+            paper,
+            print,
+            ..meta
+        },
+        name,
+    )
+}
 
 /// One printed sheet.
 pub struct Printed {
@@ -111,18 +130,21 @@ fn of_station(w: &World, n: usize) -> Vec<Printed> {
     let built = build(&w.model, &w.content, &case, &request(w, kind, level, seed))
         .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
     let printer = Printer::new(&w.content).unwrap_or_else(|e| panic!("{e}"));
-    let drawn = pictures(&w.model, &case, &built, &printer.look())
-        .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
-    let sheets = printer
-        .sheets(&built, &drawn)
-        .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
     let mut all = Vec::new();
     for turn in 0..STYLES_EACH {
-        // Three stations of a kind stand together: a shift by one for each kind lets every level meet every style.
-        let (style, set) = STYLES[(n * STYLES_EACH + turn + n / 3) % STYLES.len()];
+        let style = STYLES[(n * STYLES_EACH + turn) % STYLES.len()];
+        // As the program does: large print has large lettering in its pictures.
+        let look = printer.look().lettered(match style {
+            (_, true, _) => Lettering::LARGE,
+            _ => Lettering::NORMAL,
+        });
+        let drawn = pictures(&w.model, &case, &built, &look)
+            .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
+        let sheets = printer
+            .sheets(&built, &drawn)
+            .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
         for sheet in &sheets {
-            let mut meta = meta(&built.code, sheet);
-            set(&mut meta);
+            let (meta, style) = styled(meta(&built.code, sheet), style);
             let shown = drawn.iter().filter(|p| p.sheets.contains(&sheet.id));
             all.push(Printed::new(
                 format!("{site} {kind} {level:?} {}, {style}", sheet.id),
@@ -153,7 +175,7 @@ pub fn odd() -> &'static [Printed] {
     static ODD: OnceLock<Vec<Printed>> = OnceLock::new();
     ODD.get_or_init(|| {
         let p = SENTENCE.repeat(5);
-        let rows: String = (1..60)
+        let rows: String = (1..40)
             .map(|n| format!("| {n} | row{n} {} | ☐ | |\n", SENTENCE.repeat(n % 4)))
             .collect();
         let texts = [
@@ -174,15 +196,13 @@ pub fn odd() -> &'static [Printed] {
                 "# *a* **b** ***c***\n\nNaïve café – pain ≥ 33.5 °C → rest ✓ “quoted” 5 µm C5–C7 and/or long-head (½) \u{1d5d4}\n\n| | |\n|---|---|\n| ☐ yes ☐ no | ☑ ☒ |\n".to_string(),
             ),
         ];
-        STYLES
-            .iter()
-            .flat_map(|(style, set)| {
-                texts.iter().map(move |(name, text)| {
-                    let mut meta = crate::render_support::meta();
-                    set(&mut meta);
-                    Printed::new(format!("{name}, {style}"), text.clone(), meta, Vec::new())
-                })
+        // Three of the styles show what there is to see: usual, the other paper, large and spaced.
+        let all = STYLES.iter().step_by(3).flat_map(|style| {
+            texts.iter().map(move |(name, text)| {
+                let (meta, style) = styled(crate::render_support::meta(), *style);
+                Printed::new(format!("{name}, {style}"), text.clone(), meta, Vec::new())
             })
-            .collect()
+        });
+        all.collect()
     })
 }
