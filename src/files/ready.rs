@@ -267,8 +267,8 @@ mod tests {
             all.leak()
         };
         for text in [
-            "", "~", "null", "true", "False", "1", "-4", "0.15", "1e-3", "C5", "no", "4:30", "-",
-            ".5",
+            "", "~", "null", "true", "False", "1", "-4", "0.15", "1e-3", "C5", "no", "4:30",
+            "infra", ".5",
         ] {
             let ready: Option<serde_yaml::Value> = read(bytes(text));
             let yaml: serde_yaml::Value = serde_yaml::from_str(&format!("- {text}")).unwrap();
