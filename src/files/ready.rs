@@ -120,7 +120,7 @@ fn plain<V: Visitor<'static>>(text: &'static str, visitor: V) -> Result<V::Value
     }
 }
 
-impl<'r> Deserializer<'static> for &'r mut Reader {
+impl Deserializer<'static> for &mut Reader {
     type Error = Error;
 
     fn deserialize_any<V: Visitor<'static>>(self, visitor: V) -> Result<V::Value, Error> {

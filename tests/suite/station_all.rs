@@ -143,7 +143,7 @@ fn a_station_from_a_shared_stock_is_the_one_built_alone() {
             let alone = vivasmith::station::build(&w.model, &w.content, &case, &request)
                 .unwrap_or_else(|e| panic!("{site} {seed}: {e}"));
             assert_eq!(format!("{shared:?}"), format!("{alone:?}"));
-            assert_eq!(told, [shared.kind.id.clone()]);
+            assert_eq!(told, std::slice::from_ref(&shared.kind.id));
             assert_eq!(
                 printer.sheets(&shared, &[]).expect("sheets"),
                 printed(&w, &alone)
