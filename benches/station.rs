@@ -55,10 +55,8 @@ fn whole(shared: &Shared<'_>, seed: u64) -> usize {
     };
     let built = station::build_from(&shared.stock, &case, &wanted, &mut |_| {})
         .unwrap_or_else(|e| panic!("{e}"));
-    let sheets = shared
-        .printer
-        .sheets(&built, &[])
-        .unwrap_or_else(|e| panic!("{e}"));
+    // The checks refuse one in some hundred stations, say for a sheet that is too long; that is found out at the same cost.
+    let sheets = shared.printer.sheets(&built, &[]).unwrap_or_default();
     sheets
         .iter()
         .map(|s| {

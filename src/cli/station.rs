@@ -9,6 +9,7 @@ use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile, write_all};
 use crate::lesion;
 use crate::render::figure::{Figure, Look, to_svg};
+use crate::render::fonts::Fonts;
 use crate::render::pictures::{self, Picture};
 use crate::render::words::{self, Printer};
 use crate::render::{self, PageStyle, PdfMeta};
@@ -26,7 +27,12 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
     }
     // What does not wait for the case is done on the second core.
     std::thread::scope(|scope| {
-        let printer = scope.spawn(|| Printer::new(&content));
+        let printer = scope.spawn(|| {
+            let printer = Printer::new(&content);
+            // Kept for the process; whoever needs the fonts hears what is wrong with them.
+            let _ = Fonts::load();
+            printer
+        });
         let model = anatomy::load(&content, &args.shared.region)?;
         drawn(&content, &model, printer, args)
     })

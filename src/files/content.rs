@@ -10,6 +10,8 @@ use std::path::Path;
 
 static STATIONS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/stations");
 static TEMPLATES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates");
+/// The YAML of both as `files/encode.rs` wrote it.
+static READY: Dir<'_> = include_dir!("$OUT_DIR/ready");
 
 /// Most text read from a user's folder, in bytes.
 const MAX_TOTAL: usize = 32 * 1024 * 1024;
@@ -33,6 +35,20 @@ impl Source {
     /// Adds to another file instead of replacing it: `muscles.extra.yaml`.
     pub fn is_extra(&self) -> bool {
         self.name.ends_with(EXTRA)
+    }
+
+    /// What the build made of this text, when it is a shipped one, unchanged.
+    pub(super) fn ready(&self) -> Option<&'static [u8]> {
+        let Cow::Borrowed(text) = self.text else {
+            return None;
+        };
+        let file = match self.name.strip_prefix("templates/") {
+            Some(name) => TEMPLATES.get_file(name),
+            None => STATIONS.get_file(&self.name),
+        };
+        // The same place in memory: no other text can be taken for the shipped one.
+        file.filter(|f| std::ptr::eq(f.contents(), text.as_bytes()))?;
+        READY.get_file(&self.name).map(|f| f.contents())
     }
 
     /// The name of the file that an extra file adds to.

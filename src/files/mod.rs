@@ -5,6 +5,7 @@ mod fingerprint;
 mod folder;
 mod locate;
 mod merge;
+mod ready;
 mod settings;
 mod text;
 mod walk;

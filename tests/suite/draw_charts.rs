@@ -180,6 +180,29 @@ fn charts_are_checked_all_at_once_and_never_panic() {
 }
 
 #[test]
+fn who_draws_no_skin_does_not_wait_for_charts() {
+    let folder = Folder::new("chart-unneeded");
+    folder.with(FILE, "views: [{id: a}]\n");
+    let content = Content::overlaid(&folder.0).expect("content");
+    let model = anatomy::load_undrawn(&content, "upper_limb").expect("the charts are not read");
+    assert!(model.charts.views.is_empty());
+    assert!(anatomy::load(&content, "upper_limb").is_err());
+    // The proofreading finds what the other commands pass over.
+    let run = |words: &[&str]| {
+        let program = std::process::Command::new(env!("CARGO_BIN_EXE_vivasmith"))
+            .args(words)
+            .arg("--content")
+            .arg(&folder.0)
+            .output()
+            .expect("runs");
+        program.status.code()
+    };
+    assert_eq!(run(&["findings", "pin_supinator"]), Some(0));
+    assert_eq!(run(&["draw", "skin"]), Some(2));
+    assert_eq!(run(&["check"]), Some(2));
+}
+
+#[test]
 fn a_region_may_do_without_charts() {
     let model = {
         let mut model = anatomy::load(&Content::embedded(), "upper_limb").expect("model");

@@ -5,8 +5,8 @@ use super::station_support::{World, case, good, printed, station, world};
 use std::collections::BTreeSet;
 use vivasmith::anatomy::SegmentKind;
 use vivasmith::case::{Age, Level};
-use vivasmith::render::words::sheets;
-use vivasmith::station::{LEVELS, READING_WPM, TOTAL, count_words, kinds};
+use vivasmith::render::words::{Printer, sheets};
+use vivasmith::station::{LEVELS, READING_WPM, Stock, TOTAL, build_from, count_words, kinds};
 
 fn every_station_of(level: Level) {
     let w = world();
@@ -122,4 +122,32 @@ fn the_same_seed_gives_the_same_words() {
     assert_eq!(one, two);
     let other = printed(&w, &good(&w, "root_c7", "forecast", Level::Clinical, 78));
     assert_ne!(one[0].markdown, other[0].markdown);
+}
+
+/// What several stations share changes none of them, whatever was built before and whatever variants are held.
+#[test]
+fn a_station_from_a_shared_stock_is_the_one_built_alone() {
+    let w = world();
+    let fixed = [Vec::new(), vec![(0, 1)]];
+    let stock = Stock::new(&w.model, &w.content, &[]);
+    let printer = Printer::new(&w.content).expect("a printer");
+    for (seed, site) in (1..).zip(["root_c7", "ulnar_elbow", "carpal_tunnel", "root_c7"]) {
+        let case = super::station_support::case(&w, site, Level::Clinical, seed);
+        for held in &fixed {
+            let mut request = super::station_support::request(&w, "trace", Level::Clinical, seed);
+            request.kind = None;
+            request.fixed.clone_from(held);
+            let mut told = Vec::new();
+            let shared = build_from(&stock, &case, &request, &mut |k| told.push(k.id.clone()))
+                .unwrap_or_else(|e| panic!("{site} {seed}: {e}"));
+            let alone = vivasmith::station::build(&w.model, &w.content, &case, &request)
+                .unwrap_or_else(|e| panic!("{site} {seed}: {e}"));
+            assert_eq!(format!("{shared:?}"), format!("{alone:?}"));
+            assert_eq!(told, std::slice::from_ref(&shared.kind.id));
+            assert_eq!(
+                printer.sheets(&shared, &[]).expect("sheets"),
+                printed(&w, &alone)
+            );
+        }
+    }
 }

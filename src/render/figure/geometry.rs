@@ -132,6 +132,9 @@ pub enum Lean {
     Level,
 }
 
+/// Left, top, right and bottom of a box.
+type Area = (f64, f64, f64, f64);
+
 /// Hatch lines through an area: inside every ring of `within` and outside every ring of `without`.
 pub fn hatch(within: &[&[P]], without: &[&[P]], lean: Lean, apart: f64) -> Vec<Sub> {
     // Turned so that the hatch lies level: `u` along it, `v` across. The factors are those of 45 degrees.
@@ -234,27 +237,49 @@ fn minus(a: &[(f64, f64)], b: &[(f64, f64)]) -> Vec<(f64, f64)> {
     left
 }
 
-/// The stretches of a line inside every ring of `within` and outside every ring of `without`.
+/// The stretches of a line inside every ring of `within` and outside every ring of `without`; the rings are closed.
 pub fn clip(line: &[P], within: &[&[P]], without: &[&[P]]) -> Vec<Sub> {
+    let boxed = |rings: &[&[P]]| -> Vec<Area> { rings.iter().map(|ring| bounds(ring)).collect() };
+    let (within_boxes, without_boxes) = (boxed(within), boxed(without));
     let visible = |q: P| {
-        within.iter().all(|ring| inside(ring, q)) && !without.iter().any(|ring| inside(ring, q))
+        let in_all = within
+            .iter()
+            .zip(&within_boxes)
+            .all(|(ring, area)| near_box(q, *area) && inside(ring, q));
+        in_all
+            && !without
+                .iter()
+                .zip(&without_boxes)
+                .any(|(ring, area)| near_box(q, *area) && inside(ring, q))
     };
     // Only sides near the line can cross it.
     let around = bounds(line);
     let near: Vec<(P, P)> = within
         .iter()
         .chain(without)
+        .filter(|ring| overlap_of(bounds(ring), around))
         .flat_map(|ring| ring.windows(2))
         .map(|side| (side[0], side[1]))
         .filter(|&(c, d)| meets_box(c, d, around))
+        .collect();
+    // Neighbours on a ring lie together: most are passed over a handful at a time.
+    let handfuls: Vec<(Area, &[(P, P)])> = near
+        .chunks(8)
+        .map(|some| {
+            let ends: Vec<P> = some.iter().flat_map(|&(c, d)| [c, d]).collect();
+            (bounds(&ends), some)
+        })
         .collect();
     let mut parts: Vec<Vec<P>> = Vec::new();
     let mut running = false;
     for (i, side) in line.windows(2).enumerate() {
         let (a, b) = (side[0], side[1]);
         let mix = |t: f64| p(a.x + (b.x - a.x) * t, a.y + (b.y - a.y) * t);
-        let mut cuts: Vec<f64> = near
+        let here = bounds(side);
+        let mut cuts: Vec<f64> = handfuls
             .iter()
+            .filter(|(area, _)| overlap_of(*area, here))
+            .flat_map(|(_, some)| *some)
             .filter_map(|&(c, d)| crossing(a, b, c, d))
             .collect();
         let crossed = !cuts.is_empty();
@@ -279,8 +304,19 @@ pub fn clip(line: &[P], within: &[&[P]], without: &[&[P]]) -> Vec<Sub> {
     parts.iter().map(|part| Sub::line(part)).collect()
 }
 
+/// False when the point lies so far outside the box of a closed line that it cannot be inside the line.
+fn near_box(q: P, (left, top, right, bottom): Area) -> bool {
+    const CLEAR: f64 = 1e-6;
+    q.x > left - CLEAR && q.x < right + CLEAR && q.y > top - CLEAR && q.y < bottom + CLEAR
+}
+
+/// True when two boxes share a point.
+fn overlap_of(a: Area, b: Area) -> bool {
+    a.0 <= b.2 && b.0 <= a.2 && a.1 <= b.3 && b.1 <= a.3
+}
+
 /// Left, top, right and bottom of a line.
-fn bounds(line: &[P]) -> (f64, f64, f64, f64) {
+fn bounds(line: &[P]) -> Area {
     line.iter().fold(
         (
             f64::INFINITY,
@@ -314,7 +350,7 @@ fn crossing(a: P, b: P, c: P, d: P) -> Option<f64> {
 }
 
 /// True when the straight line from `a` to `b` comes within the box.
-pub fn meets_box(a: P, b: P, area: (f64, f64, f64, f64)) -> bool {
+pub fn meets_box(a: P, b: P, area: Area) -> bool {
     let (left, top, right, bottom) = area;
     // Liang and Barsky's clipping: the part of the line between the four edges.
     let (dx, dy) = (b.x - a.x, b.y - a.y);
