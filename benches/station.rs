@@ -53,7 +53,7 @@ fn whole(shared: &Shared<'_>, seed: u64) -> usize {
         variants: Vec::new(),
         fixed: Vec::new(),
     };
-    let built = station::build_from(&shared.stock, &case, &wanted, &mut |_| {})
+    let built = station::build_from(&shared.stock, &case, &wanted, &mut |_, _| {})
         .unwrap_or_else(|e| panic!("{e}"));
     // The checks refuse one in some hundred stations, say for a sheet that is too long; that is found out at the same cost.
     let sheets = shared.printer.sheets(&built, &[]).unwrap_or_default();

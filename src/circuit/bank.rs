@@ -170,7 +170,7 @@ fn one(
             variants: Vec::new(),
             fixed: Vec::new(),
         },
-        &mut |_| {},
+        &mut |_, _| {},
     )?;
     built.reading_minutes = job.reading;
     let sheet = (maker.sheet)(&built)?;

@@ -326,7 +326,7 @@ fn one(stock: &Stock<'_>, printer: Option<&Printer<'_>>, trial: &Trial<'_>) -> R
         variants: Vec::new(),
         fixed: Vec::new(),
     };
-    let built = station::build_from(stock, &case, &wanted, &mut |_| {})?;
+    let built = station::build_from(stock, &case, &wanted, &mut |_, _| {})?;
     if let Some(printer) = printer {
         print(printer, stock.model, &built, Some(&case))?;
     }

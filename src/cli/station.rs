@@ -77,20 +77,23 @@ fn drawn<'c>(
     let (built, pictures) = std::thread::scope(|scope| {
         scope.spawn(|| stock.belief());
         let mut pictures = None;
-        let built = station::build_from(&stock, &case, &wanted, &mut |kind| {
+        let built = station::build_from(&stock, &case, &wanted, &mut |kind, blanks| {
             let (case, patient) = (&case, kind.patient);
             pictures = Some(scope.spawn(move || {
                 let look = lettered(Look::new(content)?, page);
-                pictures::drawn(model, case, patient, &look).map_err(Failure::content)
+                let drawn = || {
+                    let mut all = pictures::drawn_blanks(model, case, &blanks, patient, &look)?;
+                    all.extend(pictures::drawn(model, case, patient, &look)?);
+                    Ok(all)
+                };
+                drawn().map_err(Failure::content)
             }));
         })?;
         let pictures = pictures.map_or_else(|| Ok(Vec::new()), joined)?;
         Ok::<_, Failure>((built, pictures))
     })?;
     let printer = joined(printer)?;
-    let mut all = pictures::blanks(model, &case, &built, &lettered(printer.look(), page))
-        .map_err(Failure::content)?;
-    all.extend(pictures::named(pictures, &built.code));
+    let all = pictures::named(pictures, &built.code);
     let mut text = format!("seed {seed}\n") + &write(&printer, &built, &all, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(&built));
@@ -210,31 +213,37 @@ fn print_all(
         .contains(&Format::Pdf)
         .then(|| page_style(content, args.paper, args.text))
         .transpose()?;
-    let (pdfs, svgs) = std::thread::scope(|scope| {
-        let jobs: Vec<_> = sheets
+    // The longest sheet is about as much work as the others together.
+    let length = |n: &usize| sheets.get(*n).map_or(0, |s| s.markdown.len());
+    let longest = (0..sheets.len()).max_by_key(length);
+    let print = |longest_only: bool| -> Vec<(usize, Result<Vec<u8>, Problem>)> {
+        let Some(page) = page else {
+            return Vec::new();
+        };
+        let mine = |n: &usize| (Some(*n) == longest) == longest_only;
+        sheets
             .iter()
-            .filter_map(|sheet| page.map(|page| (sheet, page)))
-            .map(|(sheet, page)| {
-                scope.spawn(move || {
-                    render::to_pdf_with(&sheet.markdown, &meta(code, sheet, page), figures)
-                })
+            .enumerate()
+            .filter(|(n, _)| mine(n))
+            .map(|(n, sheet)| {
+                let meta = meta(code, sheet, page);
+                (n, render::to_pdf_with(&sheet.markdown, &meta, figures))
             })
-            .collect();
+            .collect()
+    };
+    let (mut pdfs, svgs) = std::thread::scope(|scope| {
+        let others = scope.spawn(|| print(false));
+        let mut pdfs = print(true);
         let svgs: Vec<Vec<u8>> = pictures
             .iter()
             .filter(|_| markdown)
             .map(|p| to_svg(&p.figure).into_bytes())
             .collect();
-        let pdfs: Vec<Result<Vec<u8>, Problem>> = jobs
-            .into_iter()
-            .map(|job| {
-                job.join()
-                    .unwrap_or_else(|_| Err(Problem::new("a sheet could not be laid out")))
-            })
-            .collect();
+        pdfs.extend(joined(others));
         (pdfs, svgs)
     });
-    for (sheet, pdf) in sheets.iter().zip(pdfs) {
+    pdfs.sort_by_key(|(n, _)| *n);
+    for (sheet, (_, pdf)) in sheets.iter().zip(pdfs) {
         files.push(OutFile {
             name: format!("{code}-{}.pdf", sheet.id),
             bytes: pdf.map_err(Failure::content)?,

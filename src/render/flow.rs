@@ -90,14 +90,8 @@ impl Builder<'_> {
         match block {
             Block::Heading { level, text } => self.heading(*level, text, place),
             Block::Paragraph { text, tight } => {
-                let setting = self.setting;
-                let after = if *tight {
-                    setting.tight_after
-                } else {
-                    setting.paragraph_after
-                };
                 let tag = self.tag(PartKind::Paragraph, place);
-                self.paragraph(text, setting.body, place, tag, (0.0, after))
+                self.running(text, *tight, place, tag)
             }
             Block::List { first, entries } => self.list(*first, entries, place),
             Block::Quote(blocks) => self.quote(blocks, place),
@@ -216,6 +210,22 @@ impl Builder<'_> {
             first.bookmark = Some((level, title));
         }
         Ok(())
+    }
+
+    /// Running text.
+    fn running(
+        &mut self,
+        text: &[Span],
+        tight: bool,
+        place: &Place,
+        tag: Tag,
+    ) -> Result<(), Problem> {
+        let after = if tight {
+            self.setting.tight_after
+        } else {
+            self.setting.paragraph_after
+        };
+        self.paragraph(text, self.setting.body, place, tag, (0.0, after))
     }
 
     fn paragraph(

@@ -1,8 +1,8 @@
 //! Turns the marks of a page into PDF operators, each sequence told which part of the text it belongs to.
 
 use printpdf::{
-    Color, DictItem, Greyscale, Line, LinePoint, Op, PaintMode, PdfFontHandle, Point, Pt, Rect,
-    TextItem, TextMatrix, TextRenderingMode,
+    Color, DictItem, Greyscale, Line, LineJoinStyle, LinePoint, Op, PaintMode, PdfFontHandle,
+    Point, Pt, Rect, TextItem, TextRenderingMode,
 };
 
 use super::embed::font_id;
@@ -25,6 +25,8 @@ pub struct Painter<'a> {
     fill: Option<f32>,
     stroke: Option<f32>,
     thickness: Option<f32>,
+    /// The pen joins its lines round, as in drawings.
+    round: bool,
     /// Where the last run of words ended.
     end: Option<(f32, f32)>,
     parts: &'a Parts,
@@ -46,6 +48,7 @@ impl Painter<'_> {
             fill: None,
             stroke: None,
             thickness: None,
+            round: false,
             end: None,
             parts,
             open: None,
@@ -184,11 +187,19 @@ impl Painter<'_> {
                 grey,
                 ..
             } => {
+                if std::mem::take(&mut self.round) {
+                    self.ops.push(Op::SetLineJoinStyle {
+                        join: LineJoinStyle::Miter,
+                    });
+                }
                 self.stroke(grey, thickness);
                 let rectangle = self.rect(x, y, width, height, PaintMode::Stroke);
                 self.ops.push(Op::DrawRectangle { rectangle });
             }
             Item::Drawing(ref drawing) => {
+                if !std::mem::replace(&mut self.round, true) {
+                    self.ops.push(super::figure::ops::pen());
+                }
                 if let Some(grey) = drawing.fill {
                     self.fill(grey);
                 }
@@ -204,14 +215,14 @@ impl Painter<'_> {
     fn words(&mut self, words: &Words) {
         // Runs that touch are one section, others are their own: simple readers put a line end between sections, and would
         // else join the last word of a line to the first of the next.
-        let touches = self
-            .end
-            .is_some_and(|(x, y)| y == words.y && (words.x - x).abs() < 0.05);
-        self.end = Some((words.x + words.width, words.y));
+        let touches = self.in_text
+            && self
+                .end
+                .is_some_and(|(x, y)| y == words.y && (words.x - x).abs() < 0.05);
+        // The hidden glyph of a drawn box is narrower than the box.
+        self.end = (!words.hidden).then_some((words.x + words.width, words.y));
         if !touches {
             self.end_text();
-        }
-        if !self.in_text {
             self.in_text = true;
             self.ops.push(Op::StartTextSection);
         }
@@ -232,10 +243,13 @@ impl Painter<'_> {
                 size: Pt(words.size),
             });
         }
-        let (x, y) = (Pt(round(words.x)), Pt(round(self.height - words.y)));
-        self.ops.push(Op::SetTextMatrix {
-            matrix: TextMatrix::Translate(x, y),
-        });
+        // A section starts at the corner of the page; a run that touches the last one goes on where that ended.
+        if !touches {
+            let (x, y) = (Pt(round(words.x)), Pt(round(self.height - words.y)));
+            self.ops.push(Op::SetTextCursor {
+                pos: Point { x, y },
+            });
+        }
         self.ops.push(Op::ShowText {
             items: vec![TextItem::Text(words.text.clone())],
         });

@@ -73,7 +73,7 @@ pub fn write(layout: &Layout, meta: &PdfMeta, source: &str) -> Result<Vec<u8>, P
         .use_object_streams(true)
         .use_xref_streams(true)
         .max_objects_per_stream(400)
-        .compression_level(4)
+        .compression_level(3)
         .build();
     file.save_with_options(&mut bytes, packed)
         .map_err(|e| broken(&e))?;

@@ -57,15 +57,31 @@ pub fn blanks(
     station: &Station,
     look: &Look,
 ) -> Result<Vec<Picture>, Problem> {
+    let kind = &station.kind;
+    let drawn = drawn_blanks(model, case, &kind.blanks, kind.patient, look)?;
+    Ok(named(drawn, &station.code))
+}
+
+/// [`blanks`] before the code of the station is known: their files have no names yet.
+///
+/// # Errors
+/// As [`blanks`].
+pub fn drawn_blanks(
+    model: &Model,
+    case: &Case,
+    names: &[String],
+    patient: bool,
+    look: &Look,
+) -> Result<Vec<Picture>, Problem> {
     let mut all = Vec::new();
-    for (name, shows) in station.kind.blanks.iter().filter_map(|name| {
-        let shows = blank::BLANKS.into_iter().find(|b| b == name)?;
-        Some((name, shows))
-    }) {
+    for shows in names
+        .iter()
+        .filter_map(|name| blank::BLANKS.into_iter().find(|b| b == name))
+    {
         let figure = if shows == blank::SKIN {
             // Without a patient no side is told.
             let side = match case.patient.side {
-                case::Side::Left if station.kind.patient => Side::Left,
+                case::Side::Left if patient => Side::Left,
                 _ => Side::Right,
             };
             figure::skin(model, None, Map::Peripheral, Kind::Blank, side, look)?
@@ -73,7 +89,7 @@ pub fn blanks(
             figure::plexus(model, None, Kind::Blank, look)?
         };
         all.push(Picture {
-            file: format!("{}-{name}.svg", station.code),
+            file: String::new(),
             shows,
             sheets: &["candidate"],
             figure,

@@ -65,10 +65,11 @@ pub fn build(
     request: &StationRequest,
 ) -> Result<Station, Failure> {
     let stock = Stock::new(model, content, &request.fixed);
-    build_from(&stock, case, request, &mut |_| {})
+    build_from(&stock, case, request, &mut |_, _| {})
 }
 
-/// Builds a station from what several share. `chosen` is told the kind as soon as it is known, so that pictures can be drawn
+/// Builds a station from what several share. `chosen` is told the kind and the names of
+/// its blanks as soon as they are known, so that pictures can be drawn
 /// meanwhile.
 ///
 /// # Errors
@@ -77,7 +78,7 @@ pub fn build_from(
     stock: &Stock<'_>,
     case: &Case,
     request: &StationRequest,
-    chosen: &mut dyn FnMut(&StationKind),
+    chosen: &mut dyn FnMut(&StationKind, Vec<String>),
 ) -> Result<Station, Failure> {
     let model = stock.model;
     let minutes = request
@@ -114,7 +115,7 @@ pub fn build_from(
             |kind| fit::unfit(case, kind),
         ));
     };
-    chosen(kind);
+    chosen(kind, super::telling::blanks(&ctx, kind));
     let fitting: Vec<&Family> = stock
         .families()?
         .iter()

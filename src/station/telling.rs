@@ -53,7 +53,7 @@ pub(super) fn kind_info(
 
 /// Nothing in skin is asked of a newborn, so there is nothing to shade, and a region may have no charts. Whether anything is numb never decides: the blank itself
 /// would say so.
-fn blanks(ctx: &Context<'_>, kind: &StationKind) -> Vec<String> {
+pub fn blanks(ctx: &Context<'_>, kind: &StationKind) -> Vec<String> {
     let newborn = kind.patient && matches!(ctx.case.patient.age, Age::Days(_));
     let uncharted = ctx.model.charts.views.is_empty();
     let wanted = kind.pictures.candidate.iter();

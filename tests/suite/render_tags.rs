@@ -77,11 +77,9 @@ fn headings_lists_tables_and_quotes_are_told_apart() {
     LI
       Lbl
       LBody
-        P
     LI
       Lbl
       LBody
-        P
   Table
     TR
       TH

@@ -138,7 +138,7 @@ fn a_station_from_a_shared_stock_is_the_one_built_alone() {
             request.kind = None;
             request.fixed.clone_from(held);
             let mut told = Vec::new();
-            let shared = build_from(&stock, &case, &request, &mut |k| told.push(k.id.clone()))
+            let shared = build_from(&stock, &case, &request, &mut |k, _| told.push(k.id.clone()))
                 .unwrap_or_else(|e| panic!("{site} {seed}: {e}"));
             let alone = vivasmith::station::build(&w.model, &w.content, &case, &request)
                 .unwrap_or_else(|e| panic!("{site} {seed}: {e}"));

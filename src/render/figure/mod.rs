@@ -28,6 +28,7 @@ mod skin;
 mod skin_words;
 mod skin_labels;
 mod svg;
+mod simplify;
 mod place;
 
 pub use look::{Lettering, Look, PAGE};

@@ -6,12 +6,16 @@ use printpdf::{
     Pt, WindingOrder,
 };
 
+/// The pen for drawings: without round joins a sharp bend would throw a spike.
+pub fn pen() -> Op {
+    Op::SetLineJoinStyle {
+        join: LineJoinStyle::Round,
+    }
+}
+
 /// The operators of one drawing on a page of this height in points, with the pen already set; dashes are undone again.
 pub fn paint(drawing: &Drawing, page_height: f32) -> Vec<Op> {
-    // Without round joins a sharp bend would throw a spike; the rest of the page has right angles only.
-    let mut ops = vec![Op::SetLineJoinStyle {
-        join: LineJoinStyle::Round,
-    }];
+    let mut ops = Vec::with_capacity(drawing.lines.len() + 2);
     if !drawing.dash.is_empty() {
         ops.push(Op::SetLineDashPattern {
             dash: LineDashPattern::new(0.0, &drawing.dash),
@@ -53,9 +57,6 @@ pub fn paint(drawing: &Drawing, page_height: f32) -> Vec<Op> {
             dash: LineDashPattern::solid(),
         });
     }
-    ops.push(Op::SetLineJoinStyle {
-        join: LineJoinStyle::Miter,
-    });
     ops
 }
 

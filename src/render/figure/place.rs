@@ -1,6 +1,7 @@
 //! Turns a figure into marks on a page, and a figure alone into a page and a PDF.
 
 use super::shape::{Figure, PT, Shape, Stroke};
+use super::simplify::simplify;
 use super::svg::to_svg;
 use crate::diagnostic::Problem;
 use crate::render::fonts::{BOLD, Fonts, REGULAR};
@@ -46,10 +47,11 @@ pub fn items(figure: &Figure, part: Option<PartIx>, (x, y): (f32, f32), scale: f
                             lines: subs
                                 .iter()
                                 .map(|sub| {
-                                    sub.nodes
-                                        .iter()
+                                    let nodes = sub.nodes.iter();
+                                    let line: Vec<_> = nodes
                                         .map(|n| (to_x(n.at.x), to_y(n.at.y), n.control))
-                                        .collect()
+                                        .collect();
+                                    simplify(&line)
                                 })
                                 .collect(),
                             closed,

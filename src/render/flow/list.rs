@@ -42,7 +42,8 @@ impl Builder<'_> {
         for (entry, text) in entries.iter().zip(marks) {
             let within = self.out.parts.add(PartKind::Entry, Some(list));
             let label = self.out.parts.add(PartKind::Label, Some(within));
-            inner.part = Some(self.out.parts.add(PartKind::EntryBody, Some(within)));
+            let body = self.out.parts.add(PartKind::EntryBody, Some(within));
+            inner.part = Some(body);
             self.marks.push(Mark {
                 text,
                 right: inner.x - MARKER_GAP,
@@ -52,6 +53,10 @@ impl Builder<'_> {
                 },
             });
             match entry.blocks.split_first() {
+                // A body of one paragraph needs no paragraph in it.
+                Some((Block::Paragraph { text, tight }, [])) => {
+                    self.running(text, *tight, &inner, inner.tag(body))?;
+                }
                 // What an entry begins with is its question: it stays with the table or the list that belongs to it.
                 Some((first @ Block::Paragraph { .. }, rest)) if !rest.is_empty() => {
                     self.block(first, &inner)?;
