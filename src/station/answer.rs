@@ -24,7 +24,15 @@ pub fn answer(ctx: &Context<'_>) -> Answer {
     let (movements, more_movements) = main_labels(ctx, Kind::Movement);
     Answer {
         affected: groups(ctx, |f| f.affected()),
-        variable: groups(ctx, |f| f.state == State::Variable),
+        variable: together(
+            ctx,
+            &KINDS
+                .iter()
+                .flat_map(|kind| ctx.found.of(*kind))
+                .filter(|f| f.state == State::Variable)
+                .filter(|f| f.kind != Kind::Skin || shown(ctx, f))
+                .collect::<Vec<_>>(),
+        ),
         spared: spared(ctx),
         muscles,
         more_muscles,
@@ -68,8 +76,8 @@ pub fn answer(ctx: &Context<'_>) -> Answer {
     }
 }
 
-/// What carries no mark because limbs or books differ.
-pub fn either_way(ctx: &Context<'_>) -> Vec<Open> {
+/// What carries no mark because limbs or books differ, and how many findings that are.
+pub fn either_way(ctx: &Context<'_>) -> (Vec<Open>, usize) {
     let mut all: Vec<&Finding> = ctx
         .found
         .all()
@@ -81,15 +89,47 @@ pub fn either_way(ctx: &Context<'_>) -> Vec<Open> {
         let away = |f: &Finding| (f.probability - 0.5).abs();
         away(a).total_cmp(&away(b))
     });
-    all.into_iter()
-        .take(12)
-        .map(|f| {
-            let item = structure(ctx, f);
-            Open {
-                label: field(&item, "label"),
-                percent: percent(f),
-                reason: field(&item, "reason"),
+    all.truncate(12);
+    (together(ctx, &all), all.len())
+}
+
+/// One row for all findings that are open for the same reason, where the first of them stands.
+fn together(ctx: &Context<'_>, findings: &[&Finding]) -> Vec<Open> {
+    struct Gathered {
+        kind: Kind,
+        labels: Vec<String>,
+        low: u32,
+        high: u32,
+        reason: String,
+    }
+    let mut rows: Vec<Gathered> = Vec::new();
+    for f in findings {
+        let item = structure(ctx, f);
+        let (reason, percent) = (field(&item, "reason"), percent(f));
+        let known = rows
+            .iter_mut()
+            .find(|row| row.kind == f.kind && row.reason == reason);
+        match known {
+            Some(row) => {
+                row.labels.push(field(&item, "label"));
+                row.low = row.low.min(percent);
+                row.high = row.high.max(percent);
             }
+            None => rows.push(Gathered {
+                kind: f.kind,
+                labels: vec![field(&item, "label")],
+                low: percent,
+                high: percent,
+                reason,
+            }),
+        }
+    }
+    rows.into_iter()
+        .map(|row| Open {
+            label: row.labels.join(", "),
+            percent: row.low,
+            percent_to: (row.high > row.low).then_some(row.high),
+            reason: row.reason,
         })
         .collect()
 }

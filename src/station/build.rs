@@ -151,12 +151,12 @@ pub fn build_from(
     fit::furnish(&mut ctx, kind, bank, request.seed);
     let (questions, dangers) = script(&ctx, &fitting, minutes, kind)?;
     let version = stock.version().to_string();
-    let (answer, either_way) = (answer(&ctx), either_way(&ctx));
+    let (answer, (either_way, open)) = (answer(&ctx), either_way(&ctx));
     let difficulty = difficulty::declare(
         difficulty::steps(&answer),
         &questions,
         proof.margin_bits,
-        either_way.len(),
+        open,
         proof.equals.len(),
     );
     let recipe = Recipe {

@@ -296,9 +296,12 @@ pub struct Domain {
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Open {
+    /// One finding, or several that are open for the same reason.
     pub label: String,
-    /// 0-100.
+    /// 0-100; of several the least.
     pub percent: u32,
+    /// Of several the most, when it is more.
+    pub percent_to: Option<u32>,
     pub reason: String,
 }
 
@@ -307,7 +310,7 @@ pub struct Open {
 pub struct Answer {
     /// Findings by kind, affected and certain, in the model's order.
     pub affected: Vec<Group>,
-    pub variable: Vec<Group>,
+    pub variable: Vec<Open>,
     /// What is spared and tells near rivals apart.
     pub spared: Vec<Row>,
     /// "extensor digitorum, ...": the affected muscles in one list, or empty.

@@ -82,12 +82,12 @@ pub fn station(
         .collect();
     author(&ctx, parts, report);
     let version = stock.version().to_string();
-    let (answer, either_way) = (answer(&ctx), either_way(&ctx));
+    let (answer, (either_way, open)) = (answer(&ctx), either_way(&ctx));
     let difficulty = difficulty::declare(
         difficulty::steps(&answer),
         &questions,
         proof.margin_bits,
-        either_way.len(),
+        open,
         proof.equals.len(),
     );
     let place = format!("own:{}", file.id);
