@@ -5,15 +5,15 @@ use super::figure::{Figure, items, scale_to_fit};
 use super::item::{Item, Role};
 use super::part::PartIx;
 use super::piece::Piece;
-use super::style::{GREY_WRITING, HAIRLINE, MM, WRITING_LINE};
+use super::style::{GREY_WRITING, HAIRLINE, MM};
 
 /// A picture may fill so much of a page's height; more would leave no room for its heading.
 const TALLEST: f32 = 0.86;
 
 /// One ruled line to write on; `rule` draws a level rule at that height, that thick, that grey.
-pub fn writing_line(rule: impl Fn(f32, f32, f32) -> Item) -> Piece {
-    let mut piece = Piece::of_height(WRITING_LINE);
-    let mut line = rule(WRITING_LINE - HAIRLINE, HAIRLINE, GREY_WRITING);
+pub fn writing_line(height: f32, rule: impl Fn(f32, f32, f32) -> Item) -> Piece {
+    let mut piece = Piece::of_height(height);
+    let mut line = rule(height - HAIRLINE, HAIRLINE, GREY_WRITING);
     if let Item::Rule { role, .. } = &mut line {
         *role = Role::Form;
     }

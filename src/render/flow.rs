@@ -15,7 +15,7 @@ use super::piece::{Flow, Holder, Keep, Piece};
 use super::setting::Setting;
 use super::style::{
     CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, HAIRLINE, LIST_INDENT, MARKER_GAP, QUOTE_EDGE,
-    QUOTE_INDENT, RULE, TABLE_AFTER, TABLE_BEFORE, Type, WRITING_LINE,
+    QUOTE_INDENT, RULE, TABLE_AFTER, TABLE_BEFORE, Type,
 };
 use super::table;
 use crate::diagnostic::Problem;
@@ -126,7 +126,9 @@ impl Builder<'_> {
                 self.marks_alone(place);
                 for n in 0..*lines {
                     let mut piece =
-                        extra::writing_line(|y, thick, grey| level_rule(place, y, thick, grey));
+                        extra::writing_line(self.setting.writing_line, |y, thick, grey| {
+                            level_rule(place, y, thick, grey)
+                        });
                     if n + 1 < *lines {
                         piece.keep = Keep::Together;
                     }
@@ -136,7 +138,11 @@ impl Builder<'_> {
                 Ok(())
             }
             Block::Blank(lines) => {
-                self.add(Piece::of_height(WRITING_LINE * *lines as f32), place, 0.0);
+                self.add(
+                    Piece::of_height(self.setting.blank_line * *lines as f32),
+                    place,
+                    0.0,
+                );
                 Ok(())
             }
             Block::PageBreak => {

@@ -23,6 +23,11 @@ pub struct Setting {
     pub paragraph_after: f32,
     pub tight_after: f32,
     pub list_edge: f32,
+    /// Distance of the ruled writing lines, and the height of a line of empty space.
+    pub writing_line: f32,
+    pub blank_line: f32,
+    /// Height of a table row that has a cell to write in.
+    pub writing_row: f32,
     /// Space left and right of the text, and the places of header and footer.
     pub side: f32,
     pub head_baseline: f32,
@@ -72,6 +77,10 @@ impl Setting {
             paragraph_after: 6.5,
             tight_after: 2.5,
             list_edge: 5.0,
+            // A hand needs about the same room whatever the print; an empty space is as high as it was asked for.
+            writing_line: paper(if print.large { 10.0 } else { 8.0 }),
+            blank_line: paper(8.0),
+            writing_row: paper(if print.large { 11.0 } else { 8.5 }),
             side: paper(20.0),
             head_baseline: paper(13.5),
             head_rule: paper(15.5),

@@ -65,10 +65,6 @@ pub const TABLE_BEFORE: f32 = 5.0;
 pub const TABLE_AFTER: f32 = 10.0;
 pub const CELL_X: f32 = 5.0;
 pub const CELL_Y: f32 = 3.6;
-/// Height of a table row that has a cell to write in.
-pub const WRITING_ROW: f32 = 8.5 * MM;
-/// Distance of the ruled writing lines.
-pub const WRITING_LINE: f32 = 8.0 * MM;
 /// Text narrower than this cannot be read; the layout stops with a message instead.
 pub const LEAST_WIDTH: f32 = 110.0;
 /// Least width of a table column: a tick box between its paddings.

@@ -8,9 +8,7 @@ use super::item::{Item, Role, Tag};
 use super::part::{PartIx, PartKind, Parts};
 use super::piece::{Keep, Piece};
 use super::setting::Setting;
-use super::style::{
-    CELL_X, CELL_Y, GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, RULE, Type, WRITING_ROW,
-};
+use super::style::{CELL_X, CELL_Y, GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, RULE, Type};
 use crate::diagnostic::Problem;
 
 /// The pieces of a table; a head without a word in it is left out.
@@ -135,7 +133,7 @@ pub fn pieces(
     if head_piece.is_none() && named {
         out.extend(grid.split_row(&head, &head_tags));
     }
-    let least = if writing { WRITING_ROW } else { 0.0 };
+    let least = if writing { setting.writing_row } else { 0.0 };
     for row in &rows {
         let tags = tags(PartKind::Cell, Role::TableCell);
         let piece = grid.row(row, &tags, least);

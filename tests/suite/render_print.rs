@@ -262,3 +262,53 @@ fn prints_differ_in_bytes_and_identity_and_each_repeats_itself() {
     }
     assert_eq!(seen.len(), 4);
 }
+
+/// The tallest space that can be asked for, in a box, fits a page of every print and paper; lines to write on keep a hand's
+/// distance (8 mm, 10 mm in large print).
+#[test]
+fn spaces_for_a_hand_keep_their_measure() {
+    use vivasmith::render::item::Item;
+    use vivasmith::render::style::MM;
+    let markdown =
+        "<!-- box -->\n\n<!-- blank: 24 lines -->\n\n<!-- /box -->\n\n<!-- space: 4 lines -->\n";
+    for paper in [Paper::A4, Paper::Letter] {
+        for print in ALL {
+            let layout = lay_out(markdown, &meta_in(print, paper)).unwrap();
+            assert_inside(&layout);
+            let frames: Vec<f32> = layout
+                .pages
+                .iter()
+                .flat_map(|p| &p.body)
+                .filter_map(|item| match item {
+                    Item::Outline { height, .. } => Some(*height),
+                    _ => None,
+                })
+                .collect();
+            assert_eq!(
+                frames.len(),
+                1,
+                "{print:?} {paper:?}: the box is in one piece"
+            );
+            assert!(
+                frames[0] > 170.0 * MM,
+                "{print:?} {paper:?}: {} mm",
+                frames[0] / MM
+            );
+            let lines: Vec<f32> = layout
+                .pages
+                .iter()
+                .flat_map(|p| &p.body)
+                .filter_map(|item| match item {
+                    Item::Rule {
+                        from,
+                        role: Role::Form,
+                        ..
+                    } => Some(from.1),
+                    _ => None,
+                })
+                .collect();
+            let apart = if print.large { 10.0 } else { 8.0 };
+            assert!((lines[1] - lines[0] - apart * MM).abs() < 0.01, "{lines:?}");
+        }
+    }
+}
