@@ -102,6 +102,19 @@ pub fn leads_into(block: &Block, next: Option<&Block>) -> bool {
     }
 }
 
+/// True when two blocks are better read on one page: prompts and what they should bring, the words that open a part and the
+/// first heading below it.
+pub fn belongs_with(block: &Block, next: Option<&Block>) -> bool {
+    matches!(
+        (block, next),
+        (Block::Table(_), Some(Block::Table(_)))
+            | (
+                Block::Paragraph { .. },
+                Some(Block::Heading { level: 3.., .. })
+            )
+    )
+}
+
 /// Splits "3. Where is the lesion?" into the number and the rest.
 pub fn number_of(spans: &[Span]) -> Option<(String, Vec<Span>)> {
     let first = spans.first()?;

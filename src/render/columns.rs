@@ -29,6 +29,11 @@ fn extents(head: &[Text], rows: &[Vec<Text>]) -> (Vec<f32>, Vec<f32>) {
     (least, natural)
 }
 
+/// The width below which a table breaks words.
+pub fn word_widths(head: &[Text], rows: &[Vec<Text>]) -> f32 {
+    extents(head, rows).0.iter().sum()
+}
+
 /// Every column gets its longest word; the rest of the width goes where the text is long.
 pub fn from_content(head: &[Text], rows: &[Vec<Text>], align: &[Align], width: f32) -> Vec<f32> {
     let (least, natural) = extents(head, rows);

@@ -5,10 +5,13 @@ use super::figure::{Figure, items, scale_to_fit};
 use super::item::{Item, Role};
 use super::part::PartIx;
 use super::piece::Piece;
-use super::style::{GREY_WRITING, HAIRLINE, MM};
+use super::style::{GREY_WRITING, HAIRLINE, MM, TABLE_BEFORE};
 
 /// A picture may fill so much of a page's height; more would leave no room for its heading.
 const TALLEST: f32 = 0.86;
+
+/// Type in a picture below this, in points of the layout, is not read with ease; in large print it comes out larger.
+const SMALLEST_TYPE: f32 = 5.0;
 
 /// One ruled line to write on; `rule` draws a level rule at that height, that thick, that grey.
 pub fn writing_line(height: f32, rule: impl Fn(f32, f32, f32) -> Item) -> Piece {
@@ -21,9 +24,20 @@ pub fn writing_line(height: f32, rule: impl Fn(f32, f32, f32) -> Item) -> Piece 
     piece
 }
 
-/// A picture in its place, as large as the width and the page allow, but never larger than drawn.
-pub fn picture(figure: &Figure, part: PartIx, place: &Place, page: f32) -> Piece {
-    let scale = scale_to_fit(figure, place.width, page * TALLEST);
+/// A picture in its place, as large as the width and the page allow, but never larger than drawn. It gives way to what stands
+/// above it, unless its type became too small to read.
+pub fn picture(figure: &Figure, part: PartIx, place: &Place, (page, above): (f32, f32)) -> Piece {
+    let alone = scale_to_fit(figure, place.width, page * TALLEST);
+    let below = scale_to_fit(figure, place.width, page - above - TABLE_BEFORE - 1.0);
+    let smallest = figure
+        .labels()
+        .map(|l| l.size as f32)
+        .fold(f32::MAX, f32::min);
+    let scale = if below * smallest >= SMALLEST_TYPE {
+        alone.min(below)
+    } else {
+        alone
+    };
     let mut piece = Piece::of_height(figure.height_mm as f32 * MM * scale);
     piece.items = items(figure, Some(part), (place.x, 0.0), scale);
     piece

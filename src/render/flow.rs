@@ -3,7 +3,7 @@
 
 mod list;
 
-use super::blocks::{Block, Span, leads_into, number_of, plain_text};
+use super::blocks::{Block, Span, belongs_with, leads_into, number_of, plain_text};
 use super::column::{Place, level_rule};
 use super::extra;
 use super::figure::Figure;
@@ -76,11 +76,11 @@ impl Builder<'_> {
     fn blocks(&mut self, blocks: &[Block], place: &Place) -> Result<(), Problem> {
         for (i, block) in blocks.iter().enumerate() {
             self.block(block, place)?;
-            if leads_into(block, blocks.get(i + 1)) {
+            let next = blocks.get(i + 1);
+            if leads_into(block, next) {
                 self.keep_last(Keep::Must);
-            } else if let (Block::Table(_), Some(Block::Table(_))) = (block, blocks.get(i + 1)) {
-                // Prompts and what they should bring: one question, on one page where it fits.
-                self.keep_last(Keep::Together);
+            } else if belongs_with(block, next) {
+                self.keep_last(Keep::Near);
             }
         }
         Ok(())
@@ -153,7 +153,8 @@ impl Builder<'_> {
                 match self.figures.iter().find(|(name, _)| name == file) {
                     Some((_, figure)) => {
                         let part = self.out.parts.add_figure(&figure.alt, place.part);
-                        let piece = extra::picture(figure, part, place, self.page);
+                        let above = self.held_height();
+                        let piece = extra::picture(figure, part, place, (self.page, above));
                         self.add(piece, place, TABLE_BEFORE);
                         self.after = TABLE_AFTER;
                         Ok(())
@@ -326,8 +327,8 @@ impl Builder<'_> {
         });
         let count = pieces.rows.len();
         let height: f32 = pieces.rows.iter().map(|p| p.height).sum();
-        // A small table is not torn; a large one leaves no single row behind.
-        let small = height < self.page / 3.0;
+        // A small table is not torn, nor one of few rows; a large one leaves no single row behind.
+        let small = height < self.page / 3.0 || (count <= 8 && height < 0.8 * self.page);
         for (n, mut row) in pieces.rows.into_iter().enumerate() {
             row.head = head;
             let edge = n == 0 || n + 2 == count;
@@ -357,6 +358,14 @@ impl Builder<'_> {
         piece.holders.clone_from(&place.holders);
         piece.starts_page = std::mem::take(&mut self.break_before);
         self.out.pieces.push(piece);
+    }
+
+    /// Height of what must stay with the next piece: a heading, the sentence under it.
+    fn held_height(&self) -> f32 {
+        let held = self.out.pieces.iter().rev();
+        held.take_while(|p| p.keep == Keep::Must)
+            .map(|p| p.height + p.gap)
+            .sum()
     }
 
     fn keep_last(&mut self, keep: Keep) {

@@ -75,6 +75,7 @@ pub fn furnish(
     let line = |text: &str, style: Type, width: f32| {
         Ok::<_, Problem>(Text::measure(&[Span::plain(text)], style, fonts)?.one_line(width, fonts))
     };
+    let alone = line(&meta.sheet, setting.edge_strong, frame.width())?;
     let sheet = line(&meta.sheet, setting.edge_strong, half)?;
     // What the name of the sheet leaves of the line.
     let title = line(
@@ -93,9 +94,10 @@ pub fn furnish(
     let total = layout.pages.len();
     for (n, page) in layout.pages.iter_mut().enumerate() {
         let head = setting.head_baseline - 2.5;
-        page.edge
-            .extend(sheet.items(frame.left, head, Tag::ARTIFACT));
         // On the first page the title stands in full size just below.
+        let name = if n == 0 { &alone } else { &sheet };
+        page.edge
+            .extend(name.items(frame.left, head, Tag::ARTIFACT));
         if n > 0 {
             page.edge
                 .extend(title.items(frame.right - title.width, head, Tag::ARTIFACT));

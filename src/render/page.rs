@@ -18,25 +18,23 @@ pub fn paginate(flow: Flow, frame: Frame) -> Layout {
         bookmarks: Vec::new(),
     };
     let pieces = &flow.pieces;
-    let (mut i, mut soft_until, mut hard_until) = (0, 0, 0);
+    let mut i = 0;
+    // For each strength, how far a group reaches that was found too tall for a page: it is not tried again within it.
+    let mut levels = [(Keep::Near, 0), (Keep::Together, 0), (Keep::Must, 0)];
     while let Some(piece) = pieces.get(i) {
         if piece.starts_page {
             pager.turn();
         }
-        // The strongest group that still fits on a page: everything that should stay together, else what must.
-        let soft = group_end(pieces, i, Keep::Together);
-        let hard = group_end(pieces, i, Keep::Must);
-        let end = if i >= soft_until && pager.fits_a_page(pieces, i, soft) {
-            soft
-        } else {
-            soft_until = soft_until.max(soft);
-            if i >= hard_until && pager.fits_a_page(pieces, i, hard) {
-                hard
-            } else {
-                hard_until = hard_until.max(hard);
-                i + 1
+        // The largest group that still fits on a page: all that should stay together, else what must.
+        let mut end = i + 1;
+        for (strength, until) in &mut levels {
+            let group = group_end(pieces, i, *strength);
+            if i >= *until && pager.fits_a_page(pieces, i, group) {
+                end = group;
+                break;
             }
-        };
+            *until = group.max(*until);
+        }
         if !pager.fits_here(pieces, i, end) {
             pager.turn();
         }

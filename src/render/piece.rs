@@ -8,6 +8,8 @@ use super::part::Parts;
 pub enum Keep {
     /// A page may end here.
     Free,
+    /// Parts of one question: together where they fit a page, and the first to be parted.
+    Near,
     /// Better not, but a group that fills more than a page may be broken here.
     Together,
     /// Never, unless the chain alone is higher than a page: headings, first and last lines of paragraphs.

@@ -1,7 +1,7 @@
 //! Turns a table into pieces that do not split: the head to repeat, and the rows, with columns as wide as they need.
 
-use super::blocks::{Align, Table};
-use super::columns::{from_content, from_hint};
+use super::blocks::{Align, Span, Table};
+use super::columns::{from_content, from_hint, word_widths};
 use super::fonts::Fonts;
 use super::inline::{Line, Text};
 use super::item::{Item, Role, Tag};
@@ -49,7 +49,7 @@ pub fn pieces(
     fonts: &Fonts,
     (parts, within): (&mut Parts, PartIx),
 ) -> Result<Pieces, Problem> {
-    let measure = |cells: &[Vec<super::blocks::Span>], style: Type| {
+    let measure = |cells: &[Vec<Span>], style: Type| {
         cells
             .iter()
             .map(|cell| Text::measure(cell, style, fonts))
@@ -110,6 +110,22 @@ pub fn pieces(
         least: setting.cell.leading,
     };
 
+    if setting.scale > 1.0 && count > 2 && !writing {
+        // Enlarged, narrow columns break words in two or stand one word to a line: such a table is better as a list.
+        let list = stacked(table);
+        let texts = list.rows.iter().flatten();
+        let list_height = texts
+            .map(|cell| Ok(grid.lines_height(&Text::measure(cell, setting.cell, fonts)?)))
+            .sum::<Result<f32, Problem>>()?;
+        let grid_height: f32 = rows.iter().map(|row| grid.row(row, &[], 0.0).height).sum();
+        if word_widths(&head, &rows) > width
+            || (count > 3 && !ticks.contains(&true) && list_height < grid_height)
+        {
+            let room = Room { x, width, page };
+            return pieces(&list, room, setting, fonts, (parts, within));
+        }
+    }
+
     let mut tags = |kind: PartKind, role: Role| -> Vec<Tag> {
         let row = parts.add(PartKind::Row, Some(within));
         let mut tag = || Tag {
@@ -160,7 +176,43 @@ pub fn pieces(
     })
 }
 
+/// The table with one column: in each row every filled cell stands below the last, after the head of its column.
+fn stacked(table: &Table) -> Table {
+    let row = |cells: &Vec<Vec<Span>>| {
+        let mut all: Vec<Span> = Vec::new();
+        for (head, cell) in table.head.iter().zip(cells) {
+            if cell.iter().all(|s| s.text.trim().is_empty()) {
+                continue;
+            }
+            if !all.is_empty() {
+                all.push(Span::plain("\n"));
+            }
+            if !head.iter().all(|s| s.text.trim().is_empty()) {
+                all.extend(head.iter().cloned().map(|s| Span { bold: true, ..s }));
+                all.push(Span {
+                    bold: true,
+                    ..Span::plain(": ")
+                });
+            }
+            all.extend(cell.iter().cloned());
+        }
+        vec![all]
+    };
+    Table {
+        align: vec![Align::Left],
+        widths: None,
+        head: vec![Vec::new()],
+        rows: table.rows.iter().map(row).collect(),
+    }
+}
+
 impl Grid {
+    /// Height of a row with this one cell over the whole width.
+    fn lines_height(&self, cell: &Text) -> f32 {
+        let lines = cell.lines(self.right - self.left - 2.0 * CELL_X);
+        lines.iter().map(|line| line.height).sum::<f32>() + 2.0 * CELL_Y
+    }
+
     fn lines(&self, cells: &[Text]) -> Vec<Vec<Line>> {
         cells
             .iter()

@@ -50,7 +50,7 @@ fn every_page_of_a_circuit_is_whole() {
                 (file.to_string(), String::from_utf8_lossy(b).into_owned())
             })
             .collect();
-        let said = Said::of(&String::from_utf8_lossy(markdown), &svg);
+        let said = Said::of(&String::from_utf8_lossy(markdown), &svg, &[]);
         read += 1;
         if let Err(e) = said.compare(&from_runs(&texts, &frame), false) {
             found.push(format!("{name}, {e}"));

@@ -200,7 +200,7 @@ fn a_text_on_another_is_found_in_the_layout_and_in_the_file() {
 #[test]
 fn words_lost_doubled_or_out_of_order_are_found() {
     let sheet = good();
-    let said = Said::of(&sheet.markdown, &sheet.svg());
+    let said = Said::of(&sheet.markdown, &sheet.svg(), &sheet.lists());
     let read = |file: &Document| said.compare(&from_runs(&runs(file), &sheet.layout.frame), false);
     let shown = |content: &Content| -> Vec<usize> {
         let all = content.operations.iter().enumerate();
@@ -250,7 +250,7 @@ fn the_words_expected_of_a_sheet_are_those_a_person_reads() {
         "p.svg".to_string(),
         "<svg><text x=\"1\">C5 &amp;</text>\n<text y=\"2\">C6</text></svg>".to_string(),
     )];
-    let said = Said::of(markdown, &svg);
+    let said = Said::of(markdown, &svg, &[]);
     let page = |text: &str| {
         let words = text.split(' ');
         vec![

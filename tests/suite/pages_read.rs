@@ -120,7 +120,7 @@ fn boxes(html: &str) -> Vec<Vec<TextBox>> {
 fn the_file_says_the_words_of_the_markdown_in_their_order() {
     let mut words = 0;
     for sheet in sheets().iter().chain(odd()) {
-        let said = Said::of(&sheet.markdown, &sheet.svg());
+        let said = Said::of(&sheet.markdown, &sheet.svg(), &sheet.lists());
         words += said.len();
         let read = from_runs(&runs(&load(&sheet.pdf)), &sheet.layout.frame);
         said.compare(&read, false)
@@ -145,7 +145,7 @@ fn poppler_reads_the_words_of_the_markdown_in_their_order() {
                 body.flat_map(|b| ended(split(&b.text))).collect()
             })
             .collect();
-        let said = Said::of(&sheet.markdown, &sheet.svg());
+        let said = Said::of(&sheet.markdown, &sheet.svg(), &sheet.lists());
         said.compare(&read, true)
             .unwrap_or_else(|e| panic!("{}, {e}", sheet.name));
     }

@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use vivasmith::case::Level;
 use vivasmith::render::figure::{Figure, Lettering, to_svg};
 use vivasmith::render::item::Layout;
+use vivasmith::render::part::PartKind;
 use vivasmith::render::pictures::{Picture, pictures};
 use vivasmith::render::words::{self, Printer};
 use vivasmith::render::{Paper, PdfMeta, Print, lay_out_with, to_pdf_with};
@@ -92,6 +93,23 @@ impl Printed {
     /// The same sheet, printed once more.
     pub fn again(&self) -> Vec<u8> {
         to_pdf_with(&self.markdown, &self.meta, &figures(&self.pictures)).expect("as before")
+    }
+
+    /// Of each table, whether it stands as a list: it has a head in the Markdown, but none on paper.
+    pub fn lists(&self) -> Vec<bool> {
+        let parts: Vec<_> = self.layout.parts.iter().collect();
+        let of = |n: usize| parts[n].parent;
+        let mut heads: Vec<usize> = Vec::new();
+        for (n, part) in parts.iter().enumerate() {
+            if part.kind == PartKind::HeadCell {
+                heads.extend(of(n).and_then(of));
+            }
+        }
+        let tables = parts.iter().enumerate();
+        tables
+            .filter(|(_, part)| part.kind == PartKind::Table)
+            .map(|(n, _)| !heads.contains(&n))
+            .collect()
     }
 
     /// The pictures as they lie beside the Markdown: name and text of the file.

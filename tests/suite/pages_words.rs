@@ -61,13 +61,15 @@ fn labels(svg: &str) -> Vec<String> {
 }
 
 impl Said {
-    /// Reads a sheet with CommonMark rules of its own; `pictures` are the names and texts of the SVG files beside it.
-    pub fn of(markdown: &str, pictures: &[(String, String)]) -> Said {
+    /// Reads a sheet with CommonMark rules of its own; `pictures` are the names and texts of the SVG files beside it. `lists` says
+    /// which tables stand as lists on paper: each filled cell after the head of its column and a colon.
+    pub fn of(markdown: &str, pictures: &[(String, String)], lists: &[bool]) -> Said {
+        let (mut as_list, mut columns, mut column) = (false, Vec::<String>::new(), 0);
         let options = Options::ENABLE_TABLES | Options::ENABLE_TASKLISTS;
         let mut said = Said::default();
         let (mut text, mut table, mut picture) = (String::new(), None, None);
         // The number of the next entry of each open list; bullets have none.
-        let mut lists: Vec<Option<u64>> = Vec::new();
+        let mut open: Vec<Option<u64>> = Vec::new();
         let mut mark = None;
         for event in Parser::new_ext(markdown, options) {
             match event {
@@ -88,11 +90,11 @@ impl Said {
                 Event::Start(Tag::List(first)) => {
                     // "1. 1. text": the outer number stands alone.
                     said.flush(&mut mark, &mut text, table);
-                    lists.push(first);
+                    open.push(first);
                 }
-                Event::End(TagEnd::List(_)) => drop(lists.pop()),
+                Event::End(TagEnd::List(_)) => drop(open.pop()),
                 Event::Start(Tag::Item) => {
-                    mark = Some(match lists.last_mut() {
+                    mark = Some(match open.last_mut() {
                         Some(Some(n)) => {
                             *n += 1;
                             format!("{}.", *n - 1)
@@ -102,7 +104,24 @@ impl Said {
                 }
                 Event::Start(Tag::Table(_)) => {
                     said.flush(&mut mark, &mut text, table);
+                    as_list = lists.get(said.heads.len()).copied().unwrap_or(false);
+                    columns.clear();
                     said.heads.push(Vec::new());
+                }
+                Event::Start(Tag::TableRow) => column = 0,
+                Event::End(TagEnd::TableCell) if as_list => {
+                    match table {
+                        Some((_, true)) => columns.push(std::mem::take(&mut text)),
+                        _ if text.trim().is_empty() => text.clear(),
+                        _ => {
+                            let head = columns.get(column).map_or("", |h| h.trim());
+                            if !head.is_empty() {
+                                text = format!("{head}: {text}");
+                            }
+                            said.flush(&mut mark, &mut text, None);
+                        }
+                    }
+                    column += 1;
                 }
                 Event::Start(Tag::TableHead) => table = Some((said.heads.len() - 1, true)),
                 Event::End(TagEnd::TableHead) => table = Some((said.heads.len() - 1, false)),

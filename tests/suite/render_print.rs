@@ -312,3 +312,59 @@ fn spaces_for_a_hand_keep_their_measure() {
         }
     }
 }
+
+const WIDE: &str = "| Place | Told apart by | Here | There | Why |
+|---|---|---|---|---|
+| musculocutaneous nerve at the coracoid process | sensation over the outer forearm | spared | reduced | it is supplied by the lateral cutaneous nerve of the forearm |
+| posterior interosseous nerve | extensor digitorum | spared | lost | its branch leaves below the lesion |
+";
+
+/// In large print a table whose columns would break words stands as a list; in normal print it is a table.
+#[test]
+fn a_table_too_wide_for_its_print_becomes_a_list_with_whole_words() {
+    use vivasmith::render::part::PartKind;
+    let heads = |print: Print| {
+        let layout = lay_out(WIDE, &meta_in(print, Paper::A4)).unwrap();
+        assert_inside(&layout);
+        let text = layout
+            .pages
+            .iter()
+            .flat_map(|p| words(&p.body))
+            .map(|w| w.text.clone())
+            .collect::<Vec<_>>()
+            .join(" ");
+        for word in ["musculocutaneous", "interosseous", "reduced", "digitorum"] {
+            assert!(
+                text.contains(word),
+                "{word:?} is broken in {print:?}: {text}"
+            );
+        }
+        let list = text.contains("Told apart by: ") && text.contains("Here: ");
+        (
+            layout
+                .parts
+                .iter()
+                .filter(|p| p.kind == PartKind::HeadCell)
+                .count(),
+            list,
+        )
+    };
+    assert_eq!(heads(Print::default()), (5, false));
+    assert_eq!(heads(BOTH), (0, true));
+}
+
+/// A table to be filled in keeps its columns: a list would have nowhere to write.
+#[test]
+fn a_table_with_room_to_write_stays_a_table() {
+    use vivasmith::render::part::PartKind;
+    let form = "| Candidate number | Musculocutaneous examiner | Interosseous date |\n|---|---|---|\n| | | |\n";
+    let layout = lay_out(form, &meta_in(BOTH, Paper::A4)).unwrap();
+    assert_eq!(
+        layout
+            .parts
+            .iter()
+            .filter(|p| p.kind == PartKind::HeadCell)
+            .count(),
+        3
+    );
+}
