@@ -42,11 +42,7 @@ pub fn of(paper: PaperArg, text: TextArg) -> PageStyle {
     }
 }
 
-/// The pictures' words in type as large as the print of the sheets.
+/// The pictures' words in type as large as the print of the sheets wants it.
 pub fn lettered(look: Look, page: PageStyle) -> Look {
-    look.lettered(if page.print.large {
-        Lettering::LARGE
-    } else {
-        Lettering::NORMAL
-    })
+    look.lettered(Lettering::of(page))
 }

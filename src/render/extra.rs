@@ -10,8 +10,8 @@ use super::style::{GREY_WRITING, HAIRLINE, MM, TABLE_BEFORE};
 /// A picture may fill so much of a page's height; more would leave no room for its heading.
 const TALLEST: f32 = 0.86;
 
-/// Type in a picture below this, in points of the layout, is not read with ease; in large print it comes out larger.
-const SMALLEST_TYPE: f32 = 5.0;
+/// Type in a picture may not become smaller than this on paper, in points.
+const SMALLEST_TYPE: f32 = 7.0;
 
 /// One ruled line to write on; `rule` draws a level rule at that height, that thick, that grey.
 pub fn writing_line(height: f32, rule: impl Fn(f32, f32, f32) -> Item) -> Piece {
@@ -26,14 +26,21 @@ pub fn writing_line(height: f32, rule: impl Fn(f32, f32, f32) -> Item) -> Piece 
 
 /// A picture in its place, as large as the width and the page allow, but never larger than drawn. It gives way to what stands
 /// above it, unless its type became too small to read.
-pub fn picture(figure: &Figure, part: PartIx, place: &Place, (page, above): (f32, f32)) -> Piece {
+/// `enlarged`: how many times as large as the layout the paper is.
+pub fn picture(
+    figure: &Figure,
+    part: PartIx,
+    place: &Place,
+    (page, above): (f32, f32),
+    enlarged: f32,
+) -> Piece {
     let alone = scale_to_fit(figure, place.width, page * TALLEST);
     let below = scale_to_fit(figure, place.width, page - above - TABLE_BEFORE - 1.0);
     let smallest = figure
         .labels()
         .map(|l| l.size as f32)
         .fold(f32::MAX, f32::min);
-    let scale = if below * smallest >= SMALLEST_TYPE {
+    let scale = if below * smallest * enlarged >= SMALLEST_TYPE {
         alone.min(below)
     } else {
         alone

@@ -154,7 +154,9 @@ impl Builder<'_> {
                     Some((_, figure)) => {
                         let part = self.out.parts.add_figure(&figure.alt, place.part);
                         let above = self.held_height();
-                        let piece = extra::picture(figure, part, place, (self.page, above));
+                        let room = (self.page, above);
+                        let enlarged = self.setting.scale;
+                        let piece = extra::picture(figure, part, place, room, enlarged);
                         self.add(piece, place, TABLE_BEFORE);
                         self.after = TABLE_AFTER;
                         Ok(())

@@ -66,7 +66,7 @@ impl Setting {
             edge_strong: bold(7.5, 10.0),
             caution: Type {
                 grey: 0.3,
-                ..plain(6.8, 8.8)
+                ..plain(7.1, 9.0)
             },
             headings: [
                 (bold(19.0, 23.0), 0.0, 11.0),

@@ -150,3 +150,17 @@ fn poppler_reads_the_words_of_the_markdown_in_their_order() {
             .unwrap_or_else(|e| panic!("{}, {e}", sheet.name));
     }
 }
+
+/// No type on any page, pictures included, is smaller than 7 points, in large print than 9.
+#[test]
+fn no_type_on_a_page_is_smaller_than_seven_points() {
+    for sheet in sheets() {
+        let pages = runs(&load(&sheet.pdf));
+        for (n, page) in pages.iter().enumerate() {
+            for run in page {
+                let least = if sheet.meta.print.large { 9.0 } else { 6.98 };
+                assert!(run.size >= least, "{}, page {}: {run:?}", sheet.name, n + 1);
+            }
+        }
+    }
+}

@@ -8,7 +8,7 @@ use vivasmith::render::item::Layout;
 use vivasmith::render::part::PartKind;
 use vivasmith::render::pictures::{Picture, pictures};
 use vivasmith::render::words::{self, Printer};
-use vivasmith::render::{Paper, PdfMeta, Print, lay_out_with, to_pdf_with};
+use vivasmith::render::{PageStyle, Paper, PdfMeta, Print, lay_out_with, to_pdf_with};
 use vivasmith::station::build;
 
 use Level::{Clinical, Early, Trainee};
@@ -151,11 +151,11 @@ fn of_station(w: &World, n: usize) -> Vec<Printed> {
     let mut all = Vec::new();
     for turn in 0..STYLES_EACH {
         let style = STYLES[(n * STYLES_EACH + turn) % STYLES.len()];
-        // As the program does: large print has large lettering in its pictures.
-        let look = printer.look().lettered(match style {
-            (_, true, _) => Lettering::LARGE,
-            _ => Lettering::NORMAL,
-        });
+        // As the program does.
+        let (paper, large, spaced) = style;
+        let print = Print { large, spaced };
+        let page = PageStyle { paper, print };
+        let look = printer.look().lettered(Lettering::of(page));
         let drawn = pictures(&w.model, &case, &built, &look)
             .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
         let sheets = printer

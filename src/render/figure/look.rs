@@ -4,6 +4,7 @@ use super::shape::Figure;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
 use crate::render::house::house;
+use crate::render::meta::{PageStyle, Paper};
 use std::collections::BTreeMap;
 
 /// Room for a picture on a page of either paper, in millimetres.
@@ -21,6 +22,18 @@ impl Lettering {
     pub fn new(factor: f64) -> Lettering {
         let factor = if factor.is_finite() { factor } else { 1.0 };
         Lettering(factor.clamp(Self::NORMAL.0, Self::LARGE.0))
+    }
+
+    /// What the pages of a sheet want. Where they leave less height than A4 in normal print the tallest picture is made smaller,
+    /// and its type shall not fall below 7 points.
+    pub fn of(page: PageStyle) -> Lettering {
+        if page.print.large {
+            Lettering::LARGE
+        } else if page.print.spaced || page.paper == Paper::Letter {
+            Lettering(1.15)
+        } else {
+            Lettering::NORMAL
+        }
     }
 
     pub fn factor(self) -> f64 {
