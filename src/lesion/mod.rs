@@ -5,7 +5,7 @@ mod words;
 
 pub use parse::{MAX_PARTS, at, join, parse};
 
-use crate::anatomy::{SegmentIx, SegmentSet};
+use crate::anatomy::{Model, SegmentIx, SegmentKind, SegmentSet};
 
 /// How badly a place is injured.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,4 +51,19 @@ pub struct Lesion {
     pub cuts: Vec<Cut>,
     /// The cut segments as a set.
     pub set: SegmentSet,
+}
+
+impl Lesion {
+    /// Lies in a root or a trunk: the loss of feeling is told by dermatomes. Of cords and nerves it is told by their areas: the
+    /// medial cutaneous nerve of the forearm is what sets a medial cord apart from the ulnar nerve (common practice, no source).
+    pub fn radicular(&self, model: &Model) -> bool {
+        self.cuts.iter().any(|cut| {
+            model.segments.get(cut.segment).is_some_and(|s| {
+                matches!(
+                    s.kind,
+                    SegmentKind::Root | SegmentKind::Rootlets | SegmentKind::Trunk
+                )
+            })
+        })
+    }
 }

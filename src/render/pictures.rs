@@ -4,7 +4,7 @@ use super::figure::{self, Figure, Kind, Look, Map, Side};
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
 use crate::case::{self, Case};
 use crate::diagnostic::Problem;
-use crate::station::{Station, blank};
+use crate::station::{Station, blank, by_dermatome};
 use serde::Serialize;
 
 /// A picture with the name of its file beside the Markdown.
@@ -149,15 +149,7 @@ pub fn drawn(
     });
     let touched = injured && case.findings.skin.iter().any(|f| !f.spared());
     if touched && !model.charts.views.is_empty() {
-        let radicular = case.lesion.cuts.iter().any(|c| {
-            model.segments.get(c.segment).is_some_and(|s| {
-                matches!(
-                    s.kind,
-                    SegmentKind::Root | SegmentKind::Rootlets | SegmentKind::Trunk
-                )
-            })
-        });
-        let map = if radicular {
+        let map = if by_dermatome(model, case) {
             Map::Dermatome
         } else {
             Map::Peripheral

@@ -32,6 +32,15 @@ pub struct Context<'a> {
     pub approach: Option<Approach>,
 }
 
+/// The loss of feeling is told, marked and drawn by dermatomes: the lesion lies in a root or trunk, and a dermatome is touched for
+/// certain. All else is told by the areas of nerves.
+pub fn by_dermatome(model: &Model, case: &Case) -> bool {
+    case.lesion.radicular(model)
+        && case.findings.skin.iter().any(|f| {
+            f.affected() && model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
+        })
+}
+
 impl<'a> Context<'a> {
     pub fn new(
         model: &'a Model,
@@ -40,9 +49,7 @@ impl<'a> Context<'a> {
         level: Level,
         rivals: Rivals,
     ) -> Self {
-        let by_dermatome = case.findings.skin.iter().any(|f| {
-            f.affected() && model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
-        });
+        let by_dermatome = by_dermatome(model, case);
         Context {
             model,
             case,

@@ -34,6 +34,7 @@ mod text;
 pub use approach::{Approach, Sort, approaches};
 pub use build::{StationRequest, build, build_from, default_minutes};
 pub use checks::{READING_WPM, SPEAKING_WPM, check, check_candidate_picture, check_candidate_text};
+pub use context::by_dermatome;
 pub use data::*;
 pub use english::{capital, count_words, fill, placeholders};
 pub use family::{Family, families};
