@@ -148,6 +148,8 @@ pub struct Muscle {
     pub test: String,
     /// How well the test isolates it, 0 (cannot be tested alone) to 1.
     pub isolation: f64,
+    /// The movement that its test asks for, which other muscles may carry too (position in `Model::movements`).
+    pub movement: Option<usize>,
     pub supply: Supply,
     pub source: String,
 }

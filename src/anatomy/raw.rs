@@ -92,6 +92,8 @@ pub struct Muscle {
     pub test: String,
     #[serde(default = "always")]
     pub isolation: f64,
+    #[serde(default)]
+    pub movement: Option<String>,
     pub supply: Vec<Route>,
     #[serde(default)]
     #[allow(

@@ -65,6 +65,15 @@ pub fn resolve(
         .enumerate()
         .map(|(i, m)| Muscle {
             supply: supply(check, "muscles.yaml", "muscles", i, &m.id, &m.supply),
+            movement: m.movement.and_then(|name| {
+                let known = movement_ids.iter().position(|id| *id == name);
+                if known.is_none() {
+                    let path = here!["muscles", i, "movement"];
+                    let ids = movement_ids.iter().map(String::as_str);
+                    check.unknown("muscles.yaml", &path, "movement", &name, ids);
+                }
+                known
+            }),
             id: m.id,
             label: m.label,
             synonyms: m.synonyms,

@@ -122,6 +122,7 @@ pub fn question(
             text: capital(&c.text),
             reason: reason(&c.item, &c.text),
             marks: *marks,
+            about: c.item.finding,
         })
         .collect();
     let kept: Vec<&Candidate> = draft.points.iter().take(marks.len()).collect();

@@ -1,17 +1,18 @@
 //! Turns a case and a request into a checked station.
 
+use super::acting::{brief, shows};
 use super::answer::{answer, either_way, sources};
 use super::ask::{Draft, drafts, question};
 use super::checks::check;
 use super::code::{Recipe, code, command};
 use super::context::Context;
-use super::english::{article, capital, fill, list};
+use super::english::{article, capital, fill};
 use super::facts::injury_word;
 use super::family::Family;
 use super::fit;
 use super::giveaway::forbidden;
 use super::kind::{StationKind, Tells};
-use super::observe::{choose, shows, tellable};
+use super::observe::{choose, tellable};
 use super::plan::{self, Ask, TOTAL};
 use super::stock::Stock;
 use super::telling::{candidate, kind_info};
@@ -125,7 +126,7 @@ pub fn build_from(
     if kind.tells == Tells::Findings {
         ctx.told = choose(&ctx, &words);
     }
-    if shows(&ctx).is_empty() {
+    if shows(&ctx, &[]).is_empty() {
         return Err(Failure::content(
             Problem::new(format!(
                 "{}: no finding is certain enough to examine on",
@@ -150,6 +151,8 @@ pub fn build_from(
     // The proof may have put the rivals into another order.
     fit::furnish(&mut ctx, kind, bank, request.seed);
     let (questions, dangers) = script(&ctx, &fitting, minutes, kind)?;
+    let mut parts = fit::parts(&ctx, kind);
+    let brief = brief(&ctx, kind, &mut parts, &questions);
     let version = stock.version().to_string();
     let (answer, (either_way, open)) = (answer(&ctx), either_way(&ctx));
     let difficulty = difficulty::declare(
@@ -184,12 +187,7 @@ pub fn build_from(
         candidate: candidate(&ctx, kind, minutes, words)?,
         lesion: lesion_info(&ctx),
         time: time(&ctx),
-        brief: Brief {
-            shows: shows(&ctx),
-            also_damaged: case.also_damaged.clone(),
-            also_damaged_text: list(&case.also_damaged),
-            note: case.examiner_note.clone(),
-        },
+        brief,
         plan: plan::slots(
             &questions
                 .iter()
@@ -200,7 +198,7 @@ pub fn build_from(
         questions,
         either_way,
         dangers,
-        parts: fit::parts(&ctx, kind),
+        parts,
         proof,
         difficulty,
         answer,

@@ -21,6 +21,7 @@ pub fn check(station: &Station) -> Vec<Problem> {
         speaking(q, &mut found);
     }
     sums(station, &mut found);
+    super::acting::check(station, &mut found);
     let c = &station.candidate;
     let mut text = [c.setting.as_str(), c.story.as_str(), c.note.as_str()].join(" ");
     for line in c.task.iter().chain(&c.not_required) {

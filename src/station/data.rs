@@ -3,6 +3,7 @@
 pub use super::giveaway::Words;
 use super::parts::Parts;
 pub use super::terms::Term;
+use crate::findings::Finding;
 use serde::Serialize;
 
 /// A whole station. Every fact of the sheets is in here; templates add words and loops only.
@@ -213,13 +214,21 @@ pub struct Brief {
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Show {
-    /// movement, skin, reflex, sign.
+    /// movement, muscle, skin, reflex, sign.
     pub kind: String,
     pub label: String,
     /// The order that brings it out, the smallest numb patch, or what is seen.
     pub act: String,
     pub state: String,
     pub power: u8,
+    /// Of a muscle whose movement others carry too, what a hand on it feels: none, flicker, less, same; else empty.
+    pub felt: String,
+    /// That movement and its power 0-5, or empty.
+    pub movement: String,
+    pub movement_power: u8,
+    /// Position in the model's list of that kind, for the checks.
+    #[serde(skip)]
+    pub index: usize,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -271,6 +280,9 @@ pub struct Point {
     /// Why, or empty.
     pub reason: String,
     pub marks: u32,
+    /// The finding it is about, for the checks; none in a station that a teacher wrote.
+    #[serde(skip)]
+    pub about: Option<Finding>,
 }
 
 /// A common wrong answer and the finding that refutes it.

@@ -116,6 +116,8 @@ pub fn rows(ctx: &Context<'_>) -> Vec<TestRow> {
                 power: matches!(f.kind, Kind::Muscle | Kind::Movement).then_some(f.power),
                 against: named(&t.against),
                 more: t.against.len().saturating_sub(NAMED),
+                felt: false,
+                about: *f,
             }
         })
         .collect()
@@ -193,6 +195,8 @@ pub fn deciders(ctx: &Context<'_>) -> Vec<Decider> {
                 here: d.here.word().to_string(),
                 there: d.there.word().to_string(),
                 reason: field(&item, "reason"),
+                felt: false,
+                about: d.here,
             }
         })
         .collect()

@@ -1,5 +1,6 @@
 //! Turns a case into a station: what the candidate is told, what is asked, how it is marked and what the answer is, as plain data.
 
+mod acting;
 mod answer;
 mod approach;
 mod ask;

@@ -1,11 +1,11 @@
-//! Turns the findings into what can be seen on this patient: what the candidate is told, and what the model or simulated patient shows.
+//! Turns the findings into what the candidate is told of this patient.
 
 use super::context::Context;
 use super::english::list;
 use super::giveaway::Words;
 use super::rivals::{Rival, bedside, decisive};
 use super::structure::shown;
-use super::{Line, Observation, Show};
+use super::{Line, Observation};
 use crate::anatomy::SkinKind;
 use crate::case::Level;
 use crate::findings::{Finding, Kind, State};
@@ -235,7 +235,7 @@ fn round_off(ctx: &Context<'_>, usable: &dyn Fn(&&Finding) -> bool, chosen: &mut
 }
 
 /// Can be found on this patient at all: a newborn follows no orders and reports no numbness.
-fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
+pub(super) fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
     if !bedside(ctx.model, f) {
         return false;
     }
@@ -334,49 +334,4 @@ pub fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {
             && !ctx.newborn)
             .then_some(f.power),
     }
-}
-
-/// What the model or simulated patient shows: every affected movement, skin area, reflex and sign that is certain.
-pub fn shows(ctx: &Context<'_>) -> Vec<Show> {
-    let mut all = Vec::new();
-    for f in ctx.found.all() {
-        if f.kind == Kind::Muscle || !f.affected() || !observable(ctx, f) || !shown(ctx, f) {
-            continue;
-        }
-        let (label, act) = match f.kind {
-            Kind::Movement => {
-                let m = ctx.model.movements.get(f.index);
-                (
-                    m.map(|x| x.label.clone()),
-                    m.map(|x| x.command.clone()).unwrap_or_default(),
-                )
-            }
-            Kind::Skin => {
-                let s = ctx.model.skin.get(f.index);
-                (
-                    s.map(|x| x.region.clone()),
-                    s.and_then(|x| x.autonomous.clone()).unwrap_or_default(),
-                )
-            }
-            Kind::Reflex => (
-                ctx.model.reflexes.get(f.index).map(|x| x.label.clone()),
-                String::new(),
-            ),
-            _ => {
-                let s = ctx.model.signs.get(f.index);
-                (
-                    s.map(|x| x.label.clone()),
-                    s.map(|x| x.plain.clone()).unwrap_or_default(),
-                )
-            }
-        };
-        all.push(Show {
-            kind: f.kind.word().to_string(),
-            label: label.unwrap_or_default(),
-            act,
-            state: f.word().to_string(),
-            power: f.power,
-        });
-    }
-    all
 }

@@ -1,6 +1,7 @@
 //! Turns what only some kinds of station need into plain values for the sheets.
 
 use super::approach::Approach;
+use crate::findings::Finding;
 use serde::Serialize;
 
 /// What a kind needs beside the lesion and its findings; each is empty where the kind does not use it.
@@ -32,6 +33,10 @@ pub struct TestRow {
     pub against: String,
     /// How many more it rules out.
     pub more: usize,
+    /// Found by touch: other muscles make the movement too.
+    pub felt: bool,
+    #[serde(skip)]
+    pub about: Finding,
 }
 
 /// A finding that is certain in both lesions and not the same.
@@ -43,6 +48,10 @@ pub struct Decider {
     pub here: String,
     pub there: String,
     pub reason: String,
+    /// Found by touch: other muscles make the movement too.
+    pub felt: bool,
+    #[serde(skip)]
+    pub about: Finding,
 }
 
 /// A nerve with its branches by level.

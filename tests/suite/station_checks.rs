@@ -1,6 +1,6 @@
 //! Turns a good station into a bad one, once for each built-in check: each must refuse it and say what to change.
 
-use super::station_support::{good, world};
+use super::station_support::{good, printed, world};
 use vivasmith::case::Level;
 use vivasmith::station::{Station, check, check_candidate_text};
 
@@ -141,4 +141,58 @@ fn all_problems_come_at_once() {
     station.questions[0].marks += 1;
     station.candidate.note = "The radial nerve.".into();
     assert!(check(&station).len() >= 3);
+}
+
+/// What reviewers of printed stations met: a muscle that the grid wants lost while the patient moves, and no row to act it from.
+#[test]
+fn the_patient_shows_what_the_grid_rewards() {
+    let w = world();
+    let muscle = |s: &Station, label: &str| {
+        let row = s.brief.shows.iter().find(|r| r.label == label).cloned();
+        row.unwrap_or_else(|| panic!("{}: no row for {label}", s.command))
+    };
+    let biceps = good(&w, "musculocutaneous_coraco", "examine", Level::Trainee, 44);
+    let row = muscle(&biceps, "biceps brachii");
+    assert_eq!((row.felt.as_str(), row.power), ("none", 0));
+    assert_eq!(row.movement, "flexion of the elbow");
+    let elbow = muscle(&biceps, "flexion of the elbow");
+    assert_eq!(row.movement_power, elbow.power);
+    assert!(elbow.power >= 3);
+    let said = "no belly or tendon to be felt tightening; the movement itself is as in the row";
+    let sheets = printed(&w, &biceps);
+    assert!(sheets.iter().any(|s| s.markdown.contains(said)));
+    // An agreeing grade needs no hand on the muscle.
+    let cord = good(&w, "lateral_cord", "compare", Level::Trainee, 43);
+    for label in ["pronator teres", "flexor carpi radialis"] {
+        let row = muscle(&cord, label);
+        assert_eq!((row.state.as_str(), row.felt.as_str()), ("weak", ""));
+    }
+}
+
+#[test]
+fn a_patient_who_cannot_show_what_is_marked_is_refused() {
+    let w = world();
+    let spoilt = |words: &str, spoil: &dyn Fn(&mut Station)| {
+        let mut s = good(&w, "musculocutaneous_coraco", "examine", Level::Trainee, 44);
+        assert_eq!(check(&s), []);
+        spoil(&mut s);
+        let problems = check(&s);
+        assert!(
+            problems.iter().any(|p| p.message.contains(words)),
+            "no `{words}` in {problems:#?}"
+        );
+    };
+    spoilt("shows nothing of it", &|s| {
+        s.brief.shows.retain(|r| r.kind != "muscle")
+    });
+    spoilt("but the patient shows it spared", &|s| {
+        for r in s.brief.shows.iter_mut().filter(|r| r.kind == "muscle") {
+            r.state = "spared".into();
+        }
+    });
+    spoilt("and the movement of its test at", &|s| {
+        for r in &mut s.brief.shows {
+            r.felt.clear();
+        }
+    });
 }

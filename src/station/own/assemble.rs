@@ -9,24 +9,23 @@ use crate::diagnostic::Failure;
 use crate::files::{Step, fnv1a};
 use crate::findings::derive;
 use crate::lesion;
+use crate::station::acting::brief;
 use crate::station::answer::{answer, either_way, sources};
 use crate::station::build::{domains, lesion_info, patient, time};
 use crate::station::code::{Recipe, code};
 use crate::station::context::Context;
-use crate::station::english::{article, capital, list};
+use crate::station::english::{article, capital};
 use crate::station::family::LevelWord;
 use crate::station::fit;
 use crate::station::giveaway::forbidden;
 use crate::station::kind::{StationKind, Tells};
-use crate::station::observe::{plain, shows};
+use crate::station::observe::plain;
 use crate::station::plan::{figure, slots};
 use crate::station::rivals::{self, bedside};
 use crate::station::structure::{shown, structure};
 use crate::station::telling::{candidate, kind_info};
 use crate::station::text::{level_id, level_number};
-use crate::station::{
-    Authored, Brief, LevelInfo, Point, Question, Rung, Station, Stock, Wrong, check,
-};
+use crate::station::{Authored, LevelInfo, Point, Question, Rung, Station, Stock, Wrong, check};
 use crate::station::{difficulty, proof};
 
 /// Builds the station; what is wrong goes into the report, and then nobody may print it.
@@ -81,6 +80,8 @@ pub fn station(
         .map(|(i, q)| question(&ctx, q, i, report))
         .collect();
     author(&ctx, parts, report);
+    let mut printed = fit::parts(&ctx, kind);
+    let brief = brief(&ctx, &own_kind, &mut printed, &questions);
     let version = stock.version().to_string();
     let (answer, (either_way, open)) = (answer(&ctx), either_way(&ctx));
     let difficulty = difficulty::declare(
@@ -116,12 +117,7 @@ pub fn station(
         candidate: candidate(&ctx, &own_kind, file.minutes, words)?,
         lesion: lesion_info(&ctx),
         time: time(&ctx),
-        brief: Brief {
-            shows: shows(&ctx),
-            also_damaged: case.also_damaged.clone(),
-            also_damaged_text: list(&case.also_damaged),
-            note: case.examiner_note.clone(),
-        },
+        brief,
         plan: slots(
             &questions
                 .iter()
@@ -134,7 +130,7 @@ pub fn station(
         dangers: file.dangers.clone(),
         proof,
         difficulty,
-        parts: fit::parts(&ctx, kind),
+        parts: printed,
         answer,
         sources: sources(&ctx),
         kind: kind_info(&ctx, &own_kind, level)?,
@@ -255,6 +251,7 @@ fn question(ctx: &Context<'_>, q: &OwnQuestion, i: usize, report: &mut Report<'_
                 text: capital(p.say.trim()),
                 reason: p.because.trim().to_string(),
                 marks: p.marks,
+                about: None,
             })
             .collect(),
         marks: marks(q),
