@@ -30,6 +30,8 @@ pub struct Context<'a> {
     pub tests: Vec<Test>,
     /// and the operation or fracture.
     pub approach: Option<Approach>,
+    /// First steps in care that every station of the kind has.
+    pub care: Option<Vec<String>>,
 }
 
 impl<'a> Context<'a> {
@@ -58,6 +60,7 @@ impl<'a> Context<'a> {
             pair: Vec::new(),
             tests: Vec::new(),
             approach: None,
+            care: None,
         }
     }
 
@@ -89,8 +92,14 @@ impl<'a> Context<'a> {
         nerves
     }
 
-    /// First steps in care of each injured place that is a site.
+    /// First steps in care: those of the kind, else of the way of injury, else of each injured place that is a site.
     pub fn care(&self) -> Vec<String> {
+        if let Some(steps) = &self.care {
+            return steps.clone();
+        }
+        if !self.case.care.is_empty() {
+            return self.case.care.clone();
+        }
         let mut all: Vec<String> = Vec::new();
         for part in &self.case.lesion.parts {
             let steps = self.model.site(&part.place).map(|s| s.care.as_slice());

@@ -120,6 +120,7 @@ pub fn station(
             shows: shows(&ctx),
             also_damaged: case.also_damaged.clone(),
             also_damaged_text: list(&case.also_damaged),
+            causes_text: list(&case.causes),
             note: case.examiner_note.clone(),
         },
         plan: slots(
