@@ -273,6 +273,8 @@ fn texts(c: &mut Checker, m: &Mechanism, at: &dyn Fn(&str) -> Vec<Step>) {
         ("settings", &m.settings),
         ("occupations", &m.occupations),
         ("also_damaged", &m.also_damaged),
+        ("causes", &m.causes),
+        ("care", &m.care),
     ];
     for (key, list) in lists {
         for (i, text) in list.iter().enumerate() {

@@ -243,6 +243,7 @@ fn told(
     seed: u64,
 ) -> Case {
     let fill = |text: &str| story::fill(text, &patient.name, patient.side);
+    let all = |texts: &[String]| -> Vec<String> { texts.iter().map(|t| fill(t)).collect() };
     let setting = Stream::new(seed, "case/setting").pick(&mechanism.settings);
     let places: Vec<&str> = lesion.parts.iter().map(|p| p.place.as_str()).collect();
     Case {
@@ -251,7 +252,9 @@ fn told(
         setting: setting.map(|s| fill(s)).unwrap_or_default(),
         story: fill(&mechanism.story),
         stem_note: fill(&mechanism.stem_note),
-        also_damaged: mechanism.also_damaged.iter().map(|d| fill(d)).collect(),
+        also_damaged: all(&mechanism.also_damaged),
+        causes: all(&mechanism.causes),
+        care: all(&mechanism.care),
         examiner_note: fill(&mechanism.examiner_note),
         lesion,
         findings,

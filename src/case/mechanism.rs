@@ -46,6 +46,12 @@ pub struct Mechanism {
     pub severity: Chances,
     pub nerve_injury: NerveInjury,
     pub also_damaged: Vec<String>,
+    /// What brought the lesion about, where that is a thing of its own: a cervical rib, a ganglion. For the examiner.
+    #[serde(default)]
+    pub causes: Vec<String>,
+    /// First steps in care where those of the site do not fit this way of injury; empty: those of the site.
+    #[serde(default)]
+    pub care: Vec<String>,
     /// One more sentence for the candidate, with placeholders, or empty.
     pub stem_note: String,
     pub examiner_note: String,

@@ -97,6 +97,10 @@ pub struct Case {
     pub stem_note: String,
     /// For the examiner only.
     pub also_damaged: Vec<String>,
+    /// What brought the lesion about, if that is a thing of its own.
+    pub causes: Vec<String>,
+    /// First steps in care, where the mechanism has its own; empty: those of the sites.
+    pub care: Vec<String>,
     pub examiner_note: String,
     pub timeline: Timeline,
 }

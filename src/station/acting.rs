@@ -32,6 +32,7 @@ pub(super) fn brief(
     Brief {
         also_damaged: ctx.case.also_damaged.clone(),
         also_damaged_text: list(&ctx.case.also_damaged),
+        causes_text: list(&ctx.case.causes),
         note: ctx.case.examiner_note.clone(),
         shows,
     }

@@ -30,6 +30,8 @@ pub struct Context<'a> {
     pub tests: Vec<Test>,
     /// and the operation or fracture.
     pub approach: Option<Approach>,
+    /// First steps in care that every station of the kind has.
+    pub care: Option<Vec<String>>,
 }
 
 /// The loss of feeling is told, marked and drawn by dermatomes: the lesion lies in a root or trunk, and a dermatome is touched for
@@ -65,6 +67,7 @@ impl<'a> Context<'a> {
             pair: Vec::new(),
             tests: Vec::new(),
             approach: None,
+            care: None,
         }
     }
 
@@ -96,8 +99,14 @@ impl<'a> Context<'a> {
         nerves
     }
 
-    /// First steps in care of each injured place that is a site.
+    /// First steps in care: those of the kind, else of the way of injury, else of each injured place that is a site.
     pub fn care(&self) -> Vec<String> {
+        if let Some(steps) = &self.care {
+            return steps.clone();
+        }
+        if !self.case.care.is_empty() {
+            return self.case.care.clone();
+        }
         let mut all: Vec<String> = Vec::new();
         for part in &self.case.lesion.parts {
             let steps = self.model.site(&part.place).map(|s| s.care.as_slice());

@@ -209,6 +209,8 @@ pub struct Brief {
     pub shows: Vec<Show>,
     pub also_damaged: Vec<String>,
     pub also_damaged_text: String,
+    /// What brought the lesion about, or empty.
+    pub causes_text: String,
     pub note: String,
 }
 

@@ -19,6 +19,7 @@ pub const FACTS: &[&str] = &[
     "level",
     "injury",
     "damage",
+    "cause",
     "origin",
     "destination",
     "muscle",
@@ -37,7 +38,7 @@ pub const FACTS: &[&str] = &[
 ];
 
 /// The conditions a family, a point or a danger may ask for.
-pub const WHENS: [&str; 27] = [
+pub const WHENS: [&str; 28] = [
     "newborn",
     "older",
     "sudden",
@@ -46,6 +47,7 @@ pub const WHENS: [&str; 27] = [
     "no_wasting",
     "denervation",
     "damaged",
+    "cause_known",
     "avulsion",
     "no_avulsion",
     "root",
@@ -134,6 +136,7 @@ pub fn facts(model: &Model, case: &Case) -> Facts {
     }
     put("injury", injury_word(case.timeline.injury).to_string());
     put("damage", list(&case.also_damaged));
+    put("cause", list(&case.causes));
     put("recovery", case.timeline.recovery.clone());
     put("limb", model.label.clone());
     let origin: Vec<String> = from_labels(model, &heads);
@@ -239,6 +242,7 @@ fn holds(case: &Case, kinds: &[SegmentKind]) -> Vec<&'static str> {
         ("no_wasting", !t.wasting),
         ("denervation", t.denervation),
         ("damaged", !case.also_damaged.is_empty()),
+        ("cause_known", !case.causes.is_empty()),
         ("avulsion", any(&[K::Rootlets])),
         ("no_avulsion", !any(&[K::Rootlets])),
         ("root", any(&[K::Root, K::Rootlets])),

@@ -20,6 +20,8 @@ pub fn bare(model: &Model, case: &Case, asked: Option<&str>, fixed: &[Fixed]) ->
     let mut bare = case.clone();
     bare.patient.age = Age::Years(40);
     bare.also_damaged.clear();
+    bare.causes.clear();
+    bare.care.clear();
     bare.setting.clear();
     bare.story.clear();
     bare.stem_note.clear();
@@ -37,6 +39,7 @@ pub fn bare(model: &Model, case: &Case, asked: Option<&str>, fixed: &[Fixed]) ->
 /// Adds to the view what the kind needs, with the facts and conditions that go with it. May be called again after the rivals have
 /// changed their order.
 pub fn furnish(ctx: &mut Context<'_>, kind: &StationKind, bank: &[Approach], seed: u64) {
+    ctx.care.clone_from(&kind.care);
     ctx.rival = examination::nearest(ctx);
     ctx.tests = match kind.tells {
         Tells::Complaint => examination::tests(ctx),

@@ -54,6 +54,9 @@ pub struct StationKind {
     pub not_required: Vec<String>,
     /// What lies ready in the room.
     pub resources: Vec<String>,
+    /// First steps in care of every station of this kind, an empty list for none; left out: those of the case.
+    #[serde(default)]
+    pub care: Option<Vec<String>>,
     /// Blanks for the candidate.
     #[serde(default)]
     pub pictures: Wanted,
@@ -154,6 +157,14 @@ fn problems(origins: &Origins<'_>, kinds: &[StationKind]) -> Vec<Problem> {
                         )),
                 );
             }
+        }
+        let steps = k.care.as_deref().unwrap_or_default();
+        if steps.iter().any(|step| step.trim().is_empty()) {
+            problems.push(
+                Problem::new("an empty entry in care")
+                    .at(at(i, "care"))
+                    .hint("fill it in or remove it"),
+            );
         }
         for (n, problem) in blank::problems(&k.pictures, Some(k.tells)) {
             let path = [

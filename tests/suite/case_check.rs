@@ -126,6 +126,8 @@ fn each_mistake_is_found_at_its_line_with_a_way_out() {
         ("- id: one", "stem_note: ''", "stem_note: 'See {x}.'", 16, "placeholder {x} means nothing", "use one of"),
         ("- id: one", "[a clinic at Tarn Edge]", "[]", 9, "no place where", "at least one"),
         ("- id: two", "[a bruise]", "[a bruise, '']", 30, "empty entry in also_damaged", "remove it"),
+        ("- id: two", "also_damaged: [a bruise]", "also_damaged: [a bruise]\n    care: [rest, '']", 31, "empty entry in care", "remove it"),
+        ("- id: two", "also_damaged: [a bruise]", "also_damaged: [a bruise]\n    causes: ['{x}']", 31, "placeholder {x} means nothing", "use one of"),
         ("- id: one", "examiner_note: Pressure.", "examiner_note: ''", 17, "examiner_note is empty", "one sentence"),
     ];
     for (from, old, new, at, message, hint) in cases {

@@ -111,6 +111,8 @@ pub fn case(
         story: file.stem.trim().to_string(),
         stem_note: String::new(),
         also_damaged: file.also_damaged.clone(),
+        causes: file.causes.clone(),
+        care: file.care.clone(),
         examiner_note: file.examiner_note.trim().to_string(),
         timeline,
         lesion,

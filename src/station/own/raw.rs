@@ -39,6 +39,11 @@ pub struct OwnFile {
     #[serde(default)]
     pub also_damaged: Vec<String>,
     #[serde(default)]
+    pub causes: Vec<String>,
+    /// Left out: the first steps of the site.
+    #[serde(default)]
+    pub care: Vec<String>,
+    #[serde(default)]
     pub examiner_note: String,
     /// What the author says is found: ID: STATE.
     pub findings: UniqueMap<String>,
