@@ -163,6 +163,9 @@ pub struct Movement {
     /// As an order to the patient: "Bend your wrist back and stop me pushing it down".
     pub command: String,
     pub shares: Vec<(MuscleIx, f64)>,
+    /// Muscles among them that help the others, with the part of their torque, 0-1, that they have when alone.
+    pub helpers: Vec<MuscleIx>,
+    pub unaided: f64,
     pub source: String,
 }
 

@@ -117,6 +117,10 @@ pub struct Movement {
     pub label: String,
     pub command: String,
     pub shares: UniqueMap<f64>,
+    #[serde(default)]
+    pub helpers: Vec<String>,
+    #[serde(default)]
+    pub unaided: f64,
     pub source: String,
 }
 

@@ -166,6 +166,8 @@ pub fn resolve(
         .into_iter()
         .enumerate()
         .map(|(i, m)| Movement {
+            helpers: helpers(check, i, &m, &muscle_ids),
+            unaided: m.unaided,
             shares: shares(check, i, &m.shares.0, &muscle_ids),
             id: m.id,
             label: m.label,
@@ -204,6 +206,32 @@ pub fn resolve(
     };
     model.index = index::of(&model);
     model
+}
+
+/// Of the muscles with a share, those that cannot make the movement without the others.
+fn helpers(check: &mut Checker, i: usize, m: &raw::Movement, muscles: &[String]) -> Vec<usize> {
+    let file = "movements.yaml";
+    let path = here!["movements", i, "unaided"];
+    check.within(file, &path, "what helpers do alone", m.unaided, 0.0, 1.0);
+    let with_share = |name: &&String| m.shares.0.iter().any(|(n, _)| n == *name);
+    let mut all = Vec::new();
+    for (k, name) in m.helpers.iter().enumerate() {
+        match muscles
+            .iter()
+            .position(|id| id == name)
+            .filter(|_| with_share(&name))
+        {
+            Some(ix) => all.push(ix),
+            None => check.unknown(
+                file,
+                &here!["movements", i, "helpers", k],
+                "muscle with a share",
+                name,
+                m.shares.0.iter().map(|(n, _)| n.as_str()),
+            ),
+        }
+    }
+    all
 }
 
 fn shares(

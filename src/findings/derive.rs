@@ -2,7 +2,7 @@
 
 use super::rule::{Limb, holds, needs};
 use super::scale::{DECIDES, REFLEX, SENSATION, chance_below, grade, limit};
-use super::share::{Arrival, Arrivals, Fixed, arrangements, arrival};
+use super::share::{Arrival, Arrivals, Fixed, arrangements, arrival, torque};
 use super::{Finding, Findings, Kind, State};
 use crate::anatomy::{Model, SegmentKind, SkinArea, SkinKind};
 use crate::lesion::Lesion;
@@ -20,16 +20,16 @@ pub fn derive(model: &Model, lesion: &Lesion, fixed: &[Fixed]) -> Findings {
         muscles: muscles
             .iter()
             .enumerate()
-            .map(|(i, a)| power(model, fixed, Kind::Muscle, i, &[(a, 1.0)]))
+            .map(|(i, a)| power(model, fixed, Kind::Muscle, i, &[a], &|share| share(a)))
             .collect(),
         movements: model
             .movements
             .iter()
             .enumerate()
             .map(|(i, m)| {
-                let parts: Vec<(&Arrival, f64)> =
-                    m.shares.iter().map(|(ix, w)| (&muscles[*ix], *w)).collect();
-                power(model, fixed, Kind::Movement, i, &parts)
+                let parts: Vec<&Arrival> = m.shares.iter().map(|(ix, _)| &muscles[*ix]).collect();
+                let total = |share: &dyn Fn(&Arrival) -> f64| torque(m, &|ix| share(&muscles[ix]));
+                power(model, fixed, Kind::Movement, i, &parts, &total)
             })
             .collect(),
         skin: skin
@@ -42,10 +42,12 @@ pub fn derive(model: &Model, lesion: &Lesion, fixed: &[Fixed]) -> Findings {
             .iter()
             .enumerate()
             .map(|(i, r)| {
+                let arc = arrival(&r.supply, lesion);
                 let weighed = weigh(
                     model,
                     fixed,
-                    &[(&arrival(&r.supply, lesion), 1.0)],
+                    &[&arc],
+                    &|share| share(&arc),
                     REFLEX.0,
                     REFLEX.1,
                 );
@@ -62,6 +64,9 @@ pub fn derive(model: &Model, lesion: &Lesion, fixed: &[Fixed]) -> Findings {
     }
 }
 
+/// Adds up what is left, given the share that arrives by each way.
+type Total<'t> = dyn Fn(&dyn Fn(&Arrival) -> f64) -> f64 + 't;
+
 struct Weighed {
     affected: f64,
     lost: f64,
@@ -74,7 +79,8 @@ struct Weighed {
 fn weigh(
     model: &Model,
     fixed: &[Fixed],
-    parts: &[(&Arrival, f64)],
+    parts: &[&Arrival],
+    total: &Total,
     low: f64,
     high: f64,
 ) -> Weighed {
@@ -91,20 +97,14 @@ fn weigh(
         sum.grades[usize::from(grade(share))] += p;
     };
     let mut variants = Vec::new();
-    for (part, _) in parts {
+    for part in parts {
         part.variants(&mut variants);
     }
     if variants.is_empty() {
-        add(parts.iter().map(|(a, w)| a.share(&[], &[]) * w).sum(), 1.0);
+        add(total(&|a| a.share(&[], &[])), 1.0);
     } else {
         arrangements(model, &variants, fixed, |alternatives, p| {
-            add(
-                parts
-                    .iter()
-                    .map(|(a, w)| a.share(&variants, alternatives) * w)
-                    .sum(),
-                p,
-            );
+            add(total(&|a| a.share(&variants, alternatives)), p);
         });
     }
     sum
@@ -115,15 +115,16 @@ fn power(
     fixed: &[Fixed],
     kind: Kind,
     index: usize,
-    parts: &[(&Arrival, f64)],
+    parts: &[&Arrival],
+    total: &Total,
 ) -> Finding {
     if parts
         .iter()
-        .all(|(a, _)| matches!(a, Arrival::Sure(s) if *s >= 1.0))
+        .all(|a| matches!(a, Arrival::Sure(s) if *s >= 1.0))
     {
         return finding(kind, index, 0.0, 0.0, 1.0, 5);
     }
-    let weighed = weigh(model, fixed, parts, limit(1), limit(4));
+    let weighed = weigh(model, fixed, parts, total, limit(1), limit(4));
     let mut below = 0.0;
     let median = weighed
         .grades
@@ -153,7 +154,8 @@ fn sensation(
     let SkinArea {
         reliability, kind, ..
     } = &model.skin[index];
-    let weighed = weigh(model, fixed, &[(a, 1.0)], SENSATION.0, SENSATION.1);
+    let whole = |share: &dyn Fn(&Arrival) -> f64| share(a);
+    let weighed = weigh(model, fixed, &[a], &whole, SENSATION.0, SENSATION.1);
     // A lesion beyond the trunks never numbs a dermatome as such, only the part of it that its own skin overlaps:
     // the chance that a test inside the dermatome meets numb skin is the share that is cut.
     let radicular = lesion.cuts.iter().any(|c| {

@@ -2,7 +2,8 @@
 
 use super::route::{join_and, of_supply, root_names, row};
 use super::rule::{Limb, holds};
-use super::share::{Arrivals, Fixed, passing};
+use super::scale::grade;
+use super::share::{Arrivals, Fixed, passing, torque};
 use super::{Finding, Kind, State};
 use crate::anatomy::{Model, SegmentKind, SkinKind};
 use crate::lesion::Lesion;
@@ -93,25 +94,31 @@ fn dermatome(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Finding)
     )
 }
 
+/// Muscles that a reason names; the rest it leaves out.
+const NAMED: usize = 3;
+
 fn movement(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Finding) -> String {
     let movement = &model.movements[finding.index];
     let mut lost: Vec<(f64, &str)> = Vec::new();
     let mut kept: Vec<(f64, &str)> = Vec::new();
-    let mut left = 0.0;
+    let arriving = |m: usize| passing(row(&model.muscles[m].supply, fixed), lesion);
+    let left = torque(movement, &arriving);
     for (m, weight) in &movement.shares {
         let muscle = &model.muscles[*m];
-        let share = passing(row(&muscle.supply, fixed), lesion);
-        left += share * weight;
-        let list = if share < 0.8 { &mut lost } else { &mut kept };
+        let list = if arriving(*m) < 0.8 {
+            &mut lost
+        } else {
+            &mut kept
+        };
         list.push((*weight, muscle.label.as_str()));
     }
     lost.sort_by(|a, b| b.0.total_cmp(&a.0));
     kept.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let names = |list: &[(f64, &str)]| {
+    let names = |list: &[(f64, &str)], others: &[(f64, &str)]| {
         let mut all: Vec<String> = Vec::new();
         for (_, label) in list {
-            let name = in_a_list(label);
-            if all.len() < 3 && !all.contains(&name) {
+            let name = in_a_list(label, list, others);
+            if all.len() < NAMED && !all.contains(&name) {
                 all.push(name);
             }
         }
@@ -119,14 +126,20 @@ fn movement(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Finding) 
         (join_and(&all), verb)
     };
     let percent = (left * 100.0).round();
-    let ((gone, gone_verb), (there, there_verb)) = (names(&lost), names(&kept));
+    let ((gone, gone_verb), (there, there_verb)) = (names(&lost, &kept), names(&kept, &lost));
     match (lost.is_empty(), kept.is_empty()) {
         // What is missing here would not be noticed.
         (true, _) => format!("{there} {there_verb} intact"),
         (false, false) if left >= 0.9 => {
             format!("{there} {there_verb} intact and give about {percent:.0} % of the torque")
         }
-        (false, true) => format!("every muscle that does it is affected: {gone}"),
+        (false, true) if lost.len() > NAMED => {
+            format!("all its muscles are affected, chiefly {gone}")
+        }
+        (false, true) => format!("all its muscles are affected: {gone}"),
+        (false, false) if grade(left) == 0 => {
+            format!("{gone} {gone_verb} affected, and {there} cannot do it alone")
+        }
         (false, false) => {
             format!(
                 "{gone} {gone_verb} affected; with {there} about {percent:.0} % of the torque is left"
@@ -135,10 +148,18 @@ fn movement(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Finding) 
     }
 }
 
-/// A muscle's label as it reads in a list: heads of one muscle under its name, other parts in brackets.
-fn in_a_list(label: &str) -> String {
+/// A muscle's label as it reads in a list: its part in brackets, but heads that fare alike under the one name.
+fn in_a_list(label: &str, list: &[(f64, &str)], others: &[(f64, &str)]) -> String {
+    let heads = |name: &str, of: &[(f64, &str)]| {
+        let same = |(_, l): &&(f64, &str)| l.split_once(", ").is_some_and(|(n, _)| n == name);
+        of.iter().filter(same).count()
+    };
     match label.split_once(", ") {
-        Some((name, part)) if part.ends_with("head") => lower_first(name),
+        Some((name, part))
+            if part.ends_with("head") && heads(name, list) > 1 && heads(name, others) == 0 =>
+        {
+            lower_first(name)
+        }
         Some((name, part)) => format!("{} ({part})", lower_first(name)),
         None => lower_first(label),
     }

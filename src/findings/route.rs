@@ -213,7 +213,7 @@ fn cut(
     let partial = hit.iter().all(|(_, c)| c.passes > 0.0);
     if partial {
         format!(
-            "{place}, which lets about {:.0} % of its fibres through",
+            "{place}; the lesion lets about {:.0} % of its fibres through",
             share * 100.0
         )
     } else if !c.roots.is_empty() {

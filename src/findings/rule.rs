@@ -1,7 +1,7 @@
 //! Turns a sign's rule into the degree, 0-1, to which it holds in one arrangement of a limb.
 
 use super::scale::{SENSATION, chance_below, limit};
-use super::share::Arrival;
+use super::share::{Arrival, torque};
 use crate::anatomy::{Condition, Model};
 use crate::lesion::Lesion;
 
@@ -42,10 +42,7 @@ pub fn holds(
     alternatives: &[usize],
 ) -> f64 {
     let muscle = |m: usize| limb.muscles[m].share(variants, alternatives);
-    let movement = |m: usize| {
-        let shares = &limb.model.movements[m].shares;
-        shares.iter().map(|(ix, w)| muscle(*ix) * w).sum::<f64>()
-    };
+    let movement = |m: usize| torque(&limb.model.movements[m], &muscle);
     let skin = |s: usize| limb.skin[s].share(variants, alternatives);
     match condition {
         Condition::All(list) => list

@@ -1,6 +1,6 @@
 //! Turns a supply and a lesion into the share of fibres that arrives, in every arrangement of a limb.
 
-use crate::anatomy::{Fibres, Model, Supply};
+use crate::anatomy::{Fibres, Model, Movement, Supply};
 use crate::lesion::Lesion;
 
 /// A variant held at one alternative: (position of the variant, position of the alternative).
@@ -34,6 +34,30 @@ pub fn passing(fibres: &[Fibres], lesion: &Lesion) -> f64 {
             left
         })
         .sum()
+}
+
+/// The part of the others with which helpers still do all they can (our judgement; common practice, no source).
+const ENOUGH: f64 = 0.6;
+
+/// The torque that is left of a movement, 0-1, when `arriving(muscle)` is left of each muscle. Helpers add theirs in step with what is left of the
+/// others: alone they have `unaided` of it.
+pub fn torque(movement: &Movement, arriving: &dyn Fn(usize) -> f64) -> f64 {
+    let (mut main, mut whole, mut help) = (0.0, 0.0, 0.0);
+    for (m, weight) in &movement.shares {
+        let left = arriving(*m) * weight;
+        if movement.helpers.contains(m) {
+            help += left;
+        } else {
+            main += left;
+            whole += weight;
+        }
+    }
+    let aid = if whole > 0.0 {
+        (main / (ENOUGH * whole)).min(1.0)
+    } else {
+        1.0
+    };
+    main + help * (movement.unaided + (1.0 - movement.unaided) * aid)
 }
 
 pub fn arrival<'m>(supply: &'m Supply, lesion: &Lesion) -> Arrival<'m> {

@@ -187,3 +187,20 @@ fn an_avulsion_takes_all_that_a_lesion_beyond_the_ganglion_takes() {
     }
     all_kept(&breaches, 5, 5);
 }
+
+/// Common practice, no source: without the abductors of the shoulder the rotators of the scapula do not raise the arm, and without the
+/// flexors of the elbow those of the wrist and fingers give a flicker there, or a movement with gravity taken away.
+#[test]
+fn helpers_do_not_make_a_movement_alone() {
+    use vivasmith::findings::derive;
+    use vivasmith::lesion::{Severity, at};
+    let found = |site: &str, movement: &str| {
+        let lesion = at(model(), site, Severity::Complete).expect("a site");
+        let all = derive(model(), &lesion, &[]);
+        let f = all.movements.iter().find(|f| f.id(model()) == movement);
+        f.expect("a movement").power
+    };
+    assert_eq!(found("avulsion_c5c6", "arm_elevation"), 0);
+    assert!(found("avulsion_c5c6", "elbow_flexion") <= 2);
+    assert!(found("musculocutaneous_coraco", "elbow_flexion") >= 3);
+}

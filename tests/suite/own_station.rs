@@ -96,7 +96,7 @@ fn a_finding_that_the_model_contradicts_is_told_with_the_reason() {
     says(
         &text,
         &[
-            "stated: extension of the wrist (wrist_extension) 4; derived: lost, every muscle that does it is affected",
+            "stated: extension of the wrist (wrist_extension) 4; derived: lost, all its muscles are affected, chiefly",
         ],
     );
     let text = problems(&[(
