@@ -35,7 +35,7 @@ use vivasmith::render::item::{Item, Layout, Words};
 use vivasmith::render::pictures::{Picture, pictures};
 use vivasmith::render::style::MM;
 use vivasmith::render::words::Printer;
-use vivasmith::render::{PdfMeta, lay_out_with, to_pdf_with};
+use vivasmith::render::{PageStyle, PdfMeta, lay_out_with, to_pdf_with};
 use vivasmith::station::{self, StationRequest};
 
 fn main() {
@@ -100,15 +100,7 @@ fn job(sheet: &str) -> Job {
             .into_iter()
             .filter(|p| p.sheets.contains(&sheet.id))
             .collect(),
-        meta: PdfMeta {
-            title: sheet.title,
-            subject: sheet.subject,
-            language: sheet.language,
-            code: built.code.clone(),
-            caution: sheet.caution,
-            sheet: sheet.name,
-            ..PdfMeta::default()
-        },
+        meta: sheet.meta(&built.code, PageStyle::default()),
         markdown: sheet.markdown,
     }
 }

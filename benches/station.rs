@@ -5,7 +5,7 @@ use vivasmith::anatomy::{self, Model};
 use vivasmith::case::{self, Level, Request};
 use vivasmith::files::Content;
 use vivasmith::render::words::Printer;
-use vivasmith::render::{Paper, PdfMeta, Print, to_pdf};
+use vivasmith::render::{PageStyle, to_pdf};
 use vivasmith::station::{self, StationRequest, Stock};
 
 fn main() {
@@ -60,16 +60,7 @@ fn whole(shared: &Shared<'_>, seed: u64) -> usize {
     sheets
         .iter()
         .map(|s| {
-            let meta = PdfMeta {
-                title: s.title.clone(),
-                subject: s.subject.clone(),
-                language: s.language.clone(),
-                code: built.code.clone(),
-                caution: s.caution.clone(),
-                sheet: s.name.clone(),
-                paper: Paper::A4,
-                print: Print::default(),
-            };
+            let meta = s.meta(&built.code, PageStyle::default());
             s.markdown.len() + to_pdf(&s.markdown, &meta).map_or(0, |b| b.len())
         })
         .sum()

@@ -5,6 +5,8 @@ use std::{env, fs, io};
 
 #[path = "files/encode.rs"]
 mod encode;
+#[path = "files/marks.rs"]
+mod marks;
 
 fn main() -> io::Result<()> {
     // The folders are embedded by a macro that only notices changed files, not new ones.
@@ -12,6 +14,7 @@ fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=templates");
     println!("cargo::rerun-if-changed=src/build.rs");
     println!("cargo::rerun-if-changed=src/files/encode.rs");
+    println!("cargo::rerun-if-changed=src/files/marks.rs");
     let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default()).join("ready");
     if out.exists() {
         fs::remove_dir_all(&out)?;

@@ -99,15 +99,22 @@ pub struct StationArgs {
     pub shared: Shared,
 }
 
-/// How and where sheets are written.
+/// What the sheets are printed on and how.
 #[derive(Debug, ClapArgs)]
-pub struct SheetArgs {
+pub struct PageArgs {
     /// Paper; left out: as in settings.yaml, else A4
     #[arg(long, value_enum)]
     pub paper: Option<PaperArg>,
     /// How the text of the PDFs is set; left out: as in settings.yaml, else normal
     #[arg(long, value_enum)]
     pub text: Option<TextArg>,
+}
+
+/// How and where sheets are written.
+#[derive(Debug, ClapArgs)]
+pub struct SheetArgs {
+    #[command(flatten)]
+    pub page: PageArgs,
     /// Formats to write
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
     pub formats: Vec<Format>,
@@ -188,12 +195,8 @@ pub struct CircuitArgs {
     /// Most seconds for each run of the exact search
     #[arg(long, value_name = "NUMBER", default_value_t = crate::circuit::EFFORT.time.as_secs())]
     pub seconds: u64,
-    /// Paper; left out: as in settings.yaml, else A4
-    #[arg(long, value_enum)]
-    pub paper: Option<PaperArg>,
-    /// How the text of the PDFs is set; left out: as in settings.yaml, else normal
-    #[arg(long, value_enum)]
-    pub text: Option<TextArg>,
+    #[command(flatten)]
+    pub page: PageArgs,
     /// Formats of the sheets
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
     pub formats: Vec<Format>,

@@ -65,7 +65,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         model: &model,
         circuit: &planned,
         before: &exposure,
-        page: page_style(&content, args.paper, args.text)?,
+        page: page_style(&content, &args.page)?,
         formats: &args.formats,
         threads,
     };

@@ -3,7 +3,6 @@
 use super::args::Format;
 use super::circuit_parts::*;
 use super::page_style::lettered;
-use super::station::meta;
 use crate::anatomy::Model;
 use crate::circuit::{Banked, Circuit, Exposure, Form, lists, report, tables};
 use crate::diagnostic::{Failure, Problem};
@@ -171,7 +170,7 @@ impl Folder<'_> {
         );
         let examiner = PdfMeta {
             sheet: printer.phrase("c_pack_station").to_string(),
-            ..meta(code, &s.examiner, self.page)
+            ..s.examiner.meta(code, self.page)
         };
         vec![
             (
@@ -182,7 +181,7 @@ impl Folder<'_> {
             (
                 "candidate",
                 s.candidate.markdown.clone(),
-                meta(code, &s.candidate, self.page),
+                s.candidate.meta(code, self.page),
             ),
             ("examiner_pack", answer, examiner),
         ]

@@ -1,6 +1,6 @@
 //! Turns the options and the settings about the printed page into paper and print.
 
-use super::args::{PaperArg, TextArg};
+use super::args::{PageArgs, PaperArg, TextArg};
 use crate::diagnostic::Failure;
 use crate::files::{Content, PaperWord, TextWord, settings};
 use crate::render::figure::{Lettering, Look};
@@ -10,17 +10,13 @@ use crate::render::{PageStyle, Paper, Print};
 ///
 /// # Errors
 /// When the settings cannot be read.
-pub fn page_style(
-    content: &Content,
-    paper: Option<PaperArg>,
-    text: Option<TextArg>,
-) -> Result<PageStyle, Failure> {
+pub fn page_style(content: &Content, asked: &PageArgs) -> Result<PageStyle, Failure> {
     let settings = settings(content)?;
-    let paper = paper.unwrap_or(match settings.paper {
+    let paper = asked.paper.unwrap_or(match settings.paper {
         PaperWord::A4 => PaperArg::A4,
         PaperWord::Letter => PaperArg::Letter,
     });
-    let text = text.unwrap_or(match settings.text {
+    let text = asked.text.unwrap_or(match settings.text {
         TextWord::Normal => TextArg::Normal,
         TextWord::Large => TextArg::Large,
         TextWord::Spaced => TextArg::Spaced,

@@ -8,11 +8,11 @@ use crate::case::{self, Case, Level, Request};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile, write_all};
 use crate::lesion;
-use crate::render::figure::{Figure, Look, to_svg};
+use crate::render::figure::{Figure, to_svg};
 use crate::render::fonts::Fonts;
 use crate::render::pictures::{self, Picture};
-use crate::render::words::{self, Printer};
-use crate::render::{self, PageStyle, PdfMeta};
+use crate::render::words::{Printer, Sheet};
+use crate::render::{self, PageStyle};
 use crate::station::{self, Station, StationRequest, Stock};
 use std::fmt::Write;
 use std::panic::resume_unwind;
@@ -25,24 +25,25 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         let model = anatomy::load(&content, &args.shared.region)?;
         return own(&content, &model, id, args);
     }
-    // What does not wait for the case is done on the second core.
-    std::thread::scope(|scope| {
+    // What does not wait for the model is done on the second core.
+    let (model, printer) = std::thread::scope(|scope| {
         let printer = scope.spawn(|| {
             let printer = Printer::new(&content);
             // Kept for the process; whoever needs the fonts hears what is wrong with them.
             let _ = Fonts::load();
             printer
         });
-        let model = anatomy::load(&content, &args.shared.region)?;
-        drawn(&content, &model, printer, args)
-    })
+        let model = anatomy::load(&content, &args.shared.region);
+        (model, joined(printer))
+    });
+    drawn(&content, &model?, printer, args)
 }
 
 /// A station of a case that is drawn.
-fn drawn<'c>(
-    content: &'c Content,
+fn drawn(
+    content: &Content,
     model: &Model,
-    printer: ScopedJoinHandle<'_, Result<Printer<'c>, Failure>>,
+    printer: Result<Printer<'_>, Failure>,
     args: &StationArgs,
 ) -> Result<String, Failure> {
     let seed = args.seed.unwrap_or_else(fresh_seed);
@@ -73,28 +74,25 @@ fn drawn<'c>(
     };
     let stock = Stock::new(model, content, &wanted.fixed);
     let case = case::draw(model, content, &request)?;
-    let page = page_style(content, args.sheets.paper, args.sheets.text)?;
+    let page = page_style(content, &args.sheets.page)?;
+    let printer = printer?;
+    let look = lettered(printer.look(), page);
     let (built, pictures) = std::thread::scope(|scope| {
         scope.spawn(|| stock.belief());
         let mut pictures = None;
         let built = station::build_from(&stock, &case, &wanted, &mut |kind, blanks| {
-            let (case, patient) = (&case, kind.patient);
+            let (case, patient, look) = (&case, kind.patient, &look);
             pictures = Some(scope.spawn(move || {
-                let look = lettered(Look::new(content)?, page);
-                let drawn = || {
-                    let mut all = pictures::drawn_blanks(model, case, &blanks, patient, &look)?;
-                    all.extend(pictures::drawn(model, case, patient, &look)?);
-                    Ok(all)
-                };
-                drawn().map_err(Failure::content)
+                let mut all = pictures::drawn_blanks(model, case, &blanks, patient, look)?;
+                all.extend(pictures::drawn(model, case, patient, look)?);
+                Ok(all)
             }));
         })?;
-        let pictures = pictures.map_or_else(|| Ok(Vec::new()), joined)?;
-        Ok::<_, Failure>((built, pictures))
+        let pictures = pictures.map_or_else(|| Ok(Vec::new()), joined);
+        Ok::<_, Failure>((built, pictures.map_err(Failure::content)?))
     })?;
-    let printer = joined(printer)?;
     let all = pictures::named(pictures, &built.code);
-    let mut text = format!("seed {seed}\n") + &write(&printer, &built, &all, &args.sheets)?;
+    let mut text = format!("seed {seed}\n") + &write(&printer, &built, &all, page, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(&built));
     }
@@ -129,13 +127,13 @@ pub fn write_own(
     case: Option<&Case>,
     args: &SheetArgs,
 ) -> Result<String, Failure> {
-    let page = page_style(printer.content, args.paper, args.text)?;
+    let page = page_style(printer.content, &args.page)?;
     let look = lettered(printer.look(), page);
     let pictures = match case {
         Some(case) => pictures::pictures(model, case, built, &look).map_err(Failure::content)?,
         None => Vec::new(),
     };
-    write(printer, built, &pictures, args)
+    write(printer, built, &pictures, page, args)
 }
 
 /// Prints the sheets of a station into the out folder; gives what to tell on the terminal.
@@ -143,10 +141,11 @@ fn write(
     printer: &Printer<'_>,
     built: &Station,
     pictures: &[Picture],
+    page: PageStyle,
     args: &SheetArgs,
 ) -> Result<String, Failure> {
     let sheets = printer.sheets(built, pictures)?;
-    let files = print_all(printer.content, &built.code, &sheets, pictures, args)?;
+    let files = print_all(&built.code, &sheets, pictures, page, &args.formats)?;
     let mut text = format!("station {}\n", built.code);
     for path in write_all(&args.out, &files)? {
         // Writing to a String cannot fail.
@@ -195,11 +194,11 @@ fn place(
 
 /// All sheets in all formats, worked on side by side, in the order asked for.
 fn print_all(
-    content: &Content,
     code: &str,
-    sheets: &[words::Sheet],
+    sheets: &[Sheet],
     pictures: &[Picture],
-    args: &SheetArgs,
+    page: PageStyle,
+    formats: &[Format],
 ) -> Result<Vec<OutFile>, Failure> {
     let mut files = Vec::new();
     let figures: Vec<(&str, &Figure)> = pictures
@@ -207,26 +206,19 @@ fn print_all(
         .map(|p| (p.file.as_str(), &p.figure))
         .collect();
     let figures = figures.as_slice();
-    let markdown = args.formats.contains(&Format::Md);
-    let page = args
-        .formats
-        .contains(&Format::Pdf)
-        .then(|| page_style(content, args.paper, args.text))
-        .transpose()?;
+    let markdown = formats.contains(&Format::Md);
+    let pdf = formats.contains(&Format::Pdf);
     // The longest sheet is about as much work as the others together.
     let length = |n: &usize| sheets.get(*n).map_or(0, |s| s.markdown.len());
     let longest = (0..sheets.len()).max_by_key(length);
     let print = |longest_only: bool| -> Vec<(usize, Result<Vec<u8>, Problem>)> {
-        let Some(page) = page else {
-            return Vec::new();
-        };
-        let mine = |n: &usize| (Some(*n) == longest) == longest_only;
+        let mine = |n: &usize| pdf && (Some(*n) == longest) == longest_only;
         sheets
             .iter()
             .enumerate()
             .filter(|(n, _)| mine(n))
             .map(|(n, sheet)| {
-                let meta = meta(code, sheet, page);
+                let meta = sheet.meta(code, page);
                 (n, render::to_pdf_with(&sheet.markdown, &meta, figures))
             })
             .collect()
@@ -262,19 +254,6 @@ fn print_all(
         });
     }
     Ok(files)
-}
-
-pub(super) fn meta(code: &str, sheet: &words::Sheet, page: PageStyle) -> PdfMeta {
-    PdfMeta {
-        title: sheet.title.clone(),
-        subject: sheet.subject.clone(),
-        language: sheet.language.clone(),
-        code: code.to_string(),
-        caution: sheet.caution.clone(),
-        sheet: sheet.name.clone(),
-        paper: page.paper,
-        print: page.print,
-    }
 }
 
 fn level(arg: LevelArg) -> Level {

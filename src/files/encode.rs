@@ -1,13 +1,7 @@
 //! Turns the text of a YAML file into bytes that `files/ready.rs` reads without looking for its structure; used by the build.
 
+use super::marks::{END, LIST, MAP, PLAIN, QUOTED};
 use saphyr_parser::{Event, Parser, ScalarStyle};
-
-/// Marks in front of each part; `files/ready.rs` has the same.
-const PLAIN: u8 = 0;
-const QUOTED: u8 = 1;
-const LIST: u8 = 2;
-const MAP: u8 = 3;
-const END: u8 = 4;
 
 /// The bytes of a text, in its order: a mark, then for a scalar its length (four bytes, the lowest first) and its text, for a list or
 /// a map its parts and an end mark. `None` for a text with a mistake, or with anchors, tags or merged keys: that is read as YAML.

@@ -4,6 +4,7 @@ mod content;
 mod fingerprint;
 mod folder;
 mod locate;
+mod marks;
 mod merge;
 mod ready;
 mod settings;

@@ -3,18 +3,12 @@
 //! Only what ships is read this way, and only what reads without any doubt: on every error the caller reads the YAML itself, which
 //! also has the better message. A test holds both ways against each other for every shipped file.
 
+use super::marks::{END, LIST, MAP, PLAIN, QUOTED};
 use serde::de::value::BorrowedStrDeserializer;
 use serde::de::{
     DeserializeOwned, DeserializeSeed, Deserializer, Error as _, MapAccess, SeqAccess, Visitor,
 };
 use serde::forward_to_deserialize_any;
-
-// As in `files/encode.rs`.
-const PLAIN: u8 = 0;
-const QUOTED: u8 = 1;
-const LIST: u8 = 2;
-const MAP: u8 = 3;
-const END: u8 = 4;
 
 /// That the bytes do not fit the type; nobody is told more.
 type Error = serde::de::value::Error;

@@ -4,7 +4,7 @@ use super::rule::{Limb, holds, needs};
 use super::scale::{DECIDES, REFLEX, SENSATION, chance_below, grade, limit};
 use super::share::{Arrival, Arrivals, Fixed, arrangements, arrival, torque};
 use super::{Finding, Findings, Kind, State};
-use crate::anatomy::{Model, SegmentKind, SkinArea, SkinKind};
+use crate::anatomy::{Model, SkinArea, SkinKind};
 use crate::lesion::Lesion;
 
 /// Derives all findings of a lesion. `fixed` holds variants at one alternative; all others are averaged over.
@@ -158,13 +158,7 @@ fn sensation(
     let weighed = weigh(model, fixed, &[a], &whole, SENSATION.0, SENSATION.1);
     // A lesion beyond the trunks never numbs a dermatome as such, only the part of it that its own skin overlaps:
     // the chance that a test inside the dermatome meets numb skin is the share that is cut.
-    let radicular = lesion.cuts.iter().any(|c| {
-        matches!(
-            model.segments[c.segment].kind,
-            SegmentKind::Rootlets | SegmentKind::Root | SegmentKind::Trunk
-        )
-    });
-    let (affected, lost) = if *kind == SkinKind::Dermatome && !radicular {
+    let (affected, lost) = if *kind == SkinKind::Dermatome && !lesion.radicular(model) {
         let numb = 1.0 - weighed.share;
         (
             numb.min(weighed.affected * reliability),

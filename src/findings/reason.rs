@@ -5,7 +5,7 @@ use super::rule::{Limb, holds};
 use super::scale::grade;
 use super::share::{Arrivals, Fixed, passing, torque};
 use super::{Finding, Kind, State};
-use crate::anatomy::{Model, SegmentKind, SkinKind};
+use crate::anatomy::{Model, SkinKind};
 use crate::lesion::Lesion;
 
 /// Why a finding is as it is, in the usual limb. No full stop at the end: "its branch leaves the radial nerve in the
@@ -72,16 +72,10 @@ fn dermatome(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Finding)
     let area = &model.skin[finding.index];
     let fibres = row(&area.supply, fixed);
     let numb = 1.0 - passing(fibres, lesion);
-    let radicular = lesion.cuts.iter().any(|c| {
-        matches!(
-            model.segments[c.segment].kind,
-            SegmentKind::Root | SegmentKind::Rootlets | SegmentKind::Trunk
-        )
-    });
     if numb < 1e-9 {
         return format!("the fibres of {} reach it untouched", area.nerve_label);
     }
-    if radicular {
+    if lesion.radicular(model) {
         let hit = fibres.iter().filter(|f| f.path.meets(&lesion.set));
         return format!(
             "{} fibres to it are cut; its borders overlap with its neighbours",

@@ -100,12 +100,6 @@ fn spared(
             );
         }
     }
-    let rooty = lesion.cuts.iter().any(|c| {
-        matches!(
-            model.segments[c.segment].kind,
-            SegmentKind::Root | SegmentKind::Rootlets | SegmentKind::Trunk
-        )
-    });
     let roots = root_names(model, fibres.iter());
     let cord = main
         .path
@@ -118,7 +112,7 @@ fn spared(
             SegmentKind::Cord | SegmentKind::Division
         )
     });
-    if rooty {
+    if lesion.radicular(model) {
         let early = lesion.cuts.iter().find(|c| {
             model.segments[c.segment].kind == SegmentKind::Trunk
                 && model.segments[c.segment]

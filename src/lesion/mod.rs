@@ -54,8 +54,7 @@ pub struct Lesion {
 }
 
 impl Lesion {
-    /// Lies in a root or a trunk: the loss of feeling is told by dermatomes. Of cords and nerves it is told by their areas: the
-    /// medial cutaneous nerve of the forearm is what sets a medial cord apart from the ulnar nerve (common practice, no source).
+    /// Lies in a root or a trunk, above where the fibres of a dermatome part.
     pub fn radicular(&self, model: &Model) -> bool {
         self.cuts.iter().any(|cut| {
             model.segments.get(cut.segment).is_some_and(|s| {

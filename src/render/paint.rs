@@ -8,12 +8,8 @@ use printpdf::{
 use super::embed::font_id;
 use super::item::{Item, Page, Words};
 use super::part::{PartIx, Parts};
+use super::style::round;
 use super::tree::tag;
-
-/// Hundredths of a point are finer than any printer, and keep the file small.
-pub fn round(value: f32) -> f32 {
-    (value * 100.0).round() / 100.0
-}
 
 /// Writes marks as PDF operators, leaving out what is already set.
 pub struct Painter<'a> {

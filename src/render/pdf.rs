@@ -6,8 +6,8 @@ use printpdf::{Mm, PdfDocument, PdfPage, PdfSaveOptions, Pt, Rect};
 use super::embed::{broken, embed, hash};
 use super::item::Layout;
 use super::meta::PdfMeta;
-use super::paint::{Painter, round};
-use super::style::MM;
+use super::paint::Painter;
+use super::style::{MM, round};
 use super::{outline, squeeze, tree};
 use crate::diagnostic::Problem;
 

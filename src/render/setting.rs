@@ -130,7 +130,6 @@ impl Setting {
             ],
             side: self.side * 0.8,
             head_baseline: self.head_baseline * 0.95,
-            head_rule: self.head_rule,
             ..self
         }
     }

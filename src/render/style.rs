@@ -3,6 +3,11 @@
 /// Points in a millimetre.
 pub const MM: f32 = 72.0 / 25.4;
 
+/// Hundredths of a point are finer than any printer, and keep the file small.
+pub fn round(value: f32) -> f32 {
+    (value * 100.0).round() / 100.0
+}
+
 /// Size, line height and voice of a piece of text.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Type {

@@ -6,8 +6,8 @@ use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 
 use super::item::Layout;
 use super::outline::text_string;
-use super::paint::round;
 use super::part::{PartIx, PartKind};
+use super::style::round;
 
 /// The standard structure type of a part (ISO 32000-1, 14.8.4).
 pub fn tag(kind: PartKind) -> &'static str {

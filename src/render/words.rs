@@ -4,6 +4,7 @@ use super::engine::engine;
 use super::figure::Look;
 use super::guard::render;
 use super::house::{House, eponyms, house};
+use super::meta::{PageStyle, PdfMeta};
 use super::pictures::{Picture, PictureLine};
 use crate::diagnostic::Failure;
 use crate::files::Content;
@@ -29,6 +30,22 @@ pub struct Sheet {
     /// BCP 47 tag of the phrases, `en-GB`.
     pub language: String,
     pub markdown: String,
+}
+
+impl Sheet {
+    /// What its file and the edges of its pages say, in a station of this code.
+    pub fn meta(&self, code: &str, page: PageStyle) -> PdfMeta {
+        PdfMeta {
+            title: self.title.clone(),
+            subject: self.subject.clone(),
+            language: self.language.clone(),
+            code: code.to_string(),
+            caution: self.caution.clone(),
+            sheet: self.name.clone(),
+            paper: page.paper,
+            print: page.print,
+        }
+    }
 }
 
 const SHEETS: [&str; 3] = ["candidate", "examiner", "answer"];

@@ -189,10 +189,9 @@ pub fn build_from(
         time: time(&ctx),
         brief,
         plan: plan::slots(
-            &questions
+            questions
                 .iter()
-                .map(|q| (q.half_minutes, q.domain.as_str()))
-                .collect::<Vec<_>>(),
+                .map(|q| (q.half_minutes, q.domain.as_str())),
         ),
         domains: domains(&questions),
         questions,

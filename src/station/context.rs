@@ -35,7 +35,8 @@ pub struct Context<'a> {
 }
 
 /// The loss of feeling is told, marked and drawn by dermatomes: the lesion lies in a root or trunk, and a dermatome is touched for
-/// certain. All else is told by the areas of nerves.
+/// certain. All else is told by the areas of nerves: the medial cutaneous nerve of the forearm is what sets a medial cord apart from
+/// the ulnar nerve (common practice, no source).
 pub fn by_dermatome(model: &Model, case: &Case) -> bool {
     case.lesion.radicular(model)
         && case.findings.skin.iter().any(|f| {

@@ -126,7 +126,7 @@ pub fn share(asks: &[Ask], total: u32) -> Option<Vec<Vec<u32>>> {
 }
 
 /// The plan with clock times from 0:00; each question with its half minutes and its domain.
-pub fn slots(questions: &[(u32, &str)]) -> Vec<Slot> {
+pub fn slots<'q>(questions: impl Iterator<Item = (u32, &'q str)>) -> Vec<Slot> {
     let mut now = 0;
     let mut all = Vec::new();
     let mut add = |half: u32, what: &str, question: usize, domain: &str| {
@@ -142,8 +142,8 @@ pub fn slots(questions: &[(u32, &str)]) -> Vec<Slot> {
         now += half;
     };
     add(OPENING, "opening", 0, "");
-    for (i, (half, domain)) in questions.iter().enumerate() {
-        add(*half, "question", i + 1, domain);
+    for (i, (half, domain)) in questions.enumerate() {
+        add(half, "question", i + 1, domain);
     }
     add(CLOSING, "closing", 0, "");
     all
@@ -203,8 +203,7 @@ mod tests {
         let times = times(&least, 16);
         assert_eq!(times.iter().sum::<u32>() + OPENING + CLOSING, 16);
         assert!(times.iter().zip(least).all(|(t, l)| *t >= l));
-        let questions: Vec<(u32, &str)> = times.iter().map(|t| (*t, "anatomy")).collect();
-        let slots = slots(&questions);
+        let slots = slots(times.iter().map(|t| (*t, "anatomy")));
         assert_eq!(slots.last().map(|s| s.to.as_str()), Some("8:00"));
     }
 

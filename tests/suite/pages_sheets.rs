@@ -7,7 +7,7 @@ use vivasmith::render::figure::{Figure, Lettering, to_svg};
 use vivasmith::render::item::Layout;
 use vivasmith::render::part::PartKind;
 use vivasmith::render::pictures::{Picture, pictures};
-use vivasmith::render::words::{self, Printer};
+use vivasmith::render::words::Printer;
 use vivasmith::render::{PageStyle, Paper, PdfMeta, Print, lay_out_with, to_pdf_with};
 use vivasmith::station::build;
 
@@ -128,19 +128,6 @@ fn figures(pictures: &[Picture]) -> Vec<(&str, &Figure)> {
         .collect()
 }
 
-/// The settings of the page edges as the program has them for a sheet of a station.
-fn meta(code: &str, sheet: &words::Sheet) -> PdfMeta {
-    PdfMeta {
-        title: sheet.title.clone(),
-        subject: sheet.subject.clone(),
-        language: sheet.language.clone(),
-        code: code.into(),
-        caution: sheet.caution.clone(),
-        sheet: sheet.name.clone(),
-        ..PdfMeta::default()
-    }
-}
-
 fn of_station(w: &World, n: usize) -> Vec<Printed> {
     let (site, kind, level) = STATIONS[n];
     let seed = n as u64 + 3;
@@ -162,7 +149,7 @@ fn of_station(w: &World, n: usize) -> Vec<Printed> {
             .sheets(&built, &drawn)
             .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
         for sheet in &sheets {
-            let (meta, style) = styled(meta(&built.code, sheet), style);
+            let (meta, style) = styled(sheet.meta(&built.code, page), style);
             let shown = drawn.iter().filter(|p| p.sheets.contains(&sheet.id));
             all.push(Printed::new(
                 format!("{site} {kind} {level:?} {}, {style}", sheet.id),

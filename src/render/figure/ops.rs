@@ -1,6 +1,7 @@
 //! Turns the paths of a picture into PDF operators.
 
 use crate::render::item::Drawing;
+use crate::render::style::round;
 use printpdf::{
     Line, LineDashPattern, LineJoinStyle, LinePoint, Op, PaintMode, Point, Polygon, PolygonRing,
     Pt, WindingOrder,
@@ -58,9 +59,4 @@ pub fn paint(drawing: &Drawing, page_height: f32) -> Vec<Op> {
         });
     }
     ops
-}
-
-/// Hundredths of a point, as everywhere on the page.
-fn round(value: f32) -> f32 {
-    (value * 100.0).round() / 100.0
 }

@@ -119,10 +119,9 @@ pub fn station(
         time: time(&ctx),
         brief,
         plan: slots(
-            &questions
+            questions
                 .iter()
-                .map(|q| (q.half_minutes, q.domain.as_str()))
-                .collect::<Vec<_>>(),
+                .map(|q| (q.half_minutes, q.domain.as_str())),
         ),
         domains: domains(&questions),
         questions,
