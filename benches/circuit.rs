@@ -3,8 +3,7 @@
 use divan::{Bencher, black_box};
 use std::borrow::Cow;
 use vivasmith::anatomy::{self, Model};
-use vivasmith::circuit::mip::Effort;
-use vivasmith::circuit::{self, Banked, Blueprint, Breadth, EFFORT, Exposure, Maker};
+use vivasmith::circuit::{self, Banked, Blueprint, Breadth, EFFORT, Effort, Exposure, Maker};
 use vivasmith::files::{Content, Source};
 use vivasmith::render::words::sheets;
 use vivasmith::station::Station;

@@ -1,18 +1,12 @@
 //! Turns a blueprint and a bank of stations into the circuit: forms, places on the route, people and what is to be noted.
 
-use super::arrange::arrange;
-use super::assemble::{Assembly, Outcome, Rule, Task, assemble, repeats};
-use super::bank::Banked;
-use super::blame;
-use super::blueprint::{Blueprint, Want};
-use super::exposure::Exposure;
-use super::mip::{Effort, End};
-use super::review::{leaks, similarity};
-use super::seats::{Track, seat};
-use super::task::{task, with_nerve_limit};
+use super::blueprint::{Blueprint, Exposure, Want};
+use super::choose::build_task::{Origin, task, with_nerve_limit};
+use super::choose::mip::{Effort, End};
+use super::choose::{Assembly, Banked, Outcome, Rule, Task, assemble, explain, pairs, repeats};
+use super::timetable::{Form, Track, arrange, seat};
 use crate::anatomy::Model;
 use crate::diagnostic::Failure;
-use std::collections::BTreeSet;
 use std::time::Duration;
 
 /// A circuit, ready to be printed.
@@ -26,13 +20,6 @@ pub struct Circuit {
     pub made: Made,
 }
 
-/// The stations of one group.
-#[derive(Debug, Clone)]
-pub struct Form {
-    /// For each position of the route its station; `None`: a rest.
-    pub stations: Vec<Option<Banked>>,
-}
-
 /// How the forms came about.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Made {
@@ -44,13 +31,6 @@ pub struct Made {
     pub helps: Vec<(usize, usize)>,
     /// The cells of the blueprint with the rules of the program.
     pub wanted: Vec<Want>,
-}
-
-impl Form {
-    pub fn used(&self) -> impl Iterator<Item = (usize, &Banked)> {
-        let all = self.stations.iter().enumerate();
-        all.filter_map(|(p, s)| s.as_ref().map(|s| (p, s)))
-    }
 }
 
 /// How long the exact search may take, unless asked otherwise.
@@ -101,11 +81,11 @@ pub fn plan(
             // What was found before keeps these rules as well: then the search gave up, and nothing is proven.
             Outcome::Impossible | Outcome::Unknown if clean.is_some() => break,
             Outcome::Impossible => {
-                return Err(blame::explain(
+                return Err(explain::explain(
                     model, &task, &origins, blueprint, bank, effort,
                 ));
             }
-            Outcome::Unknown => return Err(blame::unknown(effort)),
+            Outcome::Unknown => return Err(explain::unknown(effort)),
         };
         let clashes = pairs(model, blueprint, bank, &owners, &made.forms);
         if clashes.is_empty() {
@@ -119,7 +99,7 @@ pub fn plan(
         }
         for (a, b) in clashes {
             forbid(&mut task, &owners, a, b);
-            origins.push(blame::Origin::Pair(a, b));
+            origins.push(Origin::Pair(a, b));
         }
     }
     let assembly = match (clean, last) {
@@ -135,7 +115,7 @@ pub fn plan(
             ..clean
         },
         (_, Some(last)) => last,
-        (_, None) => return Err(blame::unknown(effort)),
+        (_, None) => return Err(explain::unknown(effort)),
     };
     let forms = arrange(blueprint, &task, bank, &owners, &assembly.forms, seed);
     Ok(Circuit {
@@ -177,39 +157,6 @@ fn helps(blueprint: &Blueprint, tracks: &[Track]) -> Vec<(usize, usize)> {
                 && out <= last
             {
                 all.push((a, b));
-            }
-        }
-    }
-    all
-}
-
-/// Pairs of bank stations within a form that may not meet.
-fn pairs(
-    model: &Model,
-    blueprint: &Blueprint,
-    bank: &[Banked],
-    owners: &[usize],
-    forms: &[Vec<usize>],
-) -> BTreeSet<(usize, usize)> {
-    let mut all = BTreeSet::new();
-    for form in forms {
-        let own: Vec<usize> = form
-            .iter()
-            .filter_map(|i| owners.get(*i))
-            .copied()
-            .collect();
-        for (n, &a) in own.iter().enumerate() {
-            for &b in own.iter().skip(n + 1) {
-                let (Some(x), Some(y)) = (bank.get(a), bank.get(b)) else {
-                    continue;
-                };
-                let both_fixed = x.reused.is_some() && y.reused.is_some();
-                let bad = similarity(x, y) > blueprint.limits.similarity
-                    || leaks(model, x, y).is_some()
-                    || leaks(model, y, x).is_some();
-                if bad && !both_fixed {
-                    all.insert((a.min(b), a.max(b)));
-                }
             }
         }
     }

@@ -6,7 +6,7 @@ use super::page_style::page_style;
 use super::progress::Progress;
 use super::station::fresh_seed;
 use crate::anatomy;
-use crate::circuit::{self, Breadth, Circuit, Exposure, Maker, mip::Effort, report};
+use crate::circuit::{self, Breadth, Circuit, Effort, Exposure, Maker, report};
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, Source, read_text, ready_folder, write_folder};
 use crate::render::words::Printer;

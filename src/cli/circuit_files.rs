@@ -4,7 +4,8 @@ use super::args::Format;
 use super::circuit_parts::*;
 use super::page_style::lettered;
 use crate::anatomy::Model;
-use crate::circuit::{Banked, Circuit, Exposure, Form, lists, report, tables};
+use crate::circuit::report::{self, lists, slips};
+use crate::circuit::{Banked, Circuit, Exposure, Form};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::OutFile;
 use crate::render::circuit::{Part, pack};
@@ -71,7 +72,7 @@ impl Folder<'_> {
         }
         files.push(text_file(
             "mark_sheet.csv".into(),
-            tables::mark_sheet(self.circuit),
+            slips::mark_sheet(self.circuit),
         ));
         let record = report::record(self.model, self.circuit, self.before);
         files.push(text_file("exposure.yaml".into(), record.text()));
@@ -208,9 +209,9 @@ impl Folder<'_> {
         let head = report::head(self.circuit);
         let report = report::report(self.model, self.circuit);
         let lists = lists::lists(self.circuit);
-        let candidates = tables::candidate_slips(self.circuit);
-        let examiners = tables::examiner_slips(self.circuit);
-        let bells = tables::bell_tables(self.circuit);
+        let candidates = slips::candidate_slips(self.circuit);
+        let examiners = slips::examiner_slips(self.circuit);
+        let bells = slips::bell_tables(self.circuit);
         Ok(vec![
             (
                 "blueprint_and_equality",

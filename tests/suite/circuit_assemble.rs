@@ -2,8 +2,8 @@
 
 use proptest::prelude::*;
 use std::time::Duration;
-use vivasmith::circuit::assemble::{Item, Outcome, Rule, Task, assemble, cost};
-use vivasmith::circuit::mip::{Effort, End};
+use vivasmith::circuit::choose::mip::{Effort, End};
+use vivasmith::circuit::choose::{Item, Outcome, Rule, Task, assemble, cost};
 
 const EFFORT: Effort = Effort {
     nodes: 20_000,
@@ -164,7 +164,7 @@ proptest! {
         let singles = single_forms(&task);
         let pairs = singles.iter().flat_map(|a| singles.iter().map(move |b| [a.clone(), b.clone()]));
         let best = pairs
-            .filter(|forms| !task.never_repeat || vivasmith::circuit::assemble::repeats(&task, forms).is_empty())
+            .filter(|forms| !task.never_repeat || vivasmith::circuit::choose::repeats(&task, forms).is_empty())
             .map(|forms| cost(&task, &forms))
             .fold(f64::INFINITY, f64::min);
         match assemble(&task, EFFORT) {

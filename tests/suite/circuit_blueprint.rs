@@ -3,7 +3,8 @@
 use crate::cli_findings::{run, text};
 use std::borrow::Cow;
 use vivasmith::anatomy::{Model, load};
-use vivasmith::circuit::{self, Blueprint, Starts};
+use vivasmith::circuit::blueprint::Starts;
+use vivasmith::circuit::{self, Blueprint};
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::{Content, Source};
 

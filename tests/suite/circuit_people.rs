@@ -3,10 +3,11 @@
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use vivasmith::case::Level;
-use vivasmith::circuit::{
+use vivasmith::circuit::blueprint::{
     Blueprint, Candidate, Examiner, Group, Limits, Pace, Position, Repeat, Shape, Sitting, Starts,
-    Track, seat,
 };
+use vivasmith::circuit::seat;
+use vivasmith::circuit::timetable::Track;
 
 fn position(name: usize, minutes: u32, rest: bool) -> Position {
     let reading = u32::from(!rest) * 60;
@@ -160,7 +161,7 @@ proptest! {
                 position(i, minutes, rest)
             })
             .collect();
-        let room = vivasmith::circuit::timetable::capacity(&positions, blueprint(positions.clone(), starts, vec![], vec![]).pace);
+        let room = vivasmith::circuit::timetable::rotation::capacity(&positions, blueprint(positions.clone(), starts, vec![], vec![]).pace);
         let groups = vec![group("A", room * tracks, 9 * 3600, tracks), group("B", room, 15 * 3600, 1)];
         let mut knows: BTreeMap<usize, Vec<String>> = BTreeMap::new();
         for (e, c) in declared {

@@ -3,10 +3,10 @@
 use std::borrow::Cow;
 use std::sync::OnceLock;
 use vivasmith::anatomy::{Model, load};
-use vivasmith::circuit::mip::Effort;
+use vivasmith::circuit::choose::{counts_for, leaks, similarity};
+use vivasmith::circuit::report::{self, review};
 use vivasmith::circuit::{
-    Banked, Blueprint, Breadth, Circuit, EFFORT, Exposure, Maker, bank, check, counts_for, leaks,
-    plan, report, review, similarity,
+    Banked, Blueprint, Breadth, Circuit, EFFORT, Effort, Exposure, Maker, bank, check, plan,
 };
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::{Content, Source};

@@ -1,16 +1,26 @@
 //! Turns a blueprint and its bank into the task of the assembly: items, classes, and rules with where each comes from.
 
-use super::assemble::{Item, Rule, Task};
 use super::bank::Banked;
-use super::blame::Origin;
-use super::blueprint::{Blueprint, Filter, Repeat, Want};
-use super::exposure::Exposure;
 use super::jobs::holds;
+use super::task::{Item, Rule, Task};
 use crate::anatomy::Model;
+use crate::circuit::blueprint::{Blueprint, Exposure, Filter, Repeat, Want};
 use std::collections::BTreeSet;
 
+/// Where a rule of the task comes from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Origin {
+    /// A cell, by its place in the list of all cells.
+    Want(usize, Want),
+    Apart(String, String),
+    /// Line of the blueprint.
+    Reuse(usize),
+    /// Two stations of the bank that are too much alike, or give each other away.
+    Pair(usize, usize),
+}
+
 /// The blueprint's cells, and for each nerve the program's own limit.
-pub(super) fn with_nerve_limit(blueprint: &Blueprint, bank: &[Banked]) -> Vec<Want> {
+pub fn with_nerve_limit(blueprint: &Blueprint, bank: &[Banked]) -> Vec<Want> {
     let stations = blueprint.stations();
     let most = ((blueprint.limits.one_nerve * stations as f64 + 1e-9).floor() as usize).max(1);
     let mut wanted = blueprint.wanted.clone();
@@ -52,7 +62,7 @@ pub fn counts_for(want: &Want, station: &Banked) -> bool {
 }
 
 /// The assembly task; the bank position of each item; where each rule comes from.
-pub(super) fn task(
+pub fn task(
     model: &Model,
     blueprint: &Blueprint,
     bank: &[Banked],

@@ -7,8 +7,8 @@
 //! When all slots are equal, the phases fall on the bells: everyone starts together at a different position, and candidate
 //! `c` is at slot `t` in position `(c + t) mod n`, a Latin square.
 
-use super::blueprint::{Pace, Position, Starts};
-use super::clock::Second;
+use crate::circuit::blueprint::clock::Second;
+use crate::circuit::blueprint::{Pace, Position, Starts};
 
 /// One candidate in one position.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -1,9 +1,9 @@
 //! Turns a task into one program over all its forms, and the program's values back into forms.
 
-use super::assemble::{
+use super::mip::{Program, Var};
+use super::task::{
     CONTENT, EXPOSED, Item, REPEAT, Task, chosen, contents, ground_rules, repeats, rule_as_row,
 };
-use super::mip::{Program, Var};
 
 /// The program of all forms together.
 pub(super) struct Whole {

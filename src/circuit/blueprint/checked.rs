@@ -10,6 +10,9 @@ pub const MOST_GROUPS: usize = 12;
 pub const MOST_TRACKS: usize = 20;
 pub const MOST_SITTINGS: usize = 40;
 
+/// Two stations of one form may be this much alike unless the blueprint says otherwise. Ours: see the developers' page.
+pub const USUAL_SIMILARITY: f64 = 0.75;
+
 #[derive(Debug, Clone)]
 pub struct Blueprint {
     /// The file's stem.

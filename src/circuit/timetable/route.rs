@@ -1,15 +1,27 @@
 //! Turns the stations of each form into their places on the route.
 
-use super::assemble::Task;
-use super::bank::Banked;
-use super::blueprint::Blueprint;
 use super::matching::cheapest;
-use super::plan::Form;
 use crate::case::Stream;
+use crate::circuit::blueprint::Blueprint;
+use crate::circuit::choose::{Banked, Task};
+
+/// The stations of one group.
+#[derive(Debug, Clone)]
+pub struct Form {
+    /// For each position of the route its station; `None`: a rest.
+    pub stations: Vec<Option<Banked>>,
+}
+
+impl Form {
+    pub fn used(&self) -> impl Iterator<Item = (usize, &Banked)> {
+        let all = self.stations.iter().enumerate();
+        all.filter_map(|(p, s)| s.as_ref().map(|s| (p, s)))
+    }
+}
 
 /// Puts the stations of each form on the route: neighbours on different nerves where possible, and the same kind of station in the
 /// same place of every form.
-pub(super) fn arrange(
+pub fn arrange(
     blueprint: &Blueprint,
     task: &Task,
     bank: &[Banked],

@@ -1,10 +1,10 @@
 //! Turns groups, sittings and examiners into who sits where: candidates in tracks, examiners at stations, and who stands in for whom.
 
-use super::blueprint::{Blueprint, Examiner, Sitting};
-use super::clock;
 use super::matching::{NEVER, cheapest};
-use super::timetable::{Timetable, capacity, timetable};
+use super::rotation::{Timetable, capacity, timetable};
 use crate::case::Stream;
+use crate::circuit::blueprint::clock;
+use crate::circuit::blueprint::{Blueprint, Examiner, Sitting};
 use crate::diagnostic::{Failure, Problem};
 use std::collections::BTreeMap;
 

@@ -1,66 +1,20 @@
 //! Checks what a blueprint wants of its stations: cells, exclusions, stations to use again or to avoid.
 
-use super::blueprint::{Filter, Want};
-use super::check::{Gather, Known, level_of};
+use super::checked::{Filter, Position, Reuse, Want};
 use super::place::{on_nerve, place_of};
-use super::raw;
-use crate::anatomy::fold;
-use crate::case::sites_of;
+use super::problems::{Gather, Known, kind, level_of, site};
+use super::written;
+use crate::case::{Level, sites_of};
 use crate::diagnostic::{did_you_mean, short};
 use crate::files::{Step, locate};
-use crate::station::StationKind;
 
 /// Where a lesion may lie, as a blueprint says it.
 const PLACES: [&str; 4] = ["root", "trunk", "cord", "nerve"];
 
-pub(super) fn kind<'k>(
-    say: &mut Gather<'_>,
-    known: &'k Known<'_>,
-    path: &[Step],
-    word: &str,
-) -> Option<&'k StationKind> {
-    let wanted = fold(word);
-    let found = known
-        .kinds
-        .iter()
-        .find(|k| k.id == wanted || k.synonyms.iter().any(|s| fold(s) == wanted));
-    if found.is_none() {
-        let words = known.kinds.iter().map(|k| k.id.as_str());
-        say.say(
-            path,
-            format!("no kind of station is called `{}`", short(word)),
-            did_you_mean(word, words, "`vivasmith list kinds` shows them all"),
-        );
-    }
-    found
-}
-
-pub(super) fn site(
-    say: &mut Gather<'_>,
-    known: &Known<'_>,
-    path: &[Step],
-    word: &str,
-) -> Option<usize> {
-    let wanted = fold(word);
-    let sites = &known.model.sites;
-    let found = sites
-        .iter()
-        .position(|s| s.id == wanted || s.synonyms.iter().any(|x| fold(x) == wanted));
-    if found.is_none() {
-        let words = sites.iter().map(|s| s.id.as_str());
-        say.say(
-            path,
-            format!("no site is called `{}`", short(word)),
-            did_you_mean(word, words, "`vivasmith list sites` shows them all"),
-        );
-    }
-    found
-}
-
 pub(super) fn wanted(
     say: &mut Gather<'_>,
     known: &Known<'_>,
-    written: &raw::Blueprint,
+    written: &written::Blueprint,
     stations: usize,
 ) -> Vec<Want> {
     let mut all = Vec::new();
@@ -122,7 +76,7 @@ fn disjoint_sums(all: &[Want]) -> [(&'static str, usize); 2] {
 
 fn bounds(
     say: &mut Gather<'_>,
-    want: &raw::Want,
+    want: &written::Want,
     at: &dyn Fn(&str) -> Vec<Step>,
     here: &[Step],
     stations: usize,
@@ -179,7 +133,7 @@ fn bounds(
 fn filter(
     say: &mut Gather<'_>,
     known: &Known<'_>,
-    want: &raw::Want,
+    want: &written::Want,
     at: &dyn Fn(&str) -> Vec<Step>,
 ) -> (Filter, String) {
     let mut filter = Filter::default();
@@ -262,7 +216,7 @@ fn filter(
 pub(super) fn apart(
     say: &mut Gather<'_>,
     known: &Known<'_>,
-    written: &raw::Blueprint,
+    written: &written::Blueprint,
 ) -> Vec<(String, String)> {
     let sites = &known.model.sites;
     let mut arrows: Vec<(usize, usize)> = Vec::new();
@@ -334,4 +288,90 @@ fn ring(arrows: &[(usize, usize)], sites: usize) -> Option<Vec<usize>> {
         }
     }
     None
+}
+
+pub(super) fn reuse(
+    say: &mut Gather<'_>,
+    known: &Known<'_>,
+    written: &written::Blueprint,
+    level: Level,
+    positions: &[Position],
+    apart: &[(String, String)],
+) -> Vec<Reuse> {
+    let mut all: Vec<Reuse> = Vec::new();
+    for (i, entry) in written.reuse.iter().enumerate() {
+        let at = |key: &str| vec![Step::from("reuse"), Step::from(i), Step::from(key)];
+        let here = [Step::from("reuse"), Step::from(i)];
+        let found = site(say, known, &at("site"), &entry.site);
+        let Some(site) = found.and_then(|s| known.model.sites.get(s)) else {
+            continue;
+        };
+        let kind = kind(say, known, &at("kind"), &entry.kind).map(|k| k.id.clone());
+        let one = Reuse {
+            site: site.id.clone(),
+            kind: kind.unwrap_or_default(),
+            level: match &entry.level {
+                Some(word) => level_of(say, &at("level"), word),
+                None => level,
+            },
+            minutes: entry
+                .minutes
+                .unwrap_or(written.time.station)
+                .clamp(0.0, 60.0) as u32,
+            seed: entry.seed,
+            line: locate(say.source, &here).line,
+        };
+        let fits = positions
+            .iter()
+            .filter_map(|p| p.station.as_ref())
+            .any(|s| {
+                s.level == one.level
+                    && s.minutes == one.minutes
+                    && s.kind.as_ref().is_none_or(|k| *k == one.kind)
+            });
+        if !fits {
+            say.say(
+                &here,
+                "no position of this circuit can hold this station",
+                "give it the minutes, level and kind of one of the positions, or add a position",
+            );
+        }
+        for other in &all {
+            let pair = |a: &str, b: &str| a == other.site && b == one.site;
+            if other.site == one.site {
+                say.say(
+                    &at("site"),
+                    format!("`{}` is to be used twice in each form", one.site),
+                    "keep one of the two",
+                );
+            } else if apart.iter().any(|(a, b)| pair(a, b) || pair(b, a)) {
+                say.say(
+                    &at("site"),
+                    format!(
+                        "`{}` and `{}` are to be used, and to be kept apart",
+                        other.site, one.site
+                    ),
+                    "take one out of `reuse:`, or the pair out of `apart:`",
+                );
+            }
+        }
+        if written.avoid.contains(&one.site) {
+            say.say(
+                &at("site"),
+                format!("`{}` is to be used, and to be avoided", one.site),
+                "take it out of `reuse:` or of `avoid:`",
+            );
+        }
+        all.push(one);
+    }
+    all
+}
+
+/// Sites by id, stations by code.
+pub(super) fn avoid(say: &mut Gather<'_>, known: &Known<'_>, written: &written::Blueprint) {
+    for (i, word) in written.avoid.iter().enumerate() {
+        if !word.starts_with("VS-") {
+            site(say, known, &["avoid".into(), Step::from(i)], word);
+        }
+    }
 }

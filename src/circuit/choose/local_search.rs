@@ -1,6 +1,6 @@
 //! Turns forms that keep the rules into forms that also come out alike, by exchanging single stations while it helps.
 
-use super::assemble::{Task, cost, repeats};
+use super::task::{Task, cost, repeats};
 
 /// Rounds over all stations; each ends early when nothing helps.
 const ROUNDS: usize = 12;

@@ -2,9 +2,6 @@
 
 use std::collections::BTreeSet;
 
-/// Two stations of one form may be this much alike unless the blueprint says otherwise. Ours: see the developers' page.
-pub const LIMIT: f64 = 0.75;
-
 /// The words of a text, each once, in small letters; runs of letters and digits.
 pub fn words(text: &str) -> BTreeSet<String> {
     text.split(|c: char| !c.is_alphanumeric())

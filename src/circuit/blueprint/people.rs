@@ -1,10 +1,10 @@
 //! Checks who comes: groups, their candidates and sittings, and the examiners with those they know.
 
-use super::blueprint::{
+use super::checked::{
     Candidate, Examiner, Group, MOST_CANDIDATES, MOST_GROUPS, MOST_SITTINGS, MOST_TRACKS, Sitting,
 };
-use super::check::Gather;
-use super::{clock, raw};
+use super::problems::Gather;
+use super::{clock, written};
 use crate::diagnostic::{did_you_mean, short};
 use crate::files::Step;
 use std::collections::BTreeSet;
@@ -19,7 +19,7 @@ fn safe_id(id: &str) -> bool {
 
 const ID_HINT: &str = "use 1 to 24 letters, digits, `-` and `_`";
 
-pub(super) fn groups(say: &mut Gather<'_>, written: &raw::Blueprint) -> Vec<Group> {
+pub(super) fn groups(say: &mut Gather<'_>, written: &written::Blueprint) -> Vec<Group> {
     let mut all: Vec<Group> = Vec::new();
     let mut sitting_ids: Vec<String> = Vec::new();
     let mut candidate_ids = BTreeSet::new();
@@ -108,7 +108,7 @@ pub(super) fn groups(say: &mut Gather<'_>, written: &raw::Blueprint) -> Vec<Grou
 
 fn candidates(
     say: &mut Gather<'_>,
-    group: &raw::Group,
+    group: &written::Group,
     at: &dyn Fn(&str) -> Vec<Step>,
     seen: &mut BTreeSet<String>,
 ) -> Vec<Candidate> {
@@ -165,7 +165,7 @@ fn candidates(
 
 pub(super) fn examiners(
     say: &mut Gather<'_>,
-    written: &raw::Blueprint,
+    written: &written::Blueprint,
     groups: &[Group],
 ) -> Vec<Examiner> {
     let candidates: BTreeSet<&str> = groups

@@ -2,7 +2,7 @@
 //!
 //! What an answer costs in the frame is never more than what it costs in the task, so a bound of the frame is a bound of the task.
 
-use super::assemble::{Item, Rule, Task};
+use super::task::{Item, Rule, Task};
 use std::collections::BTreeMap;
 
 /// What items must share to be one: site, class, content, rules, exposure (its bits), and being fixed.

@@ -1,7 +1,8 @@
 //! Turns a planned circuit into the lists of the day: what to lay out, who plays whom, which sheets to print.
 
-use super::plan::Circuit;
-use super::report::{Head, head};
+use super::equality::{Head, head};
+use crate::circuit::plan::Circuit;
+use crate::circuit::timetable::Track;
 use serde::Serialize;
 
 /// What to lay out, and who plays whom.
@@ -125,7 +126,7 @@ pub fn lists(circuit: &Circuit) -> Lists {
 
 /// Most tracks that run at the same time.
 fn busiest(circuit: &Circuit) -> usize {
-    let span = |t: &super::seats::Track| {
+    let span = |t: &Track| {
         let group = circuit.blueprint.groups.get(t.group);
         let start = group
             .and_then(|g| g.sittings.get(t.sitting))

@@ -1,8 +1,8 @@
 //! Turns a blueprint into the list of stations that its bank shall hold: site, kind, level, length and seeds of each.
 
-use super::blueprint::{Blueprint, Shape};
 use crate::anatomy::Model;
 use crate::case::{Level, Stream};
+use crate::circuit::blueprint::{Blueprint, Shape};
 use crate::station::{StationKind, level_id};
 
 /// What it takes to build one.

@@ -1,24 +1,13 @@
 //! Turns a clash of rules into one message: which rules of the blueprint cannot be kept together, and what to relax.
 
-use super::assemble::{Rule, Task};
 use super::bank::Banked;
-use super::blueprint::{Blueprint, Want};
-use super::clash::{Clash, Way, bounds_in_words, clash};
+use super::build_task::Origin;
+use super::infeasible_core::{Clash, Way, bounds_in_words, clash};
 use super::mip::Effort;
+use super::task::{Rule, Task};
 use crate::anatomy::Model;
+use crate::circuit::blueprint::Blueprint;
 use crate::diagnostic::{Failure, Problem};
-
-/// Where a rule of the task comes from.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Origin {
-    /// A cell, by its place in the list of all cells.
-    Want(usize, Want),
-    Apart(String, String),
-    /// Line of the blueprint.
-    Reuse(usize),
-    /// Two stations of the bank that are too much alike, or give each other away.
-    Pair(usize, usize),
-}
 
 /// Says what clashes.
 pub fn explain(

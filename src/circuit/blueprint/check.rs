@@ -1,81 +1,21 @@
 //! Turns a blueprint as written into a checked one, or into everything that is wrong with it, each with its place and a hint.
 
-use super::blueprint::{Blueprint, Limits, MOST_POSITIONS, Pace, Position, Repeat, Shape, Starts};
-use super::clock::{self, Second};
-use super::{check_content, check_people, check_reuse, raw};
+use super::checked::{Blueprint, Limits, MOST_POSITIONS, Pace, Position, Repeat, Shape, Starts};
+use super::clock;
+use super::problems::{Gather, Known, kind, level_of};
+use super::{content, people, written};
 use crate::anatomy::Model;
 use crate::case::Level;
-use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, Source, Step, locate};
-use crate::station::{self, LEVELS, StationKind, level_id};
-
-/// The problems of one blueprint.
-pub(super) struct Gather<'a> {
-    pub source: &'a Source,
-    pub problems: Vec<Problem>,
-}
-
-impl Gather<'_> {
-    pub fn say(&mut self, path: &[Step], message: impl Into<String>, hint: impl Into<String>) {
-        let place = locate(self.source, path);
-        self.problems
-            .push(Problem::new(message).at(place).hint(hint));
-    }
-
-    /// A whole number from `least` to `most`.
-    pub fn whole(
-        &mut self,
-        path: &[Step],
-        what: &str,
-        value: f64,
-        least: usize,
-        most: usize,
-    ) -> Option<usize> {
-        if value.fract() == 0.0 && value >= least as f64 && value <= most as f64 {
-            return Some(value as usize);
-        }
-        self.say(
-            path,
-            format!("{value} is no number of {what}"),
-            format!("write a whole number from {least} to {most}"),
-        );
-        None
-    }
-
-    /// Minutes in halves, from `least` to `most` minutes.
-    fn minutes(&mut self, path: &[Step], what: &str, value: f64, least: f64, most: f64) -> Second {
-        match clock::seconds(value).filter(|_| (least..=most).contains(&value)) {
-            Some(seconds) => seconds,
-            None => {
-                let message = if value < 0.0 {
-                    format!("{value} minutes of {what} are negative")
-                } else {
-                    format!("{value} minutes are no length for {what}")
-                };
-                self.say(
-                    path,
-                    message,
-                    format!("write {least} to {most} minutes, in halves"),
-                );
-                60
-            }
-        }
-    }
-}
-
-/// What a blueprint's words are checked against.
-pub(super) struct Known<'a> {
-    pub model: &'a Model,
-    pub kinds: Vec<StationKind>,
-    pub domains: Vec<String>,
-}
+use crate::diagnostic::{Failure, did_you_mean, short};
+use crate::files::{Content, Source, Step};
+use crate::station;
 
 /// Checks a blueprint.
 ///
 /// # Errors
 /// Exit code 2 when the file is no blueprint; exit code 1 with every problem at once when what it says cannot be.
 pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Blueprint, Failure> {
-    let written = raw::read(source)?;
+    let written = written::read(source)?;
     let kinds = station::kinds(content)?;
     let mut domains: Vec<String> = station::families(content, &kinds)?
         .iter()
@@ -102,12 +42,12 @@ pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Bluepr
     if pace.starts == Starts::Together {
         same_length(&mut say, &positions, &origins, pace);
     }
-    let groups = check_people::groups(&mut say, &written);
-    let examiners = check_people::examiners(&mut say, &written, &groups);
-    let wanted = check_content::wanted(&mut say, &known, &written, stations);
-    let apart = check_content::apart(&mut say, &known, &written);
-    let reuse = check_reuse::reuse(&mut say, &known, &written, level, &positions, &apart);
-    check_reuse::avoid(&mut say, &known, &written);
+    let groups = people::groups(&mut say, &written);
+    let examiners = people::examiners(&mut say, &written, &groups);
+    let wanted = content::wanted(&mut say, &known, &written, stations);
+    let apart = content::apart(&mut say, &known, &written);
+    let reuse = content::reuse(&mut say, &known, &written, level, &positions, &apart);
+    content::avoid(&mut say, &known, &written);
     let limits = limits(&mut say, &written.limits);
     if written.title.trim().is_empty() {
         say.say(
@@ -155,22 +95,7 @@ fn stem(name: &str) -> String {
     }
 }
 
-pub(super) fn level_of(say: &mut Gather<'_>, path: &[Step], word: &str) -> Level {
-    let known = LEVELS.map(level_id);
-    match LEVELS.iter().find(|l| level_id(**l) == word) {
-        Some(level) => *level,
-        None => {
-            say.say(
-                path,
-                format!("there is no level `{}`", short(word)),
-                did_you_mean(word, known, &format!("write one of: {}", known.join(", "))),
-            );
-            Level::Clinical
-        }
-    }
-}
-
-fn pace(say: &mut Gather<'_>, time: &raw::Time) -> Pace {
+fn pace(say: &mut Gather<'_>, time: &written::Time) -> Pace {
     let at = |key: &str| [Step::from("time"), Step::from(key)];
     // Read for their problems too: a position may rely on them.
     say.minutes(&at("station"), "a station", time.station, 4.0, 20.0);
@@ -210,7 +135,7 @@ fn pace(say: &mut Gather<'_>, time: &raw::Time) -> Pace {
 fn positions(
     say: &mut Gather<'_>,
     known: &Known<'_>,
-    written: &raw::Blueprint,
+    written: &written::Blueprint,
     level: Level,
 ) -> (Vec<Position>, Vec<usize>) {
     let mut all = Vec::new();
@@ -234,11 +159,11 @@ fn positions(
                     );
                 }
                 let length = match rest {
-                    raw::Rest::Minutes(m) => say.minutes(&at("rest"), "a rest", *m, 1.0, 120.0),
-                    raw::Rest::Word(w) if w == "same" => {
+                    written::Rest::Minutes(m) => say.minutes(&at("rest"), "a rest", *m, 1.0, 120.0),
+                    written::Rest::Word(w) if w == "same" => {
                         clock::seconds(written.time.station + written.time.reading).unwrap_or(60)
                     }
-                    raw::Rest::Word(w) => {
+                    written::Rest::Word(w) => {
                         say.say(
                             &at("rest"),
                             format!("a rest cannot last `{}`", short(w)),
@@ -272,9 +197,10 @@ fn positions(
                         "write `reading: 1` or more",
                     );
                 }
-                let kind = p.kind.as_deref().and_then(|word| {
-                    check_content::kind(say, known, &at("kind"), word).map(|k| k.id.clone())
-                });
+                let kind = p
+                    .kind
+                    .as_deref()
+                    .and_then(|word| kind(say, known, &at("kind"), word).map(|k| k.id.clone()));
                 let shape = Shape {
                     minutes: minutes.clamp(0.0, 60.0) as u32,
                     reading: reading.clamp(0.0, 60.0) as u32,
@@ -346,7 +272,7 @@ fn same_length(say: &mut Gather<'_>, positions: &[Position], origins: &[usize], 
     }
 }
 
-fn limits(say: &mut Gather<'_>, limits: &raw::Limits) -> Limits {
+fn limits(say: &mut Gather<'_>, limits: &written::Limits) -> Limits {
     let mut share = |key: &str, value: Option<f64>, usual: f64| {
         let value = value.unwrap_or(usual);
         if !(value > 0.0 && value <= 1.0) {
@@ -358,7 +284,11 @@ fn limits(say: &mut Gather<'_>, limits: &raw::Limits) -> Limits {
         }
         value
     };
-    let similarity = share("similarity", limits.similarity, super::similar::LIMIT);
+    let similarity = share(
+        "similarity",
+        limits.similarity,
+        super::checked::USUAL_SIMILARITY,
+    );
     let one_nerve = share("one_nerve", limits.one_nerve, 0.4);
     let repeat_sites = match limits.repeat_sites.as_deref() {
         None | Some("least") => Repeat::Least,

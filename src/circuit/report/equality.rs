@@ -1,12 +1,12 @@
 //! Turns a circuit into its report: the blueprint filled in, how equal the parallel forms are, what to lay out and who plays whom.
 
-use super::clock;
-use super::exposure::{Exposure, Met};
-use super::mip::End;
-use super::plan::Circuit;
-use super::review::{Note, review};
-use super::task::counts_for;
+use super::notes::{Note, review};
 use crate::anatomy::Model;
+use crate::circuit::blueprint::{Exposure, Met, Starts, clock};
+use crate::circuit::choose::counts_for;
+use crate::circuit::choose::mip::End;
+use crate::circuit::plan::Circuit;
+use crate::circuit::timetable::rotation;
 use crate::station::level_id;
 use serde::Serialize;
 
@@ -139,8 +139,8 @@ pub fn head(circuit: &Circuit) -> Head {
         stations: b.stations(),
         rests: b.positions.len() - b.stations(),
         candidates: b.groups.iter().map(|g| g.candidates.len()).sum(),
-        round: clock::minutes(super::timetable::round(&b.positions, b.pace)),
-        staggered: b.pace.starts == super::blueprint::Starts::Staggered,
+        round: clock::minutes(rotation::round(&b.positions, b.pace)),
+        staggered: b.pace.starts == Starts::Staggered,
         changeover: clock::minutes(b.pace.changeover),
         warning: clock::minutes(b.pace.warning),
     }

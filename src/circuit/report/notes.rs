@@ -1,52 +1,10 @@
 //! Turns a whole circuit into what a teacher should know before using it: overlaps, gaps, times, and answers that stand elsewhere.
 
-use super::bank::Banked;
-use super::blueprint::Blueprint;
-use super::place::main_nerve;
-use super::plan::Circuit;
-use super::similar::cosine;
-use super::task::counts_for;
 use crate::anatomy::Model;
-use crate::station::{READING_WPM, SPEAKING_WPM, flat};
-
-/// How alike two stations are, 0 to 1.
-pub fn similarity(a: &Banked, b: &Banked) -> f64 {
-    cosine(&a.telling, &b.telling)
-}
-
-/// Words on the candidate sheet of `b` that name the answer of `a`: its lesion's place. `None` when nothing is given away. A station whose
-/// candidates are told the lesion has no place to give away.
-pub fn leaks(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
-    if a.station.kind.tells_lesion {
-        return None;
-    }
-    let sheet = flat(&b.sheet);
-    let site = model.sites.get(a.site)?;
-    std::iter::once(&site.label)
-        .chain(&site.synonyms)
-        .chain([&a.station.lesion.place])
-        .find(|name| !name.is_empty() && sheet.contains(&flat(name)))
-        .cloned()
-}
-
-/// Prompts of `b` that speak the answer of `a` aloud.
-pub fn spoken_leak(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
-    if a.station.kind.tells_lesion {
-        return None;
-    }
-    let site = model.sites.get(a.site)?;
-    let said: String = b
-        .station
-        .questions
-        .iter()
-        .flat_map(|q| std::iter::once(&q.opening).chain(q.ladder.iter().map(|r| &r.say)))
-        .fold(String::new(), |all, t| all + " " + t);
-    let said = flat(&said);
-    std::iter::once(&site.label)
-        .chain(&site.synonyms)
-        .find(|name| said.contains(&flat(name)))
-        .cloned()
-}
+use crate::circuit::blueprint::{Blueprint, main_nerve};
+use crate::circuit::choose::{Banked, counts_for, leaks, similarity, spoken_leak};
+use crate::circuit::plan::Circuit;
+use crate::station::{READING_WPM, SPEAKING_WPM};
 
 /// What a check found: nothing to do, or something to look at.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]

@@ -1,7 +1,7 @@
 //! Turns a task that cannot be met into the smallest set of its rules that clash, and what would have to give.
 
-use super::assemble::{Item, Rule, Task, ground_rules, rule_as_row};
 use super::mip::{Answer, Effort, Program, Var};
+use super::task::{Item, Rule, Task, ground_rules, rule_as_row};
 
 /// Rules of a task (positions in [`Task::rules`]) that cannot be kept together; each without the others can.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

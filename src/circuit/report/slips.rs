@@ -1,10 +1,9 @@
 //! Turns a circuit into the rows of its timetables: for candidates, for examiners, for whoever rings the bell, and for mark entry.
 
-use super::blueprint::{Position, Starts};
-use super::clock;
-use super::plan::Circuit;
-use super::seats::Track;
-use super::timetable::{Bell, Visit, bells};
+use crate::circuit::blueprint::{Position, Starts, clock};
+use crate::circuit::plan::Circuit;
+use crate::circuit::timetable::Track;
+use crate::circuit::timetable::rotation::{Bell, Visit, bells};
 use serde::Serialize;
 
 /// One candidate's way round.

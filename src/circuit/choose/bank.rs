@@ -1,13 +1,11 @@
 //! Turns a blueprint into the bank of stations that its forms are chosen from: built, counted and with the words they say.
 
-use super::blueprint::Blueprint;
-use super::exposure::Exposure;
 use super::jobs::{Breadth, Job, jobs};
-use super::place::{main_nerve, place_of};
 use super::similar::words;
 use super::threads::on_threads;
 use crate::anatomy::Model;
 use crate::case::{self, Case, Level, Request};
+use crate::circuit::blueprint::{Blueprint, Exposure, main_nerve, place_of};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
 use crate::station::{self, Station, StationKind, StationRequest, Stock, count_words};

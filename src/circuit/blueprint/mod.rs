@@ -1,0 +1,17 @@
+//! What did whoever plans the day ask for? The blueprint as it is written, checked with every problem at once, and what it is checked against.
+
+pub mod clock;
+mod place;
+mod exposure;
+mod checked;
+mod written;
+mod problems;
+mod content;
+mod people;
+mod check;
+
+pub use check::check;
+pub use checked::*;
+pub use exposure::{Exposure, Met};
+pub use place::{main_nerve, place_of};
+pub use written::region_of;

@@ -1,0 +1,80 @@
+//! May these two stations stand in one form? Not when they are too much alike, or when one names the answer of the other.
+
+use super::bank::Banked;
+use super::similar::cosine;
+use crate::anatomy::Model;
+use crate::circuit::blueprint::Blueprint;
+use crate::station::flat;
+use std::collections::BTreeSet;
+
+/// How alike two stations are, 0 to 1.
+pub fn similarity(a: &Banked, b: &Banked) -> f64 {
+    cosine(&a.telling, &b.telling)
+}
+
+/// Words on the candidate sheet of `b` that name the answer of `a`: its lesion's place. `None` when nothing is given away. A station whose
+/// candidates are told the lesion has no place to give away.
+pub fn leaks(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
+    if a.station.kind.tells_lesion {
+        return None;
+    }
+    let sheet = flat(&b.sheet);
+    let site = model.sites.get(a.site)?;
+    std::iter::once(&site.label)
+        .chain(&site.synonyms)
+        .chain([&a.station.lesion.place])
+        .find(|name| !name.is_empty() && sheet.contains(&flat(name)))
+        .cloned()
+}
+
+/// Prompts of `b` that speak the answer of `a` aloud.
+pub fn spoken_leak(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
+    if a.station.kind.tells_lesion {
+        return None;
+    }
+    let site = model.sites.get(a.site)?;
+    let said: String = b
+        .station
+        .questions
+        .iter()
+        .flat_map(|q| std::iter::once(&q.opening).chain(q.ladder.iter().map(|r| &r.say)))
+        .fold(String::new(), |all, t| all + " " + t);
+    let said = flat(&said);
+    std::iter::once(&site.label)
+        .chain(&site.synonyms)
+        .find(|name| said.contains(&flat(name)))
+        .cloned()
+}
+
+/// Pairs of bank stations within a form that may not meet.
+pub fn pairs(
+    model: &Model,
+    blueprint: &Blueprint,
+    bank: &[Banked],
+    owners: &[usize],
+    forms: &[Vec<usize>],
+) -> BTreeSet<(usize, usize)> {
+    let mut all = BTreeSet::new();
+    for form in forms {
+        let own: Vec<usize> = form
+            .iter()
+            .filter_map(|i| owners.get(*i))
+            .copied()
+            .collect();
+        for (n, &a) in own.iter().enumerate() {
+            for &b in own.iter().skip(n + 1) {
+                let (Some(x), Some(y)) = (bank.get(a), bank.get(b)) else {
+                    continue;
+                };
+                let both_fixed = x.reused.is_some() && y.reused.is_some();
+                let bad = similarity(x, y) > blueprint.limits.similarity
+                    || leaks(model, x, y).is_some()
+                    || leaks(model, y, x).is_some();
+                if bad && !both_fixed {
+                    all.insert((a.min(b), a.max(b)));
+                }
+            }
+        }
+    }
+    all
+}

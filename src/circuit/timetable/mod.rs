@@ -1,0 +1,9 @@
+//! Who is where when? The rotation of candidates, the order of the stations on the route, and who sits where.
+
+mod matching;
+pub mod rotation;
+mod route;
+mod seats;
+
+pub use route::{Form, arrange};
+pub use seats::{Track, seat};
