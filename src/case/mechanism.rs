@@ -89,7 +89,7 @@ pub struct Chances {
 #[serde(deny_unknown_fields)]
 pub struct People {
     pub people: Vec<Person>,
-    /// Family names: a newborn is called "Baby Vellory".
+    /// Family names: a newborn is called "Baby Bucklefen".
     pub newborns: Vec<String>,
 }
 

@@ -53,7 +53,7 @@ pub enum Age {
 /// An invented person.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Patient {
-    /// "Ash Vellory", "Baby Vellory".
+    /// "Amdrow Bucklefen", "Baby Bucklefen".
     pub name: String,
     pub age: Age,
     pub side: Side,
@@ -89,7 +89,7 @@ pub struct Case {
     /// Id of the mechanism within the site's scenario file, or within `general.yaml` for a place that has none.
     pub mechanism: String,
     pub patient: Patient,
-    /// "a walk-in clinic at Fernhollow Infirmary".
+    /// "a walk-in clinic at Brackletoft Infirmary".
     pub setting: String,
     /// What happened, filled in; for the candidate.
     pub story: String,

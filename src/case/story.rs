@@ -88,8 +88,8 @@ mod tests {
         let text =
             "{name} fell on the {side} arm. {they} had raised {their} {other_side} arm\nto {them}.";
         assert_eq!(
-            fill(text, "Ash Vellory", Side::Left),
-            "Ash Vellory fell on the left arm. They had raised their right arm\nto them."
+            fill(text, "Amdrow Bucklefen", Side::Left),
+            "Amdrow Bucklefen fell on the left arm. They had raised their right arm\nto them."
         );
     }
 

@@ -16,7 +16,7 @@ mechanisms:
     age: [20, 65]
     side: dominant
     occupations: [potter]
-    settings: [a clinic at Tarn Edge]
+    settings: [a clinic at Quossle Edge]
     story: '{name} leant on the {side} arm; {they} slept.'
     since_days: [1, 20]
     onset: sudden
@@ -31,7 +31,7 @@ mechanisms:
     age: [5, 12]
     side: left
     occupations: []
-    settings: [a clinic at Tarn Edge]
+    settings: [a clinic at Quossle Edge]
     story: '{name} fell on {their} {other_side} arm.'
     since_days: [1, 300]
     onset: gradual
@@ -46,7 +46,7 @@ mechanisms:
     age_days: [1, 21]
     side: any
     occupations: []
-    settings: [a ward at Tarn Edge]
+    settings: [a ward at Quossle Edge]
     story: '{name} was born with the {side} arm up.'
     since_days: [1, 21]
     onset: sudden
@@ -124,7 +124,7 @@ fn each_mistake_is_found_at_its_line_with_a_way_out() {
         ("- id: one", "{they} slept", "{they slept", 10, "brace without its partner", "{name}"),
         ("- id: one", "'{name} leant", "'A patient, {name}, leant", 10, "does not start with {name}", "start it"),
         ("- id: one", "stem_note: ''", "stem_note: 'See {x}.'", 16, "placeholder {x} means nothing", "use one of"),
-        ("- id: one", "[a clinic at Tarn Edge]", "[]", 9, "no place where", "at least one"),
+        ("- id: one", "[a clinic at Quossle Edge]", "[]", 9, "no place where", "at least one"),
         ("- id: two", "[a bruise]", "[a bruise, '']", 30, "empty entry in also_damaged", "remove it"),
         ("- id: two", "also_damaged: [a bruise]", "also_damaged: [a bruise]\n    care: [rest, '']", 31, "empty entry in care", "remove it"),
         ("- id: two", "also_damaged: [a bruise]", "also_damaged: [a bruise]\n    causes: ['{x}']", 31, "placeholder {x} means nothing", "use one of"),
@@ -200,7 +200,7 @@ proptest! {
 fn people_need_names_and_each_only_once() {
     let dir = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("case_people");
     std::fs::create_dir_all(dir.join("scenarios")).expect("folder");
-    let text = "people:\n  - {given: Ash, family: Vellory}\n  - {given: Ash, family: Vellory}\n  - {given: ' ', family: Quill}\nnewborns: []\n";
+    let text = "people:\n  - {given: Amdrow, family: Bucklefen}\n  - {given: Amdrow, family: Bucklefen}\n  - {given: ' ', family: Inkerlaw}\nnewborns: []\n";
     std::fs::write(dir.join("scenarios/people.yaml"), text).expect("file");
     let content = Content::overlaid(&dir).unwrap_or_else(|e| panic!("{e}"));
     let failure = mechanism::people(&content).expect_err("three mistakes");

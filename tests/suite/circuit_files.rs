@@ -58,10 +58,10 @@ positions:
   - {rest: 5}
 groups:
   - id: A
-    candidates: [{id: A1, name: Ash Vellory}, {id: A2, name: Rowan Tamsett}, {id: A3, name: Quill Ondry}, {id: A4, name: Wren Pellow}]
+    candidates: [{id: A1, name: Wenrop Acornquist}, {id: A2, name: Zinmott Velvetcoe}, {id: A3, name: Imvick Cornetwade}, {id: A4, name: Olzel Dimplestow}]
     sittings: [{id: early, start: \"09:00\", tracks: 2}]
 examiners:
-  - {id: X1, name: Linden Harrow, knows: [A2]}
+  - {id: X1, name: Yarsett Knapperlaw, knows: [A2]}
   - {id: X2}
   - {id: X3}
   - {id: X4}
@@ -246,7 +246,13 @@ fn the_mark_sheet_has_a_line_for_each_mark_and_no_names() {
     assert!(sheet.contains("\r\n"), "RFC 4180");
     assert_eq!(rows.len(), 1 + 4 * 4, "four candidates at four stations");
     assert!(rows.iter().all(|r| r.len() == rows[0].len()));
-    for name in ["Ash", "Vellory", "Linden", "Harrow", "Ondry"] {
+    for name in [
+        "Wenrop",
+        "Acornquist",
+        "Yarsett",
+        "Knapperlaw",
+        "Cornetwade",
+    ] {
         assert!(!sheet.contains(name), "{name}");
     }
     let column = |name: &str| rows[0].iter().position(|c| *c == name).expect("the column");

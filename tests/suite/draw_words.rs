@@ -87,7 +87,7 @@ fn the_caution_of_a_picture_is_that_of_the_sheets() {
     let folder = Folder::new("draw-caution");
     folder.with(
         "content/settings.yaml",
-        "institution: Fernhollow Infirmary\n",
+        "institution: Brackletoft Infirmary\n",
     );
     let (code, err) = draw(&folder, &["skin", "--blank", "--format", "pdf"]);
     assert_eq!(code, 0, "{err}");

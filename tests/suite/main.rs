@@ -17,6 +17,7 @@ mod draw_files;
 mod draw_large;
 mod draw_words;
 mod localise;
+mod names;
 mod outside_branches;
 mod outside_common;
 mod outside_discriminators;

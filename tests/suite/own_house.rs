@@ -44,7 +44,7 @@ fn refused(file: &str, text: &str, words: &[&str]) {
     says(&err, words);
 }
 
-const SETTINGS: &str = r#"institution: Fernhollow Infirmary, School of Anatomy
+const SETTINGS: &str = r#"institution: Brackletoft Infirmary, School of Anatomy
 paper: letter
 eponyms: possessive
 phrases: {title_examiner: "Sheet for the assessor"}
@@ -64,7 +64,7 @@ fn the_settings_shape_every_sheet() {
     for end in ["candidate.md", "examiner.md", "answer.md"] {
         says(
             &sheet(&folder, end),
-            &["Fernhollow Infirmary, School of Anatomy"],
+            &["Brackletoft Infirmary, School of Anatomy"],
         );
     }
     let examiner = sheet(&folder, "examiner.md");
@@ -105,7 +105,7 @@ fn eponyms_are_plain_unless_asked() {
     let folder = Folder::new("plain");
     folder.with(
         "content/settings.yaml",
-        "institution: Fernhollow Infirmary\n",
+        "institution: Brackletoft Infirmary\n",
     );
     let (code, err) = sheets(&folder, &["--kind", "trace", "--formats", "md"]);
     assert_eq!(code, 0, "{err}");

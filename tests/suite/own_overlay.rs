@@ -195,7 +195,7 @@ fn mechanisms_people_and_kinds_can_be_extended() {
     folder
         .with(
             "scenarios/people.extra.yaml",
-            "people:\n  - {given: Tansy, family: Orrible}\nnewborns: [Orrible]\n",
+            "people:\n  - {given: Ulmott, family: Yawnabeck}\nnewborns: [Yawnabeck]\n",
         )
         .with(
             "questions/kinds.extra.yaml",
@@ -216,7 +216,7 @@ fn mechanisms_people_and_kinds_can_be_extended() {
     assert!(kinds.iter().any(|k| k.id == "sketch"));
     folder.with(
         "scenarios/people.extra.yaml",
-        "people:\n  - {given: \"\", family: Orrible}\nnewborns: []\n",
+        "people:\n  - {given: \"\", family: Yawnabeck}\nnewborns: []\n",
     );
     let content = Content::overlaid(&folder.0).expect("reads");
     let e = mechanism::people(&content).expect_err("no name");
@@ -238,7 +238,7 @@ fn the_content_version_follows_what_can_change_a_station() {
     folder.with(&format!("{UPPER}/muscles.extra.yaml"), RHOMBOID);
     let changed = Content::overlaid(&folder.0).expect("reads").version();
     assert_ne!(changed, plain);
-    folder.with("settings.yaml", "institution: Fernhollow Infirmary\n");
+    folder.with("settings.yaml", "institution: Brackletoft Infirmary\n");
     assert_ne!(
         Content::overlaid(&folder.0).expect("reads").version(),
         changed

@@ -288,10 +288,13 @@ fn marks_minutes_and_caps_must_add_up() {
         )]),
         &["gives away no more than those before it"],
     );
-    let long = format!("Robin has been well. {}", "And so it went on. ".repeat(80));
+    let long = format!(
+        "Joscott has been well. {}",
+        "And so it went on. ".repeat(80)
+    );
     says(
         &problems(&[(
-            "Robin has been well otherwise and takes no medicines.",
+            "Joscott has been well otherwise and takes no medicines.",
             &long,
         )]),
         &["2 minutes at 175 words a minute allow 350"],
@@ -366,7 +369,7 @@ fn wording_is_reviewed_by_published_rules() {
         &["\u{201c}well done\u{201d}", "Wakeford 1995"],
     );
     says(
-        &advice(&[("Robin has been well", "She has been well")]),
+        &advice(&[("Joscott has been well", "She has been well")]),
         &["tells of sex or origin"],
     );
     let text = problems(&[(ask, "ask: \"Which muscles are weak, and why is that?\"")]);
@@ -378,7 +381,7 @@ fn it_prints_through_the_same_sheets() {
     let folder = Folder::new("print");
     folder.with("content/own/mine.yaml", starter()).with(
         "content/settings.yaml",
-        "institution: Fernhollow Infirmary\n",
+        "institution: Brackletoft Infirmary\n",
     );
     let (file, content, out) = (
         folder.path("content/own/mine.yaml"),
@@ -404,8 +407,8 @@ fn it_prints_through_the_same_sheets() {
     says(
         &candidate,
         &[
-            "Fernhollow Infirmary",
-            "Robin Quennick slept in a chair",
+            "Brackletoft Infirmary",
+            "Joscott Trestlequay slept in a chair",
             "No power: extension of the wrist (0)",
         ],
     );
