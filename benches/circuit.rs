@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use vivasmith::anatomy::{self, Model};
 use vivasmith::circuit::{self, Banked, Blueprint, Breadth, EFFORT, Effort, Exposure, Maker};
 use vivasmith::files::{Content, Source};
-use vivasmith::render::words::sheets;
+use vivasmith::sheets::words::sheets;
 use vivasmith::station::Station;
 
 fn main() {

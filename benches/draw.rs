@@ -3,11 +3,12 @@
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use vivasmith::anatomy::{self, Model};
+use vivasmith::figure::{self, Figure, Kind, Map, Side};
 use vivasmith::files::Content;
 use vivasmith::findings;
 use vivasmith::lesion;
-use vivasmith::render::figure::{self, Figure, Kind, Look, Map, Side};
-use vivasmith::render::{Paper, PdfMeta, Print};
+use vivasmith::sheets::words::figure_style;
+use vivasmith::typeset::{PageStyle, Paper, PdfMeta, Print, figure_pdf};
 
 fn main() {
     divan::main();
@@ -21,7 +22,8 @@ const KINDS: [&str; 3] = ["plexus", "nerve", "skin"];
 
 fn draw(model: &Model, kind: &str) -> Figure {
     let lesion = lesion::parse(model, "radial_axilla").unwrap_or_else(|e| panic!("{e}"));
-    let look = Look::new(&Content::embedded()).unwrap_or_else(|e| panic!("{e}"));
+    let look =
+        figure_style(&Content::embedded(), PageStyle::default()).unwrap_or_else(|e| panic!("{e}"));
     let drawn = match kind {
         "plexus" => figure::plexus(model, Some(&lesion), Kind::Lesion, &look),
         "nerve" => figure::nerve(model, "radial", Some(&lesion), Kind::Lesion, &look),
@@ -72,5 +74,5 @@ fn pdf(bencher: Bencher, kind: &str) {
     };
     bencher
         .counter(ItemsCount::new(1usize))
-        .bench(|| black_box(figure::figure_pdf(&drawn, &meta)).unwrap_or_else(|e| panic!("{e}")));
+        .bench(|| black_box(figure_pdf(&drawn, &meta)).unwrap_or_else(|e| panic!("{e}")));
 }

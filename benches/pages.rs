@@ -28,15 +28,15 @@ use printpdf::{
 };
 use vivasmith::anatomy;
 use vivasmith::case::{self, Level, Request};
+use vivasmith::figure::Figure;
 use vivasmith::files::Content;
-use vivasmith::render::embed::{embed, font_id};
-use vivasmith::render::figure::Figure;
-use vivasmith::render::item::{Item, Layout, Words};
-use vivasmith::render::pictures::{Picture, pictures};
-use vivasmith::render::style::MM;
-use vivasmith::render::words::Printer;
-use vivasmith::render::{PageStyle, PdfMeta, lay_out_with, to_pdf_with};
+use vivasmith::sheets::pictures::{Picture, pictures};
+use vivasmith::sheets::words::Printer;
 use vivasmith::station::{self, StationRequest};
+use vivasmith::typeset::embed::{embed, font_id};
+use vivasmith::typeset::item::{Item, Layout, Words};
+use vivasmith::typeset::style::MM;
+use vivasmith::typeset::{PageStyle, PdfMeta, lay_out_with, to_pdf_with};
 
 fn main() {
     divan::main();
@@ -87,7 +87,13 @@ fn job(sheet: &str) -> Job {
     };
     let built = station::build(&model, &content, &case, &wanted).unwrap_or_else(|e| panic!("{e}"));
     let printer = Printer::new(&content).unwrap_or_else(|e| panic!("{e}"));
-    let drawn = pictures(&model, &case, &built, &printer.look()).unwrap_or_else(|e| panic!("{e}"));
+    let drawn = pictures(
+        &model,
+        &case,
+        &built,
+        &printer.figure_style(PageStyle::default()),
+    )
+    .unwrap_or_else(|e| panic!("{e}"));
     let sheets = printer
         .sheets(&built, &drawn)
         .unwrap_or_else(|e| panic!("{e}"));

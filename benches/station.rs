@@ -4,9 +4,9 @@ use divan::{Bencher, black_box};
 use vivasmith::anatomy::{self, Model};
 use vivasmith::case::{self, Level, Request};
 use vivasmith::files::Content;
-use vivasmith::render::words::Printer;
-use vivasmith::render::{PageStyle, to_pdf};
+use vivasmith::sheets::words::Printer;
 use vivasmith::station::{self, StationRequest, Stock};
+use vivasmith::typeset::{PageStyle, to_pdf};
 
 fn main() {
     divan::main();

@@ -12,5 +12,7 @@ pub mod localise;
 pub mod case;
 pub mod station;
 pub mod circuit;
-pub mod render;
+pub mod figure;
+pub mod typeset;
+pub mod sheets;
 pub mod cli;

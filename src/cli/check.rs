@@ -5,7 +5,7 @@ use super::{print, proof, station};
 use crate::anatomy;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, FOLDERS, read_text};
-use crate::render::words::Printer;
+use crate::sheets::words::Printer;
 use crate::station::own;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};

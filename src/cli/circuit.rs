@@ -9,7 +9,7 @@ use crate::anatomy;
 use crate::circuit::{self, Breadth, Circuit, Effort, Exposure, Maker, report};
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, Source, read_text, ready_folder, write_folder};
-use crate::render::words::Printer;
+use crate::sheets::words::Printer;
 use crate::station::Station;
 use std::borrow::Cow;
 use std::fmt::Write;

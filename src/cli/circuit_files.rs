@@ -2,17 +2,16 @@
 
 use super::args::Format;
 use super::circuit_parts::*;
-use super::page_style::lettered;
 use crate::anatomy::Model;
 use crate::circuit::report::{self, lists, slips};
 use crate::circuit::{Banked, Circuit, Exposure, Form};
 use crate::diagnostic::{Failure, Problem};
+use crate::figure::to_svg;
 use crate::files::OutFile;
-use crate::render::circuit::{Part, pack};
-use crate::render::figure::to_svg;
-use crate::render::pictures::pictures;
-use crate::render::words::Printer;
-use crate::render::{self, PageStyle, PdfMeta};
+use crate::sheets::pack::{Part, pack};
+use crate::sheets::pictures::pictures;
+use crate::sheets::words::Printer;
+use crate::typeset::{self, PageStyle, PdfMeta};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 pub struct Folder<'a> {
@@ -99,11 +98,11 @@ impl Folder<'_> {
             .enumerate()
             .flat_map(|(f, form): (usize, &Form)| form.used().map(move |(p, b)| (f, p, b)))
             .collect();
-        let look = lettered(printer.look(), self.page);
+        let style = printer.figure_style(self.page);
         in_order(self.threads, &all, &|(form, position, banked)| {
             let station = &banked.station;
             let pictures =
-                pictures(self.model, &banked.case, station, &look).map_err(Failure::content)?;
+                pictures(self.model, &banked.case, station, &style).map_err(Failure::content)?;
             let mut three = printer.sheets(station, &pictures)?.into_iter();
             let (Some(candidate), Some(examiner), Some(answer)) =
                 (three.next(), three.next(), three.next())
@@ -330,7 +329,7 @@ impl Folder<'_> {
                     figures,
                 } => OutFile {
                     name: name.clone(),
-                    bytes: render::to_pdf_with(markdown, meta, figures)
+                    bytes: typeset::to_pdf_with(markdown, meta, figures)
                         .map_err(Failure::content)?,
                 },
                 Job::Pack {

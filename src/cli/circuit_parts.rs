@@ -2,11 +2,12 @@
 
 use crate::circuit::{on_threads, report};
 use crate::diagnostic::{Failure, Problem};
+use crate::figure::Figure;
 use crate::files::OutFile;
-use crate::render::circuit::Part;
-use crate::render::figure::Figure;
-use crate::render::pictures::Picture;
-use crate::render::{PdfMeta, words};
+use crate::sheets::pack::Part;
+use crate::sheets::pictures::Picture;
+use crate::sheets::words;
+use crate::typeset::PdfMeta;
 use serde::Serialize;
 
 /// The Markdown of everything about one station of one form.

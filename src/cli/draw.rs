@@ -4,11 +4,12 @@ use super::args::{DrawArgs, MapArg, PictureFormat, SideArg, Subject};
 use super::{content, fixed, page_style};
 use crate::anatomy::{self, Model};
 use crate::diagnostic::{Failure, Problem};
+use crate::figure::{self, Figure, FigureStyle, Kind, Map, Side};
 use crate::files::{OutFile, write_all};
 use crate::findings;
 use crate::lesion::{self, Lesion};
-use crate::render::PdfMeta;
-use crate::render::figure::{self, Figure, Kind, Look, Map, Side};
+use crate::sheets::words::figure_style;
+use crate::typeset::{self, PdfMeta};
 use std::fmt::Write;
 
 pub fn run(args: &DrawArgs) -> Result<String, Failure> {
@@ -23,8 +24,8 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
         .map(|text| lesion::parse(&model, text))
         .transpose()?;
     let page = page_style::of(args.paper, args.text);
-    let look = page_style::lettered(Look::new(&content)?, page);
-    let (mut name, picture) = picture(&model, lesion.as_ref(), args, &look)?;
+    let style = figure_style(&content, page)?;
+    let (mut name, picture) = picture(&model, lesion.as_ref(), args, &style)?;
     if args.blank {
         name.push_str("-blank");
     }
@@ -43,16 +44,20 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
         let meta = PdfMeta {
             title: picture.title.clone(),
             subject: picture.alt.clone(),
-            language: look.say("language", &[]),
-            code: format!("{} {}", look.say("content_version", &[]), content.version()),
-            caution: look.say("caution", &[]),
+            language: style.say("language", &[]),
+            code: format!(
+                "{} {}",
+                style.say("content_version", &[]),
+                content.version()
+            ),
+            caution: style.say("caution", &[]),
             sheet: picture.title.clone(),
             paper: page.paper,
             print: page.print,
         };
         files.push(OutFile {
             name: format!("{name}.pdf"),
-            bytes: figure::figure_pdf(&picture, &meta).map_err(Failure::content)?,
+            bytes: typeset::figure_pdf(&picture, &meta).map_err(Failure::content)?,
         });
     }
     let mut text = String::new();
@@ -68,7 +73,7 @@ fn picture(
     model: &Model,
     lesion: Option<&Lesion>,
     args: &DrawArgs,
-    look: &Look,
+    style: &FigureStyle,
 ) -> Result<(String, Figure), Failure> {
     let kind = match (args.blank, lesion) {
         (true, _) => Kind::Blank,
@@ -77,7 +82,7 @@ fn picture(
     };
     match args.subject {
         Subject::Plexus => {
-            let drawn = figure::plexus(model, lesion, kind, look).map_err(Failure::content)?;
+            let drawn = figure::plexus(model, lesion, kind, style).map_err(Failure::content)?;
             Ok(("plexus".into(), drawn))
         }
         Subject::Nerve => {
@@ -91,7 +96,7 @@ fn picture(
                     ));
                 }
             };
-            let drawn = figure::nerve(model, &id, lesion, kind, look).map_err(|problem| {
+            let drawn = figure::nerve(model, &id, lesion, kind, style).map_err(|problem| {
                 if model.nerve(&id).is_some() {
                     Failure::content(problem)
                 } else {
@@ -111,7 +116,7 @@ fn picture(
             };
             let held = fixed(model, &args.variants)?;
             let found = lesion.map(|l| findings::derive(model, l, &held));
-            let drawn = figure::skin(model, found.as_ref(), map, kind, side, look)
+            let drawn = figure::skin(model, found.as_ref(), map, kind, side, style)
                 .map_err(Failure::content)?;
             Ok((format!("skin-{word}-{side_word}"), drawn))
         }

@@ -3,8 +3,7 @@
 use super::args::{PageArgs, PaperArg, TextArg};
 use crate::diagnostic::Failure;
 use crate::files::{Content, PaperWord, TextWord, settings};
-use crate::render::figure::{Lettering, Look};
-use crate::render::{PageStyle, Paper, Print};
+use crate::typeset::{PageStyle, Paper, Print};
 
 /// What is asked for, else what the settings say.
 ///
@@ -36,9 +35,4 @@ pub fn of(paper: PaperArg, text: TextArg) -> PageStyle {
             spaced: matches!(text, TextArg::Spaced | TextArg::LargeSpaced),
         },
     }
-}
-
-/// The pictures' words in type as large as the print of the sheets wants it.
-pub fn lettered(look: Look, page: PageStyle) -> Look {
-    look.lettered(Lettering::of(page))
 }

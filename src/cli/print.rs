@@ -113,6 +113,6 @@ pub fn licences() -> String {
     format!(
         "vivasmith\n\n{}\n\nDejaVu Sans Condensed, embedded in the program and in every PDF\n\n{}",
         include_str!("../../LICENSE"),
-        include_str!("../render/font-licence.txt"),
+        include_str!("../typeset/font-licence.txt"),
     )
 }

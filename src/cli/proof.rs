@@ -5,10 +5,11 @@ use crate::case::{self, Case, Level, Request};
 use crate::circuit;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, SETTINGS, Source, Step, locate, settings};
-use crate::render::pictures::blanks;
-use crate::render::words::Printer;
+use crate::sheets::pictures::blanks;
+use crate::sheets::words::Printer;
 use crate::station::own::{self, Checked};
 use crate::station::{self, LEVELS, Station, StationKind, StationRequest, Stock, level_id};
+use crate::typeset::PageStyle;
 
 /// What the proofreading comes to.
 #[derive(Default)]
@@ -341,7 +342,13 @@ fn print(
     case: Option<&Case>,
 ) -> Result<(), Failure> {
     let blanks = match case {
-        Some(case) => blanks(model, case, built, &printer.look()).map_err(Failure::content)?,
+        Some(case) => blanks(
+            model,
+            case,
+            built,
+            &printer.figure_style(PageStyle::default()),
+        )
+        .map_err(Failure::content)?,
         None => Vec::new(),
     };
     printer.sheets(built, &blanks).map(drop)

@@ -1,19 +1,19 @@
 //! Turns the station options into a drawn case, a station and its sheets in a folder.
 
 use super::args::{Format, LevelArg, SheetArgs, StationArgs};
-use super::page_style::{lettered, page_style};
+use super::page_style::page_style;
 use super::{content, fixed};
 use crate::anatomy::{self, Model};
 use crate::case::{self, Case, Level, Request};
 use crate::diagnostic::{Failure, Problem};
+use crate::figure::{Figure, to_svg};
 use crate::files::{Content, OutFile, write_all};
 use crate::lesion;
-use crate::render::figure::{Figure, to_svg};
-use crate::render::fonts::Fonts;
-use crate::render::pictures::{self, Picture};
-use crate::render::words::{Printer, Sheet};
-use crate::render::{self, PageStyle};
+use crate::sheets::pictures::{self, Picture};
+use crate::sheets::words::{Printer, Sheet};
 use crate::station::{self, Station, StationRequest, Stock};
+use crate::typeset::fonts::Fonts;
+use crate::typeset::{self, PageStyle};
 use std::fmt::Write;
 use std::panic::resume_unwind;
 use std::thread::ScopedJoinHandle;
@@ -76,15 +76,15 @@ fn drawn(
     let case = case::draw(model, content, &request)?;
     let page = page_style(content, &args.sheets.page)?;
     let printer = printer?;
-    let look = lettered(printer.look(), page);
+    let style = printer.figure_style(page);
     let (built, pictures) = std::thread::scope(|scope| {
         scope.spawn(|| stock.belief());
         let mut pictures = None;
         let built = station::build_from(&stock, &case, &wanted, &mut |kind, blanks| {
-            let (case, patient, look) = (&case, kind.patient, &look);
+            let (case, patient, style) = (&case, kind.patient, &style);
             pictures = Some(scope.spawn(move || {
-                let mut all = pictures::drawn_blanks(model, case, &blanks, patient, look)?;
-                all.extend(pictures::drawn(model, case, patient, look)?);
+                let mut all = pictures::drawn_blanks(model, case, &blanks, patient, style)?;
+                all.extend(pictures::drawn(model, case, patient, style)?);
                 Ok(all)
             }));
         })?;
@@ -128,9 +128,9 @@ pub fn write_own(
     args: &SheetArgs,
 ) -> Result<String, Failure> {
     let page = page_style(printer.content, &args.page)?;
-    let look = lettered(printer.look(), page);
+    let style = printer.figure_style(page);
     let pictures = match case {
-        Some(case) => pictures::pictures(model, case, built, &look).map_err(Failure::content)?,
+        Some(case) => pictures::pictures(model, case, built, &style).map_err(Failure::content)?,
         None => Vec::new(),
     };
     write(printer, built, &pictures, page, args)
@@ -219,7 +219,7 @@ fn print_all(
             .filter(|(n, _)| mine(n))
             .map(|(n, sheet)| {
                 let meta = sheet.meta(code, page);
-                (n, render::to_pdf_with(&sheet.markdown, &meta, figures))
+                (n, typeset::to_pdf_with(&sheet.markdown, &meta, figures))
             })
             .collect()
     };

@@ -10,7 +10,7 @@ use vivasmith::circuit::{
 };
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::{Content, Source};
-use vivasmith::render::words::sheets;
+use vivasmith::sheets::words::sheets;
 use vivasmith::station::Station;
 
 struct World {

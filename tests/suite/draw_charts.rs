@@ -1,14 +1,14 @@
 //! Breaks copies of the chart file and reads the messages as an editor would; checks what the shipped charts show.
 
 use crate::anatomy_loader::Folder;
-use crate::draw_figures::look;
+use crate::draw_figures::style;
 use std::fs;
 use std::path::Path;
 use vivasmith::anatomy::{self, Model, SkinKind};
 use vivasmith::diagnostic::Failure;
+use vivasmith::figure::geometry::{Lean, clip, flatten, hatch, inside, smooth};
+use vivasmith::figure::shape::{P, p};
 use vivasmith::files::Content;
-use vivasmith::render::figure::geometry::{Lean, clip, flatten, hatch, inside, smooth};
-use vivasmith::render::figure::shape::{P, p};
 
 const FILE: &str = "anatomy/upper_limb/charts.yaml";
 
@@ -209,14 +209,14 @@ fn a_region_may_do_without_charts() {
         model.charts.views.clear();
         model
     };
-    use vivasmith::render::figure::{Kind, Map, Side, skin};
+    use vivasmith::figure::{Kind, Map, Side, skin};
     let problem = skin(
         &model,
         None,
         Map::Peripheral,
         Kind::Plain,
         Side::Right,
-        look(),
+        style(),
     )
     .expect_err("none");
     assert!(problem.message.contains("has no charts"));
@@ -369,12 +369,13 @@ fn the_patches_lie_where_the_textbooks_put_them() {
 
 #[test]
 fn patches_stand_dotted_on_maps_of_nerves_only() {
-    use vivasmith::render::figure::{Kind, Map, Side, skin};
+    use vivasmith::figure::{Kind, Map, Side, skin};
     let model = anatomy::load(&Content::embedded(), "upper_limb").expect("model");
     let lesion = vivasmith::lesion::parse(&model, "ulnar_elbow").expect("a lesion");
     let found = vivasmith::findings::derive(&model, &lesion, &[]);
-    let draw = |map, kind| skin(&model, Some(&found), map, kind, Side::Left, look()).expect("skin");
-    let dotted = |figure: &vivasmith::render::figure::Figure| {
+    let draw =
+        |map, kind| skin(&model, Some(&found), map, kind, Side::Left, style()).expect("skin");
+    let dotted = |figure: &vivasmith::figure::Figure| {
         let dots = figure.paths().filter_map(|p| p.stroke);
         dots.filter(|s| s.width > 0.6 && !s.dash.is_empty()).count()
     };
@@ -410,9 +411,7 @@ fn patches_stand_dotted_on_maps_of_nerves_only() {
 #[test]
 fn hatching_and_borders_stop_at_the_outline_and_at_what_lies_on_top() {
     let square = |x: f64, y: f64, side: f64| {
-        flatten(&vivasmith::render::figure::shape::Sub::rectangle(
-            x, y, side, side,
-        ))
+        flatten(&vivasmith::figure::shape::Sub::rectangle(x, y, side, side))
     };
     let (outline, area, top) = (
         square(0.0, 0.0, 10.0),
@@ -453,7 +452,7 @@ fn hatching_and_borders_stop_at_the_outline_and_at_what_lies_on_top() {
 
 #[test]
 fn a_teachers_own_area_may_do_without_a_drawing_and_an_extra_file_may_add_one() {
-    use vivasmith::render::figure::{Kind, Map, Side, skin};
+    use vivasmith::figure::{Kind, Map, Side, skin};
     let extra = "skin:\n  - id: snuffbox\n    kind: peripheral\n    label: Skin of the snuffbox twig\n    nerve_label: radial nerve\n    region: the anatomical snuffbox\n    supply:\n      - {via: superficial_radial_wrist, roots: {C6: 1}}\n    source: NETTER\n";
     let folder = Folder::new("chart-own");
     folder.with("anatomy/upper_limb/skin.extra.yaml", extra);
@@ -470,7 +469,7 @@ fn a_teachers_own_area_may_do_without_a_drawing_and_an_extra_file_may_add_one() 
             Map::Peripheral,
             Kind::Lesion,
             Side::Right,
-            look(),
+            style(),
         )
         .expect("skin")
     };

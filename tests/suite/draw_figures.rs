@@ -3,21 +3,25 @@
 use std::collections::BTreeSet;
 use std::sync::OnceLock;
 use vivasmith::anatomy::{self, Model, SkinKind};
+use vivasmith::figure::check::{collisions, contrast};
+use vivasmith::figure::geometry::flatten;
+use vivasmith::figure::{self, Figure, FigureStyle, Kind, Map, Side};
 use vivasmith::files::Content;
 use vivasmith::findings::{self, State};
 use vivasmith::lesion::{self, Lesion, Severity};
-use vivasmith::render::figure::check::{collisions, contrast};
-use vivasmith::render::figure::geometry::flatten;
-use vivasmith::render::figure::{self, Figure, Kind, Look, Map, Side};
+use vivasmith::sheets::words::figure_style;
+use vivasmith::typeset::PageStyle;
 
 pub fn model() -> Model {
     anatomy::load(&Content::embedded(), "upper_limb").expect("the shipped model loads")
 }
 
 /// The shipped words in type of the usual size.
-pub fn look() -> &'static Look {
-    static LOOK: OnceLock<Look> = OnceLock::new();
-    LOOK.get_or_init(|| Look::new(&Content::embedded()).expect("the shipped phrases"))
+pub fn style() -> &'static FigureStyle {
+    static STYLE: OnceLock<FigureStyle> = OnceLock::new();
+    STYLE.get_or_init(|| {
+        figure_style(&Content::embedded(), PageStyle::default()).expect("the shipped phrases")
+    })
 }
 
 pub fn lesions(model: &Model) -> Vec<Lesion> {
@@ -46,13 +50,13 @@ pub fn lesions(model: &Model) -> Vec<Lesion> {
 }
 
 /// All pictures of one lesion, with the nerve figures of every nerve it touches.
-pub fn pictures(model: &Model, lesion: &Lesion, look: &Look) -> Vec<Figure> {
-    let mut all = vec![figure::plexus(model, Some(lesion), Kind::Lesion, look).expect("plexus")];
+pub fn pictures(model: &Model, lesion: &Lesion, style: &FigureStyle) -> Vec<Figure> {
+    let mut all = vec![figure::plexus(model, Some(lesion), Kind::Lesion, style).expect("plexus")];
     // The labels of a skin chart depend on the state of the areas alone: the sites and the combinations have them all.
     let first = &lesion.parts[0];
     let whole_site = model.site(&first.place).is_some() && first.severity == Severity::Complete;
     if whole_site || lesion.parts.len() > 1 {
-        all.extend(skins(model, lesion, look));
+        all.extend(skins(model, lesion, style));
     }
     let nerves: BTreeSet<&str> = lesion
         .cuts
@@ -61,12 +65,12 @@ pub fn pictures(model: &Model, lesion: &Lesion, look: &Look) -> Vec<Figure> {
         .map(|n| n.id.as_str())
         .collect();
     for id in nerves {
-        all.push(figure::nerve(model, id, Some(lesion), Kind::Lesion, look).expect("nerve"));
+        all.push(figure::nerve(model, id, Some(lesion), Kind::Lesion, style).expect("nerve"));
     }
     all
 }
 
-pub fn skins(model: &Model, lesion: &Lesion, look: &Look) -> Vec<Figure> {
+pub fn skins(model: &Model, lesion: &Lesion, style: &FigureStyle) -> Vec<Figure> {
     let found = findings::derive(model, lesion, &[]);
     vec![
         figure::skin(
@@ -75,7 +79,7 @@ pub fn skins(model: &Model, lesion: &Lesion, look: &Look) -> Vec<Figure> {
             Map::Peripheral,
             Kind::Lesion,
             Side::Right,
-            look,
+            style,
         )
         .expect("skin"),
         figure::skin(
@@ -84,22 +88,22 @@ pub fn skins(model: &Model, lesion: &Lesion, look: &Look) -> Vec<Figure> {
             Map::Dermatome,
             Kind::Lesion,
             Side::Left,
-            look,
+            style,
         )
         .expect("skin"),
     ]
 }
 
-pub fn plain_and_blank(model: &Model, look: &Look) -> Vec<Figure> {
+pub fn plain_and_blank(model: &Model, style: &FigureStyle) -> Vec<Figure> {
     let mut all = Vec::new();
     for kind in [Kind::Plain, Kind::Blank] {
-        all.push(figure::plexus(model, None, kind, look).expect("plexus"));
+        all.push(figure::plexus(model, None, kind, style).expect("plexus"));
         for n in &model.nerves {
-            all.push(figure::nerve(model, &n.id, None, kind, look).expect("nerve"));
+            all.push(figure::nerve(model, &n.id, None, kind, style).expect("nerve"));
         }
         for map in [Map::Peripheral, Map::Dermatome] {
             for side in [Side::Right, Side::Left] {
-                all.push(figure::skin(model, None, map, kind, side, look).expect("skin"));
+                all.push(figure::skin(model, None, map, kind, side, style).expect("skin"));
             }
         }
     }
@@ -112,8 +116,8 @@ fn labels_of_every_picture_keep_clear_of_each_other_and_of_lines() {
     let mut count = 0;
     for figure in lesions(&model)
         .iter()
-        .flat_map(|l| pictures(&model, l, look()))
-        .chain(plain_and_blank(&model, look()))
+        .flat_map(|l| pictures(&model, l, style()))
+        .chain(plain_and_blank(&model, style()))
     {
         count += 1;
         assert_eq!(
@@ -129,13 +133,13 @@ fn labels_of_every_picture_keep_clear_of_each_other_and_of_lines() {
 #[test]
 fn a_label_on_a_line_or_on_another_label_is_found() {
     let model = model();
-    let mut figure = figure::plexus(&model, None, Kind::Plain, look()).expect("plexus");
+    let mut figure = figure::plexus(&model, None, Kind::Plain, style()).expect("plexus");
     let (i, moved) = figure
         .shapes
         .iter()
         .enumerate()
         .find_map(|(i, s)| match s {
-            vivasmith::render::figure::shape::Shape::Label(l) if l.text == "median nerve" => {
+            vivasmith::figure::shape::Shape::Label(l) if l.text == "median nerve" => {
                 Some((i, l.clone()))
             }
             _ => None,
@@ -143,7 +147,7 @@ fn a_label_on_a_line_or_on_another_label_is_found() {
         .expect("the plexus names the median nerve");
     let mut on_line = moved.clone();
     on_line.at.x -= 15.0;
-    figure.shapes[i] = vivasmith::render::figure::shape::Shape::Label(on_line);
+    figure.shapes[i] = vivasmith::figure::shape::Shape::Label(on_line);
     assert!(
         collisions(&figure)
             .iter()
@@ -151,11 +155,11 @@ fn a_label_on_a_line_or_on_another_label_is_found() {
     );
     let mut on_label = moved.clone();
     on_label.at.y += 6.0;
-    figure.shapes[i] = vivasmith::render::figure::shape::Shape::Label(on_label);
+    figure.shapes[i] = vivasmith::figure::shape::Shape::Label(on_label);
     assert!(collisions(&figure).iter().any(|c| c.contains("overlaps")));
     let mut outside = moved;
     outside.at.x += 30.0;
-    figure.shapes[i] = vivasmith::render::figure::shape::Shape::Label(outside);
+    figure.shapes[i] = vivasmith::figure::shape::Shape::Label(outside);
     assert!(
         collisions(&figure)
             .iter()
@@ -177,8 +181,8 @@ fn type_is_large_enough_and_ink_dark_enough() {
     for figure in lesions(&model)
         .iter()
         .step_by(7)
-        .flat_map(|l| pictures(&model, l, look()))
-        .chain(plain_and_blank(&model, look()))
+        .flat_map(|l| pictures(&model, l, style()))
+        .chain(plain_and_blank(&model, style()))
     {
         // Anything light is paper or tint: nothing is written in it, and all ink must stand out from the darkest of it.
         let greys: Vec<f64> = figure
@@ -212,7 +216,7 @@ fn type_is_large_enough_and_ink_dark_enough() {
 #[test]
 fn all_ink_stays_in_the_picture() {
     let model = model();
-    for figure in plain_and_blank(&model, look()) {
+    for figure in plain_and_blank(&model, style()) {
         for sub in figure.paths().flat_map(|p| &p.subs) {
             for q in flatten(sub) {
                 assert!(
@@ -242,12 +246,19 @@ fn the_words_say_what_the_picture_shows() {
     for site in &model.sites {
         let lesion = lesion::at(&model, &site.id, Severity::Complete).expect("a site");
         let found = findings::derive(&model, &lesion, &[]);
-        let plexus = figure::plexus(&model, Some(&lesion), Kind::Lesion, look()).expect("plexus");
+        let plexus = figure::plexus(&model, Some(&lesion), Kind::Lesion, style()).expect("plexus");
         assert!(plexus.alt.contains(&lesion.sentence()), "{}", site.id);
         assert!(plexus.title.contains(&lesion.sentence()), "{}", site.id);
         for map in [Map::Peripheral, Map::Dermatome] {
-            let skin = figure::skin(&model, Some(&found), map, Kind::Lesion, Side::Right, look())
-                .expect("skin");
+            let skin = figure::skin(
+                &model,
+                Some(&found),
+                map,
+                Kind::Lesion,
+                Side::Right,
+                style(),
+            )
+            .expect("skin");
             for f in &found.skin {
                 let area = &model.skin[f.index];
                 if (area.kind == SkinKind::Peripheral) != (map == Map::Peripheral) {
@@ -296,7 +307,7 @@ fn lost_branches_are_named_in_the_picture_of_a_nerve() {
     let model = model();
     let lesion = lesion::parse(&model, "radial_spiral_groove").expect("a lesion");
     let figure =
-        figure::nerve(&model, "radial", Some(&lesion), Kind::Lesion, look()).expect("radial");
+        figure::nerve(&model, "radial", Some(&lesion), Kind::Lesion, style()).expect("radial");
     let texts: Vec<&str> = figure.labels().map(|l| l.text.as_str()).collect();
     // Branches of the radial nerve above and below the groove: Gray's Anatomy, 20th edition (1918), from memory.
     assert!(texts.contains(&"Triceps brachii, long head"));
@@ -327,7 +338,7 @@ fn lost_branches_are_named_in_the_picture_of_a_nerve() {
 fn cut_fibres_of_the_plexus_follow_the_graph() {
     let model = model();
     let lesion = lesion::parse(&model, "root_c5+root_c6").expect("a lesion");
-    let alt = figure::plexus(&model, Some(&lesion), Kind::Lesion, look())
+    let alt = figure::plexus(&model, Some(&lesion), Kind::Lesion, style())
         .expect("plexus")
         .alt;
     let all = alt
@@ -359,7 +370,7 @@ fn cut_fibres_of_the_plexus_follow_the_graph() {
 #[test]
 fn a_blank_gives_no_name_away() {
     let model = model();
-    let plexus = figure::plexus(&model, None, Kind::Blank, look()).expect("plexus");
+    let plexus = figure::plexus(&model, None, Kind::Blank, style()).expect("plexus");
     assert_eq!(plexus.labels().count(), 0);
     for n in &model.nerves {
         assert!(!plexus.alt.contains(&n.label));
@@ -370,11 +381,11 @@ fn a_blank_gives_no_name_away() {
         Map::Peripheral,
         Kind::Blank,
         Side::Right,
-        look(),
+        style(),
     )
     .expect("skin");
     assert_eq!(skin.labels().count(), model.charts.views.len());
-    let nerve = figure::nerve(&model, "ulnar", None, Kind::Blank, look()).expect("ulnar");
+    let nerve = figure::nerve(&model, "ulnar", None, Kind::Blank, style()).expect("ulnar");
     for label in nerve.labels() {
         assert!(
             !model.muscles.iter().any(|m| label.text.contains(&m.label)),
@@ -384,14 +395,14 @@ fn a_blank_gives_no_name_away() {
     }
     // The lesion is dropped, not drawn without a name.
     let lesion = lesion::parse(&model, "lower_trunk").expect("a lesion");
-    let marked = figure::plexus(&model, Some(&lesion), Kind::Blank, look()).expect("plexus");
+    let marked = figure::plexus(&model, Some(&lesion), Kind::Blank, style()).expect("plexus");
     assert_eq!(marked, plexus);
 }
 
 #[test]
 fn bridges_that_only_some_limbs_have_are_left_out() {
     let model = model();
-    let plexus = figure::plexus(&model, None, Kind::Plain, look()).expect("plexus");
+    let plexus = figure::plexus(&model, None, Kind::Plain, style()).expect("plexus");
     for s in model.segments.iter().filter(|s| s.only_in_variant) {
         assert!(!plexus.alt.contains(&s.label), "{}", s.label);
     }

@@ -1,14 +1,14 @@
 //! Reads pictures back as files: well-formed SVG, text in the PDF, equal bytes each time, another picture after a change of YAML.
 
 use crate::anatomy_loader::Folder;
-use crate::draw_figures::look;
+use crate::draw_figures::style;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 use vivasmith::anatomy::{self, Model};
+use vivasmith::figure::{self, Kind, Map, Side};
 use vivasmith::files::Content;
 use vivasmith::lesion;
-use vivasmith::render::figure::{self, Kind, Map, Side};
 
 fn shipped(file: &str) -> String {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("stations/anatomy/upper_limb");
@@ -101,19 +101,19 @@ fn every_svg_is_well_formed_and_described() {
     let lesion = lesion::parse(&model, "lower_trunk").expect("a lesion");
     let found = vivasmith::findings::derive(&model, &lesion, &[]);
     let mut figures = vec![
-        figure::plexus(&model, Some(&lesion), Kind::Lesion, look()).expect("plexus"),
+        figure::plexus(&model, Some(&lesion), Kind::Lesion, style()).expect("plexus"),
         figure::skin(
             &model,
             Some(&found),
             Map::Dermatome,
             Kind::Lesion,
             Side::Left,
-            look(),
+            style(),
         )
         .expect("skin"),
     ];
     for n in &model.nerves {
-        figures.push(figure::nerve(&model, &n.id, None, Kind::Plain, look()).expect("nerve"));
+        figures.push(figure::nerve(&model, &n.id, None, Kind::Plain, style()).expect("nerve"));
     }
     for figure in figures {
         let svg = figure::to_svg(&figure);
@@ -134,7 +134,7 @@ fn a_change_of_yaml_changes_the_picture() {
     let before = load(&Folder::new("draw-same"));
     let drawn = |m: &Model| {
         figure::to_svg(
-            &figure::plexus(m, None, Kind::Plain, look()).unwrap_or_else(|e| panic!("{e}")),
+            &figure::plexus(m, None, Kind::Plain, style()).unwrap_or_else(|e| panic!("{e}")),
         )
     };
     let moved = Folder::new("draw-moved");
@@ -156,7 +156,7 @@ fn a_change_of_yaml_changes_the_picture() {
     );
     let after = load(&moved);
     assert_ne!(drawn(&before), drawn(&after));
-    let alt = figure::plexus(&after, None, Kind::Plain, look())
+    let alt = figure::plexus(&after, None, Kind::Plain, style())
         .expect("plexus")
         .alt;
     assert!(
@@ -175,7 +175,7 @@ fn a_change_of_yaml_changes_the_picture() {
         Map::Peripheral,
         Kind::Plain,
         Side::Right,
-        look(),
+        style(),
     );
     assert!(
         skin.expect("skin")
@@ -192,7 +192,7 @@ fn labels_too_long_for_the_picture_are_one_clear_error() {
         "anatomy/upper_limb/nerves.yaml",
         shipped("nerves.yaml").replace("label: phrenic nerve", &format!("label: {long}")),
     );
-    let problem = figure::plexus(&load(&folder), None, Kind::Plain, look()).expect_err("no room");
+    let problem = figure::plexus(&load(&folder), None, Kind::Plain, style()).expect_err("no room");
     assert!(
         problem.message.contains("has no room for its labels"),
         "{problem}"

@@ -1,13 +1,13 @@
 //! Draws the pictures of every site in large type: the same demands, 10.5 pt for the smallest, and a page to hold them.
 
-use crate::draw_figures::{lesions, look, model, pictures, plain_and_blank, skins};
+use crate::draw_figures::{lesions, model, pictures, plain_and_blank, skins, style};
+use vivasmith::figure::check::collisions;
+use vivasmith::figure::geometry::flatten;
+use vivasmith::figure::{self, Figure, FigureStyle, Kind, Lettering, PAGE};
 use vivasmith::lesion::{self, Severity};
-use vivasmith::render::figure::check::collisions;
-use vivasmith::render::figure::geometry::flatten;
-use vivasmith::render::figure::{self, Figure, Kind, Lettering, Look, PAGE};
 
-fn large() -> Look {
-    look().clone().lettered(Lettering::LARGE)
+fn large() -> FigureStyle {
+    style().clone().lettered(Lettering::LARGE)
 }
 
 fn smallest(figure: &Figure) -> f64 {
@@ -42,20 +42,20 @@ fn fits(figure: &Figure) {
 
 #[test]
 fn every_picture_of_every_site_fits_a_page_in_large_type() {
-    let (model, look) = (model(), large());
+    let (model, style) = (model(), large());
     let mut count = 0;
     for lesion in lesions(&model) {
         let first = &lesion.parts[0];
         let site = model.site(&first.place).is_some();
         // Each site whole; of the combinations all. What is half cut has the shorter words.
         if lesion.parts.len() > 1 || (site && first.severity == Severity::Complete) {
-            for figure in pictures(&model, &lesion, &look) {
+            for figure in pictures(&model, &lesion, &style) {
                 fits(&figure);
                 count += 1;
             }
         }
     }
-    for figure in plain_and_blank(&model, &look) {
+    for figure in plain_and_blank(&model, &style) {
         fits(&figure);
     }
     assert!(count > 100, "only {count} pictures were drawn");
@@ -66,7 +66,7 @@ fn large_type_says_the_same_in_larger_letters() {
     let model = model();
     let lesion = lesion::parse(&model, "radial_axilla").expect("a lesion");
     for (small, big) in
-        pictures(&model, &lesion, look())
+        pictures(&model, &lesion, style())
             .iter()
             .zip(pictures(&model, &lesion, &large()))
     {
@@ -98,8 +98,8 @@ fn what_has_no_room_at_the_wished_size_takes_the_largest_that_fits() {
     let nerve = model.nerves.iter_mut().find(|n| n.id == "phrenic");
     nerve.expect("phrenic").label = "nerve of several names on the way to the diaphragm".into();
     let draw = |factor: f64| {
-        let look = look().clone().lettered(Lettering::new(factor));
-        figure::plexus(&model, None, Kind::Plain, &look).expect("plexus")
+        let style = style().clone().lettered(Lettering::new(factor));
+        figure::plexus(&model, None, Kind::Plain, &style).expect("plexus")
     };
     let best = draw(1.5);
     let factor = smallest(&best) / 7.0;

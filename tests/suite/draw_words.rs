@@ -27,7 +27,7 @@ fn keys(text: &str, start: &str) -> BTreeSet<String> {
 
 #[test]
 fn every_phrase_of_a_picture_is_used_and_every_one_used_is_there() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/render/figure");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/figure");
     let mut source = String::new();
     for entry in fs::read_dir(folder).expect("sources") {
         source += &fs::read_to_string(entry.expect("entry").path()).expect("text");

@@ -6,7 +6,7 @@ use vivasmith::anatomy::{self, Model};
 use vivasmith::case;
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::{Content, settings};
-use vivasmith::render::words;
+use vivasmith::sheets::words;
 use vivasmith::station::{self, own};
 
 /// Scraps that YAML readers and templates stumble over.

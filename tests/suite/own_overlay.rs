@@ -63,7 +63,7 @@ fn every_list_of_a_region_can_be_extended() {
         .with(&file("movements"), "movements:\n  - {id: movement_x, label: movement of x, command: Move it, shares: {muscle_x: 1}, source: FERN}\n")
         .with(&file("skin"), "skin:\n  - {id: skin_x, kind: peripheral, label: skin x, nerve_label: nerve x, region: a patch, supply: [{via: nerve_x_arm, roots: {C5: 1}}], source: FERN}\n")
         .with(&file("reflexes"), "reflexes:\n  - {id: reflex_x, label: x jerk, muscles: [muscle_x], supply: [{via: nerve_x_arm, roots: {C5: 1}}], source: FERN}\n")
-        .with(&file("signs"), "signs:\n  - {id: sign_x, label: sign x, group: deformity, look: look, plain: it hangs, cases: [{when: {lost: muscle_x}, probability: 0.9, because: muscle x is lost}], otherwise: muscle x works, source: FERN}\n")
+        .with(&file("signs"), "signs:\n  - {id: sign_x, label: sign x, group: deformity, look: style, plain: it hangs, cases: [{when: {lost: muscle_x}, probability: 0.9, because: muscle x is lost}], otherwise: muscle x works, source: FERN}\n")
         .with(&file("variants"), "variants:\n  - {id: variant_x, label: x from the median, kind: limbs, usual: from nerve x, note: rare, source: FERN, alternatives: [{id: median, label: from the median nerve, prevalence: 0.1, supply: {muscle_x: [{via: median_arm, roots: {C6: 1}}]}}]}\n")
         .with(&file("sites"), "sites:\n  - {id: site_x, label: nerve x, segments: [nerve_x_arm], weight: 1, source: FERN, giveaways: [nerve x], care: [rest]}\n");
     let model = load(&folder).unwrap_or_else(|e| panic!("{e}"));

@@ -3,7 +3,7 @@
 use crate::pages_check::{TextBox, laid_out, overlaps, struck};
 use crate::pages_runs::runs;
 use crate::pages_sheets::{Printed, odd, sheets};
-use crate::render_support::load;
+use crate::typeset_support::load;
 
 fn each_page(boxes: impl Fn(&Printed) -> Vec<Vec<TextBox>>) {
     let (mut found, mut texts) = (Vec::new(), 0);

@@ -1,8 +1,8 @@
 //! Turns pixels and places of text into complaints: ink where none belongs, pages without any, marks that left no ink, words on words.
 
 use crate::pages_raster::{Area, Ink};
-use vivasmith::render::item::{Frame, Item, Page};
-use vivasmith::render::style::MM;
+use vivasmith::typeset::item::{Frame, Item, Page};
+use vivasmith::typeset::style::MM;
 
 /// A mark may reach one pixel further than its numbers say: half for smoothing, half for the slant of an italic letter.
 const SLACK: f32 = 1.5;

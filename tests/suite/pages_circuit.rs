@@ -7,8 +7,8 @@ use crate::pages_read::from_runs;
 use crate::pages_runs::{Run, runs};
 use crate::pages_sheets::sheets;
 use crate::pages_words::Said;
-use crate::render_support::load;
-use vivasmith::render::{Paper, PdfMeta, Print, lay_out};
+use crate::typeset_support::load;
+use vivasmith::typeset::{Paper, PdfMeta, Print, lay_out};
 
 #[test]
 fn every_page_of_a_circuit_is_whole() {

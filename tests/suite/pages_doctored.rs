@@ -6,10 +6,10 @@ use crate::pages_read::from_runs;
 use crate::pages_runs::{Run, runs};
 use crate::pages_sheets::{Printed, sheets};
 use crate::pages_words::Said;
-use crate::render_support::load;
+use crate::typeset_support::load;
 use lopdf::content::Content;
 use lopdf::{Document, Object};
-use vivasmith::render::item::{Item, Page, Role};
+use vivasmith::typeset::item::{Item, Page, Role};
 
 /// An examiner sheet with a picture and tables that go on overleaf.
 fn good() -> &'static Printed {

@@ -4,8 +4,8 @@ use crate::pages_check::{empty, missing, outside, stray};
 use crate::pages_raster::{Ink, rasterise};
 use crate::pages_sheets::{Printed, odd, sheets};
 use std::sync::OnceLock;
-use vivasmith::render::item::Item;
-use vivasmith::render::style::MM;
+use vivasmith::typeset::item::Item;
+use vivasmith::typeset::style::MM;
 
 /// Every sheet with the pixels of its pages, made once.
 pub fn looked_at() -> &'static [(&'static Printed, Vec<Ink>)] {

@@ -4,10 +4,10 @@ use crate::pages_check::TextBox;
 use crate::pages_runs::{Run, runs};
 use crate::pages_sheets::{odd, sheets};
 use crate::pages_words::{ReadWord, Said, split};
-use crate::render_support::load;
+use crate::typeset_support::load;
 use std::process::Command;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use vivasmith::render::item::Frame;
+use vivasmith::typeset::item::Frame;
 
 /// The words of each page between header and footer, from the runs of the file. Runs that touch are one word.
 pub fn from_runs(pages: &[Vec<Run>], frame: &Frame) -> Vec<Vec<ReadWord>> {

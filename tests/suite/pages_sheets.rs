@@ -3,13 +3,13 @@
 use crate::station_support::{World, case, request, world};
 use std::sync::OnceLock;
 use vivasmith::case::Level;
-use vivasmith::render::figure::{Figure, Lettering, to_svg};
-use vivasmith::render::item::Layout;
-use vivasmith::render::part::PartKind;
-use vivasmith::render::pictures::{Picture, pictures};
-use vivasmith::render::words::Printer;
-use vivasmith::render::{PageStyle, Paper, PdfMeta, Print, lay_out_with, to_pdf_with};
+use vivasmith::figure::{Figure, to_svg};
+use vivasmith::sheets::pictures::{Picture, pictures};
+use vivasmith::sheets::words::Printer;
 use vivasmith::station::build;
+use vivasmith::typeset::item::Layout;
+use vivasmith::typeset::part::PartKind;
+use vivasmith::typeset::{PageStyle, Paper, PdfMeta, Print, lay_out_with, to_pdf_with};
 
 use Level::{Clinical, Early, Trainee};
 
@@ -137,19 +137,19 @@ fn of_station(w: &World, n: usize) -> Vec<Printed> {
     let printer = Printer::new(&w.content).unwrap_or_else(|e| panic!("{e}"));
     let mut all = Vec::new();
     for turn in 0..STYLES_EACH {
-        let style = STYLES[(n * STYLES_EACH + turn) % STYLES.len()];
+        let look = STYLES[(n * STYLES_EACH + turn) % STYLES.len()];
         // As the program does.
-        let (paper, large, spaced) = style;
+        let (paper, large, spaced) = look;
         let print = Print { large, spaced };
         let page = PageStyle { paper, print };
-        let look = printer.look().lettered(Lettering::of(page));
-        let drawn = pictures(&w.model, &case, &built, &look)
+        let style = printer.figure_style(page);
+        let drawn = pictures(&w.model, &case, &built, &style)
             .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
         let sheets = printer
             .sheets(&built, &drawn)
             .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
         for sheet in &sheets {
-            let (meta, style) = styled(sheet.meta(&built.code, page), style);
+            let (meta, style) = styled(sheet.meta(&built.code, page), look);
             let shown = drawn.iter().filter(|p| p.sheets.contains(&sheet.id));
             all.push(Printed::new(
                 format!("{site} {kind} {level:?} {}, {style}", sheet.id),
@@ -204,7 +204,7 @@ pub fn odd() -> &'static [Printed] {
         // Three of the styles show what there is to see: usual, the other paper, large and spaced.
         let all = STYLES.iter().step_by(3).flat_map(|style| {
             texts.iter().map(move |(name, text)| {
-                let (meta, style) = styled(crate::render_support::meta(), *style);
+                let (meta, style) = styled(crate::typeset_support::meta(), *style);
                 Printed::new(format!("{name}, {style}"), text.clone(), meta, Vec::new())
             })
         });

@@ -5,7 +5,7 @@ use super::station_support::{World, case, good, printed, station, world};
 use std::collections::BTreeSet;
 use vivasmith::anatomy::SegmentKind;
 use vivasmith::case::{Age, Level};
-use vivasmith::render::words::{Printer, sheets};
+use vivasmith::sheets::words::{Printer, sheets};
 use vivasmith::station::{LEVELS, READING_WPM, Stock, TOTAL, build_from, count_words, kinds};
 
 fn every_station_of(level: Level) {

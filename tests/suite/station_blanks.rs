@@ -1,15 +1,15 @@
 //! Blanks on the candidate sheet: who gets them, what they say, and that they never give the answer away.
 
-use crate::draw_figures::look;
+use crate::draw_figures::style;
 use crate::own_support::{Folder, call, says};
 use crate::station_support::{World, case, good, request, world};
 use vivasmith::case::{Age, Case, Level};
-use vivasmith::render::pictures::{Picture, blanks, pictures};
-use vivasmith::render::words::Printer;
+use vivasmith::sheets::pictures::{Picture, blanks, pictures};
+use vivasmith::sheets::words::Printer;
 use vivasmith::station::{Station, build, check_candidate_picture};
 
 fn drawn(w: &World, case: &Case, station: &Station) -> Vec<Picture> {
-    pictures(&w.model, case, station, look()).expect("pictures")
+    pictures(&w.model, case, station, style()).expect("pictures")
 }
 
 fn of_candidate(all: &[Picture]) -> Vec<&Picture> {
@@ -36,7 +36,7 @@ fn every_forecast_and_no_other_kind_brings_a_chart_to_shade() {
                 ) else {
                     continue;
                 };
-                let all = blanks(&w.model, &case, &station, look()).expect("blanks");
+                let all = blanks(&w.model, &case, &station, style()).expect("blanks");
                 let blanks = of_candidate(&all);
                 if kind != "forecast" || matches!(case.patient.age, Age::Days(_)) {
                     assert!(blanks.is_empty(), "{} {kind}", site.id);

@@ -4,7 +4,7 @@ use vivasmith::anatomy::{Model, load};
 use vivasmith::case::{Case, Level, Request, draw};
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::Content;
-use vivasmith::render::words::{Sheet, sheets};
+use vivasmith::sheets::words::{Sheet, sheets};
 use vivasmith::station::{Station, StationRequest, build, kind};
 
 pub struct World {

@@ -1,0 +1,47 @@
+//! What does the plexus, a nerve or the skin look like on paper? Draws the model, a lesion or its findings as a [`Figure`], and that as SVG.
+//!
+//! ```text
+//! model (+ lesion | findings) --plexus | nerve | skin--> Figure --svg--> text of an SVG file
+//!                                                              `typeset` puts it on pages
+//! ```
+//!
+//! Lengths of a [`Figure`] are millimetres, `y` runs down. Everything is black, grey and white: what a picture says, it
+//! says by line style, hatch and words, never by colour.
+
+pub mod shape;
+pub mod geometry;
+pub mod check;
+mod words;
+mod figure_style;
+mod draw;
+pub mod fibres;
+mod strokes;
+mod plexus_layout;
+mod plexus;
+mod plexus_labels;
+mod plexus_words;
+mod nerve_rows;
+mod nerve_words;
+mod nerve;
+mod skin;
+mod skin_words;
+mod skin_labels;
+mod svg;
+
+pub use figure_style::{FigureStyle, Lettering, PAGE};
+pub use nerve::nerve;
+pub use plexus::plexus;
+pub use shape::Figure;
+pub use skin::{Map, Side, skin};
+pub use svg::to_svg;
+
+/// What a picture shows of its subject.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Labelled, without any lesion.
+    Plain,
+    /// Labelled, with the lesion and what it cuts off; a skin chart: with the areas hatched.
+    Lesion,
+    /// For a candidate to fill in: empty boxes instead of labels; a skin chart: the outlines alone.
+    Blank,
+}

@@ -1,0 +1,134 @@
+//! Turns a nerve and the nerves that spring from it into rows from proximal to distal: stretches, twigs to muscles and skin, side branches.
+
+use super::fibres::{Fate, fate, lost_on_the_way};
+use super::figure_style::FigureStyle;
+use super::words::bare;
+use crate::anatomy::{Model, SegmentIx, SkinKind, Supply};
+use crate::lesion::Lesion;
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ends {
+    Muscle,
+    Skin,
+}
+
+/// A branch that ends in a muscle or in skin.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Twig {
+    pub ends: Ends,
+    pub text: String,
+    pub fate: Fate,
+}
+
+/// A stretch of nerve and what leaves it at its far end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stretch {
+    pub segment: SegmentIx,
+    pub level: String,
+    pub cut: bool,
+    pub twigs: Vec<Twig>,
+    /// Nerves that spring from here.
+    pub sides: Vec<Course>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Course {
+    /// Position in `Model::nerves`.
+    pub nerve: usize,
+    pub stretches: Vec<Stretch>,
+}
+
+impl Course {
+    /// How many nerves deep the side branches go.
+    pub fn depth(&self) -> usize {
+        self.stretches
+            .iter()
+            .flat_map(|s| &s.sides)
+            .map(|c| 1 + c.depth())
+            .max()
+            .unwrap_or(0)
+    }
+
+    /// Every stretch, with those of side branches after the one they spring from.
+    pub fn walk<'c>(&'c self, each: &mut impl FnMut(&'c Course, &'c Stretch)) {
+        for stretch in &self.stretches {
+            each(self, stretch);
+            for side in &stretch.sides {
+                side.walk(each);
+            }
+        }
+    }
+}
+
+pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>, style: &FigureStyle) -> Course {
+    let mut stretches: Vec<Stretch> = Vec::new();
+    let segments = model.nerves.get(nerve).map_or(&[][..], |n| &n.segments);
+    for &segment in segments {
+        let mut twigs = Vec::new();
+        let mut add = |ends: Ends, label: &str, supply: &Supply| {
+            if let Some(twig) = twig((ends, label), supply, segment, lesion, style) {
+                twigs.push(twig);
+            }
+        };
+        for m in &model.muscles {
+            add(Ends::Muscle, &m.label, &m.supply);
+        }
+        for s in model.skin.iter().filter(|s| s.kind == SkinKind::Peripheral) {
+            let name = bare(&s.label, &s.nerve_label);
+            let label = style.say("fig_nerve_skin", &[("area", name)]);
+            add(Ends::Skin, &label, &s.supply);
+        }
+        let sides = model
+            .nerves
+            .iter()
+            .enumerate()
+            .filter(|(n, other)| {
+                *n != nerve
+                    && other
+                        .segments
+                        .first()
+                        .is_some_and(|&f| model.segments[f].from.contains(&segment))
+            })
+            .map(|(n, _)| course(model, n, lesion, style))
+            .collect();
+        stretches.push(Stretch {
+            segment,
+            level: model.segments[segment].level.clone(),
+            cut: lesion.is_some_and(|l| l.set.contains(segment)),
+            twigs,
+            sides,
+        });
+    }
+    Course { nerve, stretches }
+}
+
+/// The branch that leaves here for this structure, if there is one.
+fn twig(
+    (ends, label): (Ends, &str),
+    supply: &Supply,
+    segment: SegmentIx,
+    lesion: Option<&Lesion>,
+    style: &FigureStyle,
+) -> Option<Twig> {
+    let own: Vec<_> = supply
+        .usual()
+        .iter()
+        .filter(|f| f.leaves == segment)
+        .cloned()
+        .collect();
+    if own.is_empty() {
+        return None;
+    }
+    let share: f64 = own.iter().map(|f| f.weight).sum();
+    // Below this the structure has another nerve too that matters at the bedside.
+    let text = if share < 0.9 {
+        style.say("fig_nerve_in_part", &[("branch", label)])
+    } else {
+        label.to_string()
+    };
+    Some(Twig {
+        ends,
+        text,
+        fate: fate(lost_on_the_way(&own, lesion)),
+    })
+}

@@ -1,0 +1,323 @@
+//! Turns the charts of a region, and the findings in skin, into outlines of the limb with the areas that are lost hatched.
+
+use super::Kind;
+use super::draw::{Drawing, HEAD, INK, SOFT};
+use super::figure_style::{FigureStyle, PAGE};
+use super::geometry::{Lean, clip, flatten, hatch, smooth};
+use super::shape::{Anchor, Figure, P, Stroke, Sub, p, stroke};
+use super::skin_labels::{Wish, place};
+use super::skin_words;
+use super::strokes;
+use super::words::bare;
+use crate::anatomy::{Chart, Model, SkinKind};
+use crate::diagnostic::Problem;
+use crate::findings::{Finding, Findings, State};
+use crate::station::capital;
+
+const WIDTH: f64 = 170.0;
+/// Room for the name above a view.
+const NAME: f64 = 6.0;
+
+/// Which map of the skin.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Map {
+    /// Fields of the nerves.
+    Peripheral,
+    Dermatome,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Side {
+    #[default]
+    Right,
+    Left,
+}
+
+/// How an affected area is hatched.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shade {
+    Lost,
+    Reduced,
+    Variable,
+}
+
+/// Front and back of the limb, palm and back of the hand. `findings` are only shown by [`Kind::Lesion`]; the picture never
+/// names the lesion, so it can stand before a candidate.
+///
+/// # Errors
+/// When the region has no charts, or the labels do not fit.
+pub fn skin(
+    model: &Model,
+    findings: Option<&Findings>,
+    map: Map,
+    kind: Kind,
+    side: Side,
+    style: &FigureStyle,
+) -> Result<Figure, Problem> {
+    if model.charts.views.is_empty() {
+        return Err(
+            Problem::new(format!("the {} has no charts to draw", model.label))
+                .hint("add a charts.yaml to the region's folder"),
+        );
+    }
+    let subject = Subject {
+        model,
+        findings: findings.filter(|_| kind == Kind::Lesion),
+        map,
+        side,
+        kind,
+        style,
+    };
+    style.fit(&|factor| shrunk(&subject, factor))
+}
+
+/// Larger type gets its room from the outlines: the largest at which all labels fit.
+fn shrunk(subject: &Subject<'_>, factor: f64) -> Result<Figure, Problem> {
+    if factor > 1.0 {
+        for percent in (60..=100).rev().step_by(5) {
+            if let Ok(figure) = chart(subject, factor, f64::from(percent) / 100.0)
+                && figure.height_mm <= PAGE.1
+            {
+                return Ok(figure);
+            }
+        }
+    }
+    chart(subject, factor, 1.0)
+}
+
+fn chart(subject: &Subject<'_>, factor: f64, scale: f64) -> Result<Figure, Problem> {
+    let mut sheet = Sheet {
+        subject,
+        factor,
+        scale,
+        drawing: Drawing::new(subject.style, factor),
+    };
+    let views = &subject.model.charts.views;
+    let mut rows: Vec<u8> = views.iter().map(|v| v.row).collect();
+    rows.sort_unstable();
+    rows.dedup();
+    let mut y = 0.0;
+    for row in rows {
+        y = sheet.row(row, y) + 3.0;
+    }
+    let entries = skin_words::key(subject);
+    let bottom = if entries.is_empty() {
+        y - 2.0
+    } else {
+        strokes::key(&mut sheet.drawing, &entries, WIDTH, y) + 1.0
+    };
+    let (title, alt) = (skin_words::title(subject), skin_words::alt(subject));
+    sheet.drawing.finish(WIDTH, bottom, title, alt)
+}
+
+/// Hatches an area: inside all rings of `within`, outside all of `without`. The kinds differ in lean, in number of lines
+/// and in dash, so that they survive a poor copier.
+pub fn shade(drawing: &mut Drawing, shade: Shade, within: &[&[P]], without: &[&[P]]) {
+    let thin = stroke(0.28, INK);
+    match shade {
+        Shade::Lost => {
+            for lean in [Lean::Up, Lean::Down] {
+                drawing.lines(hatch(within, without, lean, 1.25), thin);
+            }
+        }
+        Shade::Reduced => drawing.lines(hatch(within, without, Lean::Up, 1.5), thin),
+        Shade::Variable => drawing.lines(
+            hatch(within, without, Lean::Level, 1.3),
+            Stroke {
+                dash: &[0.45, 0.75],
+                ..thin
+            },
+        ),
+    }
+}
+
+/// What a chart shows.
+pub(super) struct Subject<'m> {
+    pub model: &'m Model,
+    pub findings: Option<&'m Findings>,
+    pub map: Map,
+    pub side: Side,
+    pub kind: Kind,
+    pub style: &'m FigureStyle,
+}
+
+impl Subject<'_> {
+    fn finding(&self, skin: usize) -> Option<&Finding> {
+        self.findings?.skin.iter().find(|f| f.index == skin)
+    }
+
+    pub fn shade_of(&self, skin: usize) -> Option<Shade> {
+        match self.finding(skin)?.state {
+            State::Lost => Some(Shade::Lost),
+            State::Weak => Some(Shade::Reduced),
+            State::Variable => Some(Shade::Variable),
+            _ => None,
+        }
+    }
+
+    pub fn on_map(&self, skin: usize) -> bool {
+        self.model
+            .skin
+            .get(skin)
+            .is_some_and(|s| (s.kind == SkinKind::Peripheral) == (self.map == Map::Peripheral))
+    }
+
+    /// Patches belong to nerves: dermatomes overlap too much to have any.
+    pub fn shows_patches(&self) -> bool {
+        self.map == Map::Peripheral && self.kind != Kind::Blank
+    }
+
+    pub fn name(&self, skin: usize) -> String {
+        self.model
+            .skin
+            .get(skin)
+            .map(|s| bare(&s.label, &s.nerve_label).to_string())
+            .unwrap_or_default()
+    }
+
+    pub fn side_word(&self) -> String {
+        let key = match self.side {
+            Side::Right => "fig_right",
+            Side::Left => "fig_left",
+        };
+        self.style.say(key, &[])
+    }
+}
+
+/// The line round the patch where a loss is surest: dots on white, so that it reads on any hatch.
+pub fn dotted(drawing: &mut Drawing, subs: Vec<Sub>) {
+    drawing.lines(subs.clone(), stroke(1.5, 1.0));
+    drawing.lines(
+        subs,
+        Stroke {
+            dash: &[0.65, 0.55],
+            ..stroke(0.65, INK)
+        },
+    );
+}
+
+struct Sheet<'m> {
+    subject: &'m Subject<'m>,
+    /// How much larger than usual the type is, and how large the outlines.
+    factor: f64,
+    scale: f64,
+    drawing: Drawing,
+}
+
+impl Sheet<'_> {
+    /// Views side by side with room for labels left, right and between; returns the lower edge.
+    fn row(&mut self, row: u8, top: f64) -> f64 {
+        let subject = self.subject;
+        let views = subject.model.charts.views.iter();
+        let mut order: Vec<&Chart> = views.filter(|v| v.row == row).collect();
+        let name = NAME * self.factor;
+        if subject.side == Side::Left {
+            // A left limb is the mirror image of a right one, and so is the row.
+            order.reverse();
+        }
+        let scale = self.scale;
+        let wide = |v: &Chart| v.width * scale;
+        let taken: f64 = order.iter().map(|v| wide(v)).sum();
+        let gutter = (WIDTH - taken) / (order.len() as f64 + 1.0);
+        let mut x = gutter;
+        let mut bottom: f64 = top;
+        let mut wishes: Vec<Wish> = Vec::new();
+        for (i, view) in order.iter().enumerate() {
+            let label = capital(&view.label);
+            let head = [("view", label.as_str()), ("side", &subject.side_word())];
+            self.drawing.label(
+                &subject.style.say("fig_view", &head),
+                p(x + wide(view) / 2.0, top + 3.6 * self.factor),
+                Anchor::Middle,
+                HEAD,
+                true,
+            );
+            self.view(view, p(x, top + name), i, &mut wishes);
+            bottom = bottom.max(top + name + view.height * self.scale);
+            x += gutter + wide(view);
+        }
+        let edges: Vec<(f64, f64)> = (0..=order.len())
+            .map(|i| {
+                let before: f64 = order.iter().take(i).map(|v| wide(v)).sum();
+                let left = before + gutter * i as f64;
+                (left, left + gutter)
+            })
+            .collect();
+        if subject.kind == Kind::Blank {
+            return bottom;
+        }
+        place(&mut self.drawing, wishes, &edges, (top + name, bottom))
+    }
+
+    fn view(&mut self, view: &Chart, origin: P, column: usize, wishes: &mut Vec<Wish>) {
+        let (subject, scale) = (self.subject, self.scale);
+        let put = |&(x, y): &(f64, f64)| {
+            let x = match subject.side {
+                Side::Right => x,
+                Side::Left => view.width - x,
+            };
+            p(origin.x + x * scale, origin.y + y * scale)
+        };
+        let points = |line: &[(f64, f64)]| -> Vec<P> { line.iter().map(put).collect() };
+        let outline = smooth(&points(&view.outline), true);
+        let ring = flatten(&outline);
+        let shown: Vec<(usize, Vec<P>, Option<P>)> = view
+            .regions
+            .iter()
+            .filter(|r| subject.on_map(r.skin) && subject.kind != Kind::Blank)
+            .map(|r| {
+                let line = flatten(&smooth(&points(&r.points), true));
+                (r.skin, line, r.label.as_ref().map(put))
+            })
+            .collect();
+        let details: Vec<_> = view
+            .details
+            .iter()
+            .map(|d| smooth(&points(d), false))
+            .collect();
+        for (i, (skin, line, _)) in shown.iter().enumerate() {
+            let over: Vec<&[P]> = shown
+                .iter()
+                .skip(i + 1)
+                .map(|(_, l, _)| l.as_slice())
+                .collect();
+            if let Some(how) = subject.shade_of(*skin) {
+                shade(&mut self.drawing, how, &[&ring, line], &over);
+            }
+            self.drawing
+                .lines(clip(line, &[&ring], &over), stroke(0.35, INK));
+        }
+        // Broken and thin, so that no crease reads as the border of an area.
+        self.drawing.lines(
+            details,
+            Stroke {
+                dash: &[0.7, 0.5],
+                ..stroke(0.2, SOFT)
+            },
+        );
+        self.drawing.area(outline, None, Some(stroke(0.45, INK)));
+        if subject.shows_patches() {
+            for (_, patch) in &view.patches {
+                let line = flatten(&smooth(&points(patch), true));
+                dotted(&mut self.drawing, clip(&line, &[&ring], &[]));
+            }
+        }
+        for (skin, _, label) in shown {
+            let Some(at) = label else {
+                continue;
+            };
+            let right = at.x > origin.x + view.width * scale / 2.0;
+            wishes.push(Wish {
+                id: skin,
+                text: subject.name(skin),
+                state: subject
+                    .shade_of(skin)
+                    .and_then(|_| subject.finding(skin))
+                    .map(|f| f.word().to_string()),
+                at,
+                gutter: column + usize::from(right),
+                to_left: right,
+            });
+        }
+    }
+}

@@ -1,0 +1,79 @@
+//! Turns the shipped templates and a user's own into one template engine with the phrases of the house.
+
+use super::house::House;
+use super::template_error::failure;
+use crate::diagnostic::{Failure, did_you_mean, short};
+use crate::files::Content;
+use crate::station::{capital, fill};
+use crate::typeset::escape;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use tera::{Kwargs, State, Tera};
+
+/// The engine with the shipped templates, and a user's templates in front of them. A user's template may extend
+/// `builtin/<name>`.
+pub fn engine(content: &Content, house: &House) -> Result<Tera, Failure> {
+    let wrong = |e: tera::Error| failure(content, &e);
+    let mut tera = Tera::new();
+    tera.autoescape_on([".md.tera"]);
+    tera.set_escape_fn(escape::markdown);
+    tera.set_fallback_prefixes(["user/", "builtin/"])
+        .map_err(wrong)?;
+    let texts = Arc::new(house.phrases.clone());
+    tera.register_function("t", move |args: Kwargs, _: &State<'_>| {
+        phrase(&texts, &args)
+    });
+    tera.register_filter("cap", |text: &str, _: Kwargs, _: &State<'_>| capital(text));
+    // Without templates of the user's own the content holds the shipped ones as they are.
+    let overlaid = content.under("templates/").any(|s| s.overlaid);
+    let shipped = if overlaid {
+        Cow::Owned(Content::embedded())
+    } else {
+        Cow::Borrowed(content)
+    };
+    let named = |s: &crate::files::Source, prefix: &str| {
+        let bare = s.name.strip_prefix("templates/").unwrap_or(&s.name);
+        (format!("{prefix}{bare}"), s.text.to_string())
+    };
+    let is_template = |s: &&crate::files::Source| s.name.ends_with(".tera");
+    let builtin = shipped
+        .under("templates/")
+        .filter(is_template)
+        .map(|s| named(s, "builtin/"));
+    let user = content
+        .under("templates/")
+        .filter(|s| s.overlaid)
+        .filter(is_template)
+        .map(|s| named(s, "user/"));
+    let all: Vec<(String, String)> = builtin.chain(user).collect();
+    tera.add_raw_templates(all).map_err(wrong)?;
+    Ok(tera)
+}
+
+/// `{{ t(k="since", since=...) }}`: the phrase of that key with its placeholders filled in.
+fn phrase(texts: &BTreeMap<String, String>, args: &Kwargs) -> Result<String, tera::Error> {
+    let key = args.must_get::<&str>("k")?;
+    let Some(text) = texts.get(key) else {
+        let hint = did_you_mean(
+            key,
+            texts.keys().map(String::as_str),
+            "add it to phrases.yaml",
+        );
+        return Err(tera::Error::message(format!(
+            "phrases.yaml has no phrase `{}`; {hint}",
+            short(key)
+        )));
+    };
+    let given = |name: &str| {
+        args.iter()
+            .find(|(k, _)| k.as_str() == Some(name))
+            .map(|(_, v)| v.to_string())
+    };
+    fill(text, &given).map_err(|missing| {
+        tera::Error::message(format!(
+            "the phrase `{key}` needs {}, which the template does not give it",
+            missing.join(", ")
+        ))
+    })
+}

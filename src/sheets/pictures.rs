@@ -1,0 +1,199 @@
+//! Turns a case into the pictures that go with its sheets, each for the sheets it serves and never for one it would spoil.
+
+use crate::anatomy::{Model, SegmentIx, SegmentKind};
+use crate::case::{self, Case};
+use crate::diagnostic::Problem;
+use crate::figure::{self, Figure, FigureStyle, Kind, Lettering, Map, Side};
+use crate::station::{Station, blank, by_dermatome};
+use crate::typeset::{PageStyle, Paper};
+use serde::Serialize;
+
+/// A picture with the name of its file beside the Markdown.
+#[derive(Debug, Clone)]
+pub struct Picture {
+    /// `VS-RC-7Q4M9XK-skin.svg`.
+    pub file: String,
+    /// "course", "skin", "skin_blank" or "plexus_blank".
+    pub shows: &'static str,
+    /// Ids of the sheets that show it.
+    pub sheets: &'static [&'static str],
+    pub figure: Figure,
+}
+
+/// What a template needs of a picture.
+#[derive(Debug, Clone, Serialize)]
+pub struct PictureLine {
+    pub file: String,
+    pub shows: &'static str,
+    pub alt: String,
+}
+
+impl Picture {
+    /// Everything that can be read in the picture or in its place.
+    pub fn text(&self) -> String {
+        let mut text = format!("{} \u{2013} {}", self.figure.title, self.figure.alt);
+        for label in self.figure.labels() {
+            text.push_str(" \u{2013} ");
+            text.push_str(&label.text);
+        }
+        text
+    }
+
+    pub fn line(&self) -> PictureLine {
+        PictureLine {
+            file: self.file.clone(),
+            shows: self.shows,
+            alt: self.figure.alt.clone(),
+        }
+    }
+}
+
+/// How large the type of pictures is on these pages. Where they leave less height than A4 in normal print the tallest picture is
+/// made smaller, and its type shall not fall below 7 points.
+pub fn lettering(page: PageStyle) -> Lettering {
+    if page.print.large {
+        Lettering::LARGE
+    } else if page.print.spaced || page.paper == Paper::Letter {
+        Lettering::new(1.15)
+    } else {
+        Lettering::NORMAL
+    }
+}
+
+/// The blanks that the candidate has. They say nothing of the lesion: no label, no area, no mark.
+///
+/// # Errors
+/// When the region has no charts or no plexus to draw.
+pub fn blanks(
+    model: &Model,
+    case: &Case,
+    station: &Station,
+    style: &FigureStyle,
+) -> Result<Vec<Picture>, Problem> {
+    let kind = &station.kind;
+    let drawn = drawn_blanks(model, case, &kind.blanks, kind.patient, style)?;
+    Ok(named(drawn, &station.code))
+}
+
+/// [`blanks`] before the code of the station is known: their files have no names yet.
+///
+/// # Errors
+/// As [`blanks`].
+pub fn drawn_blanks(
+    model: &Model,
+    case: &Case,
+    names: &[String],
+    patient: bool,
+    style: &FigureStyle,
+) -> Result<Vec<Picture>, Problem> {
+    let mut all = Vec::new();
+    for shows in names
+        .iter()
+        .filter_map(|name| blank::BLANKS.into_iter().find(|b| b == name))
+    {
+        let figure = if shows == blank::SKIN {
+            // Without a patient no side is told.
+            let side = match case.patient.side {
+                case::Side::Left if patient => Side::Left,
+                _ => Side::Right,
+            };
+            figure::skin(model, None, Map::Peripheral, Kind::Blank, side, style)?
+        } else {
+            figure::plexus(model, None, Kind::Blank, style)?
+        };
+        all.push(Picture {
+            file: String::new(),
+            shows,
+            sheets: &["candidate"],
+            figure,
+        });
+    }
+    Ok(all)
+}
+
+/// The candidate's blanks; the nerve, or the plexus, for the model answer; the skin for model answer and examiner. A station about
+/// a nerve as such has no lesion to show.
+///
+/// # Errors
+/// When a picture cannot be drawn: labels that find no room, a chart that misses an area.
+pub fn pictures(
+    model: &Model,
+    case: &Case,
+    station: &Station,
+    style: &FigureStyle,
+) -> Result<Vec<Picture>, Problem> {
+    let mut all = blanks(model, case, station, style)?;
+    let drawn = drawn(model, case, station.kind.patient, style)?;
+    all.extend(named(drawn, &station.code));
+    Ok(all)
+}
+
+/// The pictures with the code of their station in front of their names.
+pub fn named(mut pictures: Vec<Picture>, code: &str) -> Vec<Picture> {
+    for picture in &mut pictures {
+        picture.file = format!("{code}-{}.svg", picture.shows);
+    }
+    pictures
+}
+
+/// [`pictures`] without blanks, before the code of the station is known: their files have no names yet.
+///
+/// # Errors
+/// As [`pictures`].
+pub fn drawn(
+    model: &Model,
+    case: &Case,
+    injured: bool,
+    style: &FigureStyle,
+) -> Result<Vec<Picture>, Problem> {
+    let mut all = Vec::new();
+    let lesion = injured.then_some(&case.lesion);
+    let kind = if injured { Kind::Lesion } else { Kind::Plain };
+    let first = case.lesion.cuts.first().map(|c| c.segment);
+    let course = match first.and_then(|s| main_nerve(model, s)) {
+        Some(nerve) => figure::nerve(model, nerve, lesion, kind, style)?,
+        None => figure::plexus(model, lesion, kind, style)?,
+    };
+    all.push(Picture {
+        file: String::new(),
+        shows: "course",
+        sheets: &["answer"],
+        figure: course,
+    });
+    let touched = injured && case.findings.skin.iter().any(|f| !f.spared());
+    if touched && !model.charts.views.is_empty() {
+        let map = if by_dermatome(model, case) {
+            Map::Dermatome
+        } else {
+            Map::Peripheral
+        };
+        let side = match case.patient.side {
+            case::Side::Left => Side::Left,
+            case::Side::Right => Side::Right,
+        };
+        all.push(Picture {
+            file: String::new(),
+            shows: "skin",
+            sheets: &["answer", "examiner"],
+            figure: figure::skin(model, Some(&case.findings), map, Kind::Lesion, side, style)?,
+        });
+    }
+    Ok(all)
+}
+
+/// The nerve from which the injured one comes: the radial nerve for its deep branch. `None` for roots, trunks and cords.
+fn main_nerve(model: &Model, segment: SegmentIx) -> Option<&str> {
+    let mut here = model
+        .segments
+        .get(segment)
+        .filter(|s| s.kind == SegmentKind::Nerve)?;
+    while let Some(above) = here
+        .from
+        .first()
+        .and_then(|&p| model.segments.get(p))
+        .filter(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant)
+    {
+        here = above;
+    }
+    Some(&here.nerve)
+}

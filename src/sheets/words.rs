@@ -1,0 +1,211 @@
+//! Turns a station into three Markdown sheets, and other values into pages, by templates; every fixed phrase comes from `templates/phrases.yaml`.
+
+use super::engine::engine;
+use super::guard::render;
+use super::house::{House, eponyms, house};
+use super::pictures::{Picture, PictureLine, lettering};
+use crate::diagnostic::Failure;
+use crate::figure::FigureStyle;
+use crate::files::Content;
+use crate::station::{Station, check_candidate_picture, check_candidate_text};
+use crate::typeset::{PageStyle, PdfMeta, fonts};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use tera::{Context, Tera};
+
+/// One sheet of a station, as CommonMark with tables.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sheet {
+    /// "candidate", "examiner", "answer".
+    pub id: &'static str,
+    /// Title of the document.
+    pub title: String,
+    /// One line for the document's properties; of a candidate sheet it says nothing that the sheet does not.
+    pub subject: String,
+    /// What the sheet is called, for the head of each page: "Candidate sheet".
+    pub name: String,
+    /// For the foot of each page.
+    pub caution: String,
+    /// BCP 47 tag of the phrases, `en-GB`.
+    pub language: String,
+    pub markdown: String,
+}
+
+impl Sheet {
+    /// What its file and the edges of its pages say, in a station of this code.
+    pub fn meta(&self, code: &str, page: PageStyle) -> PdfMeta {
+        PdfMeta {
+            title: self.title.clone(),
+            subject: self.subject.clone(),
+            language: self.language.clone(),
+            code: code.to_string(),
+            caution: self.caution.clone(),
+            sheet: self.name.clone(),
+            paper: page.paper,
+            print: page.print,
+        }
+    }
+}
+
+const SHEETS: [&str; 3] = ["candidate", "examiner", "answer"];
+
+/// Whether phrases, house style and templates can be used at all.
+///
+/// # Errors
+/// As [`Printer::new`].
+pub fn ready(content: &Content) -> Result<(), Failure> {
+    Printer::new(content).map(drop)
+}
+
+/// [`Printer::figure_style`] for who prints no sheets.
+///
+/// # Errors
+/// Exit code 2 when the phrases are no YAML of their shape; 1 when one is missing or uses what it is not given.
+pub fn figure_style(content: &Content, page: PageStyle) -> Result<FigureStyle, Failure> {
+    Ok(FigureStyle::new(house(content)?.phrases, fonts::width).lettered(lettering(page)))
+}
+
+/// The three sheets of one station; [`Printer::sheets`] prints many.
+///
+/// # Errors
+/// As [`Printer::new`] and [`Printer::sheets`].
+pub fn sheets(content: &Content, station: &Station) -> Result<Vec<Sheet>, Failure> {
+    Printer::new(content)?.sheets(station, &[])
+}
+
+/// The templates and phrases, read once for all sheets of a run.
+pub struct Printer<'c> {
+    pub content: &'c Content,
+    engine: Arc<Tera>,
+    house: House,
+}
+
+impl<'c> Printer<'c> {
+    /// # Errors
+    /// Exit code 2 when the phrases are no YAML of their shape; 1 when a template is wrong.
+    pub fn new(content: &'c Content) -> Result<Self, Failure> {
+        let house = house(content)?;
+        Ok(Printer {
+            engine: Arc::new(engine(content, &house)?),
+            content,
+            house,
+        })
+    }
+
+    /// A fixed phrase; empty when there is none of that key.
+    pub fn phrase(&self, key: &str) -> &str {
+        self.house.phrase(key)
+    }
+
+    /// What the pictures of the run share, in type as large as these pages want it.
+    pub fn figure_style(&self, page: PageStyle) -> FigureStyle {
+        FigureStyle::new(self.house.phrases.clone(), fonts::width).lettered(lettering(page))
+    }
+
+    /// A page by the template of that name, with its values by name.
+    ///
+    /// # Errors
+    /// Exit code 1 when the template or a phrase is wrong.
+    pub fn page(
+        &self,
+        template: &str,
+        values: &[(&'static str, &dyn Value)],
+    ) -> Result<String, Failure> {
+        let mut context = Context::new();
+        for (name, value) in values {
+            value.put(name, &mut context);
+        }
+        context.insert("institution", &self.house.settings.institution);
+        let name = format!("{template}.md.tera");
+        let text = render(self.content, &self.engine, &name, &Arc::new(context))?;
+        Ok(tidy(&text))
+    }
+
+    /// The candidate sheet, the examiner sheet and the model answer, with the pictures that stand beside them.
+    ///
+    /// # Errors
+    /// Exit code 1 when a template or a phrase is wrong, or when the printed candidate sheet gives the answer away or takes
+    /// too long to read.
+    pub fn sheets(&self, station: &Station, pictures: &[Picture]) -> Result<Vec<Sheet>, Failure> {
+        let house = &self.house;
+        let mut context = Context::new();
+        context.insert("station", station);
+        context.insert("rating", &house.rating);
+        let of_sheet = |id: &str| -> Vec<PictureLine> {
+            let shown = pictures.iter().filter(|p| p.sheets.contains(&id));
+            shown.map(Picture::line).collect()
+        };
+        let by_sheet: BTreeMap<&str, Vec<PictureLine>> =
+            SHEETS.iter().map(|id| (*id, of_sheet(id))).collect();
+        context.insert("pictures", &by_sheet);
+        context.insert("institution", &house.settings.institution);
+        let context = Arc::new(context);
+        let sources = format!("\n## {}\n", house.phrase("sources"));
+        let mut all = Vec::new();
+        for id in SHEETS {
+            let text = render(
+                self.content,
+                &self.engine,
+                &format!("{id}.md.tera"),
+                &context,
+            )?;
+            let text = eponyms(&text, &house.settings, &sources);
+            let phrase = |key: &str| house.phrase(key);
+            let title = format!(
+                "{} \u{2013} {}",
+                phrase(&format!("title_{id}")),
+                station.code
+            );
+            all.push(Sheet {
+                id,
+                title,
+                subject: format!("{} \u{2013} {}", station.kind.label, station.region),
+                name: phrase(&format!("title_{id}")).to_string(),
+                caution: phrase("caution").to_string(),
+                language: phrase("language").to_string(),
+                markdown: tidy(&text),
+            });
+        }
+        if let Some(candidate) = all.first() {
+            let mut problems = check_candidate_text(station, &candidate.markdown);
+            for picture in pictures.iter().filter(|p| p.sheets.contains(&candidate.id)) {
+                let text = picture.text();
+                problems.extend(check_candidate_picture(station, &picture.file, &text));
+            }
+            if !problems.is_empty() {
+                return Err(Failure::Content(problems));
+            }
+        }
+        Ok(all)
+    }
+}
+
+/// Anything that a template can read.
+pub trait Value {
+    fn put(&self, name: &'static str, context: &mut Context);
+}
+
+impl<T: Serialize> Value for T {
+    fn put(&self, name: &'static str, context: &mut Context) {
+        context.insert(name, self);
+    }
+}
+
+/// No blank at the end of a line, never two empty lines, one line break at the end.
+fn tidy(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut empty = true;
+    for line in text.lines().map(str::trim_end) {
+        if line.is_empty() && empty {
+            continue;
+        }
+        empty = line.is_empty();
+        out.push_str(line);
+        out.push('\n');
+    }
+    while out.ends_with("\n\n") {
+        out.pop();
+    }
+    out
+}

@@ -1,0 +1,95 @@
+//! How does Markdown become a PDF? In pure stages: blocks, pieces, pages, file. Knows nothing of anatomy, stations or exams.
+//!
+//! ```text
+//! Markdown --parse--> blocks --flow (inline, table)--> pieces --page--> pages --header_footer--> layout --pdf (outline)--> bytes
+//! ```
+//!
+//! Lengths are points (1/72 inch), `f32`; `y` runs down from the top of the page until `pdf` turns it round.
+
+pub mod escape;
+pub mod meta;
+pub mod style;
+pub mod setting;
+pub mod part;
+pub mod item;
+mod letter_spacing;
+pub mod fonts;
+pub mod blocks;
+pub mod comments;
+pub mod parse;
+pub mod tick;
+pub mod inline;
+pub mod piece;
+pub mod extra;
+pub mod column;
+pub mod columns;
+pub mod table;
+pub mod flow;
+pub mod page;
+pub mod header_footer;
+pub mod outline;
+pub mod embed;
+mod simplify;
+mod picture;
+mod paths;
+mod tree;
+mod paint;
+mod recompress;
+pub mod pdf;
+
+use crate::diagnostic::Problem;
+use crate::figure::Figure;
+use item::Layout;
+
+pub use meta::{PageStyle, Paper, PdfMeta, Print};
+pub use picture::figure_pdf;
+
+/// Lays the Markdown out on pages: every word, rule and box with its place, before any file is written.
+///
+/// # Errors
+/// As [`to_pdf`].
+pub fn lay_out(markdown: &str, meta: &PdfMeta) -> Result<Layout, Problem> {
+    lay_out_with(markdown, meta, &[])
+}
+
+/// The same with drawn pictures: `![words](NAME.svg)` alone in a paragraph is replaced by the picture of that name.
+///
+/// # Errors
+/// As [`to_pdf`].
+pub fn lay_out_with(
+    markdown: &str,
+    meta: &PdfMeta,
+    figures: &[(&str, &Figure)],
+) -> Result<Layout, Problem> {
+    let fonts = fonts::Fonts::load()?;
+    let blocks = parse::parse(markdown)?;
+    let setting = setting::Setting::of(meta.print);
+    let frame = header_footer::frame(meta, &setting, fonts)?;
+    let flow = flow::flow(&blocks, &frame, &setting, fonts, figures)?;
+    let mut layout = page::paginate(flow, frame);
+    header_footer::furnish(&mut layout, meta, &setting, fonts)?;
+    Ok(layout.scaled(setting.scale))
+}
+
+/// Prints the Markdown as a PDF 1.7 file. The same input gives the same bytes, on any number of threads.
+///
+/// # Errors
+/// A character that no embedded face can draw, a layout comment that cannot be followed (`box` left open, `columns`
+/// without its table), lists or quotes nested too deep, a table with more columns than the page can hold, a caution too
+/// long for the footer.
+pub fn to_pdf(markdown: &str, meta: &PdfMeta) -> Result<Vec<u8>, Problem> {
+    to_pdf_with(markdown, meta, &[])
+}
+
+/// [`to_pdf`] with drawn pictures, as vectors; see [`lay_out_with`].
+///
+/// # Errors
+/// As [`to_pdf`].
+pub fn to_pdf_with(
+    markdown: &str,
+    meta: &PdfMeta,
+    figures: &[(&str, &Figure)],
+) -> Result<Vec<u8>, Problem> {
+    let layout = lay_out_with(markdown, meta, figures)?;
+    pdf::write(&layout, meta, markdown)
+}

@@ -1,0 +1,120 @@
+//! Turns a figure into marks on a page, and a figure alone into a page and a PDF.
+
+use super::fonts::{BOLD, Fonts, REGULAR};
+use super::item::{Drawing, Item, Layout, Page, Role, Words};
+use super::meta::PdfMeta;
+use super::part::{PartIx, Parts};
+use super::setting::Setting;
+use super::simplify::simplify;
+use super::style::MM;
+use super::{header_footer, pdf};
+use crate::diagnostic::Problem;
+use crate::figure::Figure;
+use crate::figure::shape::{PT, Shape, Stroke};
+use crate::figure::to_svg;
+
+/// The marks of a figure whose upper left corner stands at `x`, `y` (points, `y` down from the top of the page or of the
+/// piece it belongs to), `scale` times its own size. Below scale 1 the smallest type falls below 7 pt.
+pub fn items(figure: &Figure, part: Option<PartIx>, (x, y): (f32, f32), scale: f32) -> Vec<Item> {
+    let unit = f64::from(MM * scale);
+    let to_x = |v: f64| x + (v * unit) as f32;
+    let to_y = |v: f64| y + (v * unit) as f32;
+    let length = |v: f64| (v * unit) as f32;
+    figure
+        .shapes
+        .iter()
+        .flat_map(|shape| match shape {
+            Shape::Label(label) => vec![Item::Words(Words {
+                x: to_x(label.left()),
+                y: to_y(label.at.y),
+                width: length(label.width),
+                size: length(label.size * PT),
+                face: if label.bold { BOLD } else { REGULAR },
+                grey: label.grey as f32,
+                text: label.text.clone(),
+                hidden: false,
+                spaced: false,
+                role: Role::Artifact,
+                part,
+            })],
+            Shape::Path(path) => {
+                let pen = |s: &Stroke| (length(s.width), s.grey as f32);
+                let (closed, open): (Vec<_>, Vec<_>) = path.subs.iter().partition(|s| s.closed);
+                [(closed, true), (open, false)]
+                    .into_iter()
+                    .filter(|(subs, _)| !subs.is_empty())
+                    .map(|(subs, closed)| {
+                        Item::Drawing(Drawing {
+                            lines: subs
+                                .iter()
+                                .map(|sub| {
+                                    let nodes = sub.nodes.iter();
+                                    let line: Vec<_> = nodes
+                                        .map(|n| (to_x(n.at.x), to_y(n.at.y), n.control))
+                                        .collect();
+                                    simplify(&line)
+                                })
+                                .collect(),
+                            closed,
+                            fill: path.fill.map(|g| g as f32),
+                            stroke: path.stroke.as_ref().map(pen),
+                            dash: path.stroke.map_or_else(Vec::new, |s| {
+                                s.dash.iter().map(|d| length(*d)).collect()
+                            }),
+                            role: Role::Artifact,
+                            part,
+                        })
+                    })
+                    .collect()
+            }
+        })
+        .collect()
+}
+
+/// Largest scale, 1 at most, at which the figure fits the width and height in points.
+pub fn scale_to_fit(figure: &Figure, width: f32, height: f32) -> f32 {
+    let fit = |room: f32, size: f64| room / (size as f32 * MM);
+    fit(width, figure.width_mm)
+        .min(fit(height, figure.height_mm))
+        .min(1.0)
+}
+
+/// A PDF of one page with the figure alone, its title and the usual header and footer.
+///
+/// # Errors
+/// When a character of `meta` cannot be drawn, or the figure is larger than the page.
+pub fn figure_pdf(figure: &Figure, meta: &PdfMeta) -> Result<Vec<u8>, Problem> {
+    let fonts = Fonts::load()?;
+    let setting = Setting::of(meta.print);
+    let frame = header_footer::frame(meta, &setting, fonts)?;
+    let scale = scale_to_fit(figure, frame.width(), frame.height());
+    let mut parts = Parts::default();
+    let part = parts.add_figure(&figure.alt, None);
+    // The title stands in the header; from 0.99 on the smallest type still reads as 7 pt.
+    if scale * setting.scale < 0.99 {
+        return Err(Problem::new(format!(
+            "the picture is {:.0} x {:.0} mm, more than a page holds at full size",
+            figure.width_mm, figure.height_mm
+        ))
+        .hint("use --format svg, or draw fewer nerves"));
+    }
+    let mut layout = Layout {
+        frame,
+        pages: vec![Page {
+            body: items(
+                figure,
+                Some(part),
+                (
+                    frame.left + (frame.width() - figure.width_mm as f32 * MM * scale) / 2.0,
+                    frame.top,
+                ),
+                scale,
+            ),
+            edge: Vec::new(),
+        }],
+        bookmarks: Vec::new(),
+        parts,
+    };
+    header_footer::furnish(&mut layout, meta, &setting, fonts)?;
+    pdf::write(&layout.scaled(setting.scale), meta, &to_svg(figure))
+}
