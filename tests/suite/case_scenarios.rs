@@ -227,7 +227,7 @@ fn a_torn_root_is_never_called_a_mere_block() {
 
 #[test]
 fn birth_injuries_are_of_the_plexus_and_its_roots_only() {
-    // Birth traction reaches the brachial plexus (BMJBP: 1.74 per 1000 live births); no other site of ours.
+    // Birth traction reaches the brachial plexus (LOOVEN, from memory: 1.74 per 1000 live births); no other site of ours.
     let mut with_newborn = BTreeSet::new();
     each_site(|_, site, file| {
         if file.mechanisms.iter().any(|m| m.age_days.is_some()) {

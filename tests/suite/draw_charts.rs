@@ -453,7 +453,7 @@ fn hatching_and_borders_stop_at_the_outline_and_at_what_lies_on_top() {
 #[test]
 fn a_teachers_own_area_may_do_without_a_drawing_and_an_extra_file_may_add_one() {
     use vivasmith::figure::{Kind, Map, Side, skin};
-    let extra = "skin:\n  - id: snuffbox\n    kind: peripheral\n    label: Skin of the snuffbox twig\n    nerve_label: radial nerve\n    region: the anatomical snuffbox\n    supply:\n      - {via: superficial_radial_wrist, roots: {C6: 1}}\n    source: NETTER\n";
+    let extra = "skin:\n  - id: snuffbox\n    kind: peripheral\n    label: Skin of the snuffbox twig\n    nerve_label: radial nerve\n    region: the anatomical snuffbox\n    supply:\n      - {via: superficial_radial_wrist, roots: {C6: 1}}\n    source: G925\n";
     let folder = Folder::new("chart-own");
     folder.with("anatomy/upper_limb/skin.extra.yaml", extra);
     let load = || {
