@@ -1,5 +1,5 @@
 //! Turns an open data set's nerves of muscle heads into a list that the model's nerves must match, difference by difference.
-//! Source: PyPI package anatomy-graphdb 1.2.0 (MIT).
+//! Source: the open data set anatomy-graphdb 1.2.0 (MIT).
 
 use crate::outside_common::{all_kept, model, rows};
 use std::collections::BTreeSet;

@@ -1,5 +1,5 @@
 //! Turns forces and moment arms of a published musculoskeletal model into shares of a movement, and compares ours with them.
-//! Source: PyPI package myo-sim 0.2.4 (Apache-2.0), arm after Holzbaur, Murray and Delp 2005, measured as the fixture's head says.
+//! Source: the open arm model myo-sim 0.2.4 (Apache-2.0), arm after Holzbaur, Murray and Delp 2005, measured as the fixture's head says.
 
 use crate::outside_common::{all_kept, model, rows};
 use std::collections::BTreeMap;
