@@ -1,6 +1,7 @@
 //! Turns a model into the look-up from ids and synonyms to what they name.
 
 use super::model::{Entry, Model};
+use super::structure::Kind;
 use std::collections::HashMap;
 
 /// A word as it is looked up: lower case, blanks and hyphens as `_`.
@@ -16,6 +17,18 @@ pub fn fold(word: &str) -> String {
             }
         })
         .collect()
+}
+
+/// The first letter small, unless the word is a name of its own: "C5 dermatome" stays.
+pub fn small(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next();
+    match (first, letters.clone().next()) {
+        (Some(a), Some(b)) if a.is_uppercase() && b.is_lowercase() => {
+            a.to_lowercase().chain(letters).collect()
+        }
+        _ => text.to_string(),
+    }
 }
 
 pub fn of(model: &Model) -> HashMap<String, Vec<Entry>> {
@@ -35,24 +48,15 @@ pub fn of(model: &Model) -> HashMap<String, Vec<Entry>> {
     for (i, x) in model.segments.iter().enumerate() {
         add(&x.id, Entry::Segment(i));
     }
-    for (i, x) in model.muscles.iter().enumerate() {
-        add(&x.id, Entry::Muscle(i));
-        add(&x.label, Entry::Muscle(i));
-        x.synonyms.iter().for_each(|s| add(s, Entry::Muscle(i)));
-    }
-    for (i, x) in model.movements.iter().enumerate() {
-        add(&x.id, Entry::Movement(i));
-    }
-    for (i, x) in model.skin.iter().enumerate() {
-        add(&x.id, Entry::Skin(i));
-    }
-    for (i, x) in model.reflexes.iter().enumerate() {
-        add(&x.id, Entry::Reflex(i));
-        x.synonyms.iter().for_each(|s| add(s, Entry::Reflex(i)));
-    }
-    for (i, x) in model.signs.iter().enumerate() {
-        add(&x.id, Entry::Sign(i));
-        x.synonyms.iter().for_each(|s| add(s, Entry::Sign(i)));
+    for kind in Kind::ALL {
+        for s in model.structures(kind) {
+            let entry = Entry::Structure(s);
+            add(model.id(s), entry);
+            if kind == Kind::Muscle {
+                add(model.label(s), entry);
+            }
+            model.synonyms(s).iter().for_each(|w| add(w, entry));
+        }
     }
     for (i, x) in model.variants.iter().enumerate() {
         add(&x.id, Entry::Variant(i));

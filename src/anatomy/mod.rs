@@ -11,7 +11,9 @@ mod raw;
 mod resolve;
 mod routes;
 mod signs;
+mod structure;
 
-pub use index::fold;
+pub use index::{fold, small};
 pub use load::{load, load_undrawn, regions};
 pub use model::*;
+pub use structure::{Kind, Structure};

@@ -1,5 +1,6 @@
 //! The checked anatomy of one region: after the check nothing in here is doubted again.
 
+use super::structure::{Kind, Structure};
 use std::collections::HashMap;
 
 /// Index types: positions in the vectors of [`Model`].
@@ -144,8 +145,11 @@ pub struct Muscle {
     pub nerve_label: String,
     /// What it does, as a verb phrase: "extend the fingers at the metacarpophalangeal joints".
     pub action: String,
-    /// How it is tested at the bedside, as an instruction.
+    /// As one says it in a viva: "triceps".
+    pub spoken: String,
+    /// How it is tested at the bedside, as an instruction; empty when it cannot be.
     pub test: String,
+    pub testable: bool,
     /// How well the test isolates it, 0 (cannot be tested alone) to 1.
     pub isolation: f64,
     /// The movement that its test asks for, which other muscles may carry too (position in `Model::movements`).
@@ -160,6 +164,8 @@ pub struct Movement {
     pub id: String,
     /// "extension of the wrist".
     pub label: String,
+    /// "bending the wrist back".
+    pub plain: String,
     /// As an order to the patient: "Bend your wrist back and stop me pushing it down".
     pub command: String,
     pub shares: Vec<(MuscleIx, f64)>,
@@ -210,17 +216,12 @@ pub enum Condition {
     All(Vec<Condition>),
     Any(Vec<Condition>),
     Not(Box<Condition>),
-    /// Power of the muscle is at most this MRC grade.
-    MuscleAtMost(MuscleIx, u8),
-    /// Power of the muscle is at least this MRC grade.
-    MuscleAtLeast(MuscleIx, u8),
-    /// Power of the movement (position in [`Model::movements`]).
-    MovementAtMost(usize, u8),
-    MovementAtLeast(usize, u8),
-    /// Sensation of the area (position in [`Model::skin`]) is lost or reduced.
-    SkinAffected(usize),
-    /// Sensation of the area is lost.
-    SkinLost(usize),
+    /// Power of the muscle or movement is at most this MRC grade.
+    PowerAtMost(Structure, u8),
+    PowerAtLeast(Structure, u8),
+    /// Sensation of the area is lost or reduced.
+    SensationReduced(Structure),
+    SensationLost(Structure),
     /// At least one lesion lies on one of these segments.
     LesionOn(Vec<SegmentIx>),
 }
@@ -243,6 +244,8 @@ pub struct Sign {
     pub look: String,
     /// Group: special test, deformity, posture, autonomic, winging, electrodiagnosis.
     pub group: String,
+    /// At the bedside, without apparatus.
+    pub testable: bool,
     /// May be shown or told to a candidate without naming the nerve (an eponym that gives it away may not).
     pub plain: String,
     /// The first case whose condition holds decides; none: absent.
@@ -356,11 +359,7 @@ pub struct Model {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Entry {
     Segment(SegmentIx),
-    Muscle(MuscleIx),
-    Movement(usize),
-    Skin(usize),
-    Reflex(usize),
-    Sign(usize),
+    Structure(Structure),
     Variant(usize),
     Site(usize),
 }
@@ -385,9 +384,10 @@ impl Model {
         })
     }
 
-    pub fn muscle_ix(&self, id: &str) -> Option<MuscleIx> {
+    /// The structure of this kind with this id or synonym.
+    pub fn structure(&self, kind: Kind, id: &str) -> Option<Structure> {
         self.lookup(id).iter().find_map(|e| match e {
-            Entry::Muscle(i) => Some(*i),
+            Entry::Structure(s) if s.kind == kind => Some(*s),
             _ => None,
         })
     }

@@ -89,7 +89,12 @@ pub struct Muscle {
     pub part: String,
     pub nerve_label: String,
     pub action: String,
+    #[serde(default)]
+    pub spoken: Option<String>,
+    #[serde(default)]
     pub test: String,
+    #[serde(default = "yes")]
+    pub testable: bool,
     #[serde(default = "always")]
     pub isolation: f64,
     #[serde(default)]
@@ -115,6 +120,8 @@ pub struct Movements {
 pub struct Movement {
     pub id: String,
     pub label: String,
+    #[serde(default)]
+    pub plain: Option<String>,
     pub command: String,
     pub shares: UniqueMap<f64>,
     #[serde(default)]
@@ -139,6 +146,10 @@ pub enum SkinKind {
 
 fn always() -> f64 {
     1.0
+}
+
+fn yes() -> bool {
+    true
 }
 
 #[derive(Debug, Deserialize)]
@@ -203,6 +214,8 @@ pub struct Sign {
     pub synonyms: Vec<String>,
     pub group: String,
     pub look: String,
+    #[serde(default = "yes")]
+    pub testable: bool,
     pub plain: String,
     pub cases: Vec<SignCase>,
     pub otherwise: String,

@@ -65,6 +65,8 @@ pub fn resolve(
         .enumerate()
         .map(|(i, m)| Muscle {
             supply: supply(check, "muscles.yaml", "muscles", i, &m.id, &m.supply),
+            testable: bedside(check, i, &m),
+            spoken: m.spoken.unwrap_or_else(|| index::small(&m.label)),
             movement: m.movement.and_then(|name| {
                 let known = movement_ids.iter().position(|id| *id == name);
                 if known.is_none() {
@@ -81,7 +83,7 @@ pub fn resolve(
             nerve_label: m.nerve_label,
             action: m.action,
             test: m.test,
-            isolation: m.isolation,
+            isolation: if m.testable { m.isolation } else { 0.0 },
             source: m.source,
         })
         .collect();
@@ -169,6 +171,7 @@ pub fn resolve(
             helpers: helpers(check, i, &m, &muscle_ids),
             unaided: m.unaided,
             shares: shares(check, i, &m.shares.0, &muscle_ids),
+            plain: m.plain.unwrap_or_else(|| m.label.clone()),
             id: m.id,
             label: m.label,
             command: m.command,
@@ -206,6 +209,20 @@ pub fn resolve(
     };
     model.index = index::of(&model);
     model
+}
+
+/// Whether a muscle can be tested at the bedside; complains where that and the test do not go together.
+fn bedside(check: &mut Checker, i: usize, m: &raw::Muscle) -> bool {
+    let words = m.test.trim().to_lowercase();
+    if m.testable && (words.is_empty() || words.starts_with("cannot")) {
+        check.complain(
+            "muscles.yaml",
+            &here!["muscles", i, "test"],
+            format!("`{}` has no test that can be done", short(&m.id)),
+            "say how it is tested, or write `testable: false` and leave `test` out",
+        );
+    }
+    m.testable
 }
 
 /// Of the muscles with a share, those that cannot make the movement without the others.

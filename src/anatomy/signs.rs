@@ -4,6 +4,7 @@ use super::check::{Checker, here};
 use super::graph::Graph;
 use super::model::{Condition, Sign, SignCase};
 use super::raw;
+use super::structure::{Kind, Structure};
 use crate::files::Step;
 
 /// What a rule may name.
@@ -56,6 +57,7 @@ pub fn resolve(
             synonyms: sign.synonyms,
             look: sign.look,
             group: sign.group,
+            testable: sign.testable,
             plain: sign.plain,
             cases,
             otherwise: sign.otherwise,
@@ -125,11 +127,15 @@ fn condition(
                 names.skin.iter().copied(),
             );
         }
-        found.push(at.map(|at| {
+        found.push(at.map(|position| {
+            let area = Structure {
+                kind: Kind::Skin,
+                position,
+            };
             if key == "numb" {
-                Condition::SkinAffected(at)
+                Condition::SensationReduced(area)
             } else {
-                Condition::SkinLost(at)
+                Condition::SensationLost(area)
             }
         }));
     }
@@ -177,27 +183,19 @@ fn power(
         Some(("movement", rest)) => (false, true, rest),
         _ => (true, true, id),
     };
-    if let Some(m) = names
-        .muscles
-        .iter()
-        .position(|n| wants_muscle && *n == bare)
-    {
-        return Some(if at_most {
-            Condition::MuscleAtMost(m, grade)
-        } else {
-            Condition::MuscleAtLeast(m, grade)
-        });
-    }
-    if let Some(m) = names
-        .movements
-        .iter()
-        .position(|n| wants_movement && *n == bare)
-    {
-        return Some(if at_most {
-            Condition::MovementAtMost(m, grade)
-        } else {
-            Condition::MovementAtLeast(m, grade)
-        });
+    let lists = [
+        (wants_muscle, Kind::Muscle, &names.muscles),
+        (wants_movement, Kind::Movement, &names.movements),
+    ];
+    for (_, kind, list) in lists.into_iter().filter(|(wanted, ..)| *wanted) {
+        if let Some(position) = list.iter().position(|n| *n == bare) {
+            let s = Structure { kind, position };
+            return Some(if at_most {
+                Condition::PowerAtMost(s, grade)
+            } else {
+                Condition::PowerAtLeast(s, grade)
+            });
+        }
     }
     check.unknown(
         FILE,

@@ -58,7 +58,7 @@ pub fn sites(model: &Model, word: &str) -> Result<Vec<usize>, Failure> {
                 findings::derive(model, &lesion, &[])
                     .muscles
                     .iter()
-                    .any(|f| f.affected() && is_part(&model.muscles[f.index].part))
+                    .any(|f| f.affected() && is_part(&model.muscles[f.structure.position].part))
             }
         };
         if belongs {

@@ -2,7 +2,7 @@
 
 use super::args::{ListArgs, Topic};
 use super::{load, print};
-use crate::anatomy::{Model, Supply};
+use crate::anatomy::{Kind, Model, Structure};
 use crate::diagnostic::Failure;
 use crate::localise;
 use crate::station::{self, LEVELS};
@@ -38,11 +38,9 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
                 ])
             })
             .collect(),
-        Topic::Muscles => model
-            .muscles
-            .iter()
-            .map(|x| row(&[&x.id, &x.label, &roots(&model, &x.supply), &x.nerve_label]))
-            .collect(),
+        Topic::Muscles => structures(&model, Kind::Muscle, |s| {
+            vec![model.label(s).into(), roots(&model, s), nerve(&model, s)]
+        }),
         Topic::Movements => model
             .movements
             .iter()
@@ -55,21 +53,15 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
                 row(&[&x.id, &x.label, &shares.join(", ")])
             })
             .collect(),
-        Topic::Skin => model
-            .skin
-            .iter()
-            .map(|x| row(&[&x.id, &x.region, &roots(&model, &x.supply), &x.nerve_label]))
-            .collect(),
-        Topic::Reflexes => model
-            .reflexes
-            .iter()
-            .map(|x| row(&[&x.id, &x.label, &roots(&model, &x.supply)]))
-            .collect(),
-        Topic::Signs => model
-            .signs
-            .iter()
-            .map(|x| row(&[&x.id, &x.label, &x.look]))
-            .collect(),
+        Topic::Skin => structures(&model, Kind::Skin, |s| {
+            vec![model.plain(s).into(), roots(&model, s), nerve(&model, s)]
+        }),
+        Topic::Reflexes => structures(&model, Kind::Reflex, |s| {
+            vec![model.label(s).into(), roots(&model, s)]
+        }),
+        Topic::Signs => structures(&model, Kind::Sign, |s| {
+            vec![model.label(s).into(), model.test(s).into()]
+        }),
         Topic::Variants => model
             .variants
             .iter()
@@ -119,24 +111,35 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
     Ok(print::columns(&rows))
 }
 
+/// One row a structure: its id, then `cells`.
+fn structures(
+    model: &Model,
+    kind: Kind,
+    cells: impl Fn(Structure) -> Vec<String>,
+) -> Vec<Vec<String>> {
+    model
+        .structures(kind)
+        .map(|s| [vec![model.id(s).to_string()], cells(s)].concat())
+        .collect()
+}
+
+fn nerve(model: &Model, s: Structure) -> String {
+    model.nerve_label(s).unwrap_or_default().to_string()
+}
+
 fn row(cells: &[&str]) -> Vec<String> {
     cells.iter().map(|c| (*c).to_string()).collect()
 }
 
 /// "C5 25, C6 65, C7 10": the share of each root in percent.
-fn roots(model: &Model, supply: &Supply) -> String {
-    let shares: Vec<String> = (0..model.roots.len())
-        .filter_map(|r| {
-            let sum: f64 = supply
-                .usual()
-                .iter()
-                .filter(|f| f.root == r)
-                .map(|f| f.weight)
-                .sum();
-            (sum > 0.0).then(|| format!("{} {:.0}", model.roots[r], sum * 100.0))
-        })
+fn roots(model: &Model, s: Structure) -> String {
+    let mut shares = model.root_shares(s);
+    shares.sort_by_key(|(root, _)| *root);
+    let words: Vec<String> = shares
+        .iter()
+        .map(|(r, share)| format!("{} {:.0}", model.roots[*r], share * 100.0))
         .collect();
-    shares.join(", ")
+    words.join(", ")
 }
 
 /// Site, what looks like it, what beyond the bedside decides.
@@ -144,10 +147,7 @@ fn lookalikes(model: &Model) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
     for l in localise::lookalikes(model) {
         for (other, beyond) in l.alike.iter().zip(&l.beyond) {
-            let names: Vec<String> = beyond
-                .iter()
-                .map(|(k, i)| localise::name(model, *k, *i))
-                .collect();
+            let names: Vec<String> = beyond.iter().map(|s| localise::name(model, *s)).collect();
             let decides = if names.is_empty() {
                 "nothing in the model".to_string()
             } else {

@@ -2,7 +2,7 @@
 
 use super::args::LocaliseArgs;
 use super::{fixed, load, print};
-use crate::anatomy::{Model, fold};
+use crate::anatomy::{Kind, Model, fold};
 use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
 use crate::files::read_text;
 use crate::lesion::Lesion;
@@ -122,14 +122,14 @@ fn json(model: &Model, belief: &Belief, ranking: &Ranking) -> Result<String, Fai
             })
             .collect(),
         next_test: ranking.next.as_ref().map(|t| Test {
-            id: localise::name(model, t.kind, t.index),
+            id: localise::name(model, t.structure),
             how: how(model, t),
             gain_bits: round(t.gain),
             outcomes: t
                 .outcomes
                 .iter()
                 .map(|b| Outcome {
-                    state: b.seen.word(t.kind),
+                    state: b.seen.word(t.structure.kind),
                     chance: round(b.chance),
                     leads_to: parts(&belief.hypotheses[b.leads_to].lesion),
                     probability: round(b.probability),
@@ -146,19 +146,12 @@ fn round(p: f64) -> f64 {
 }
 
 fn how(model: &Model, t: &NextTest) -> String {
-    use crate::findings::Kind;
-    match t.kind {
-        Kind::Muscle => format!(
-            "{}: {}",
-            model.muscles[t.index].label, model.muscles[t.index].test
-        ),
-        Kind::Movement => model.movements[t.index].command.clone(),
-        Kind::Skin => format!("sensation over {}", model.skin[t.index].region),
-        Kind::Reflex => model.reflexes[t.index].label.clone(),
-        Kind::Sign => format!(
-            "{}: {}",
-            model.signs[t.index].label, model.signs[t.index].look
-        ),
+    let s = t.structure;
+    let (label, test) = (model.label(s), model.test(s));
+    match s.kind {
+        Kind::Muscle | Kind::Sign => format!("{label}: {test}"),
+        Kind::Movement | Kind::Reflex => test.to_string(),
+        Kind::Skin => format!("sensation over {}", model.plain(s)),
     }
 }
 
@@ -221,14 +214,14 @@ fn table(
             text.push_str(&format!(
                 "\n{} {} ({:.2} bits)\n  {}\n",
                 print::heading("Next best test:"),
-                localise::name(model, t.kind, t.index),
+                localise::name(model, t.structure),
                 t.gain,
                 how(model, t)
             ));
             for b in &t.outcomes {
                 text.push_str(&format!(
                     "  {} ({:.0} %): then {} leads with {:.0} %\n",
-                    b.seen.word(t.kind),
+                    b.seen.word(t.structure.kind),
                     b.chance * 100.0,
                     belief.hypotheses[b.leads_to].lesion.text(),
                     b.probability * 100.0
@@ -287,7 +280,7 @@ fn battery(model: &Model, place: &str) -> Result<String, Failure> {
         let b = localise::battery_among(model, s, &among);
         let tests: Vec<String> = b.tests.iter().map(|o| o.text(model)).collect();
         for o in &b.tests {
-            let name = localise::name(model, o.kind, o.index);
+            let name = localise::name(model, o.structure);
             if !union.contains(&name) {
                 union.push(name);
             }

@@ -143,7 +143,7 @@ pub(super) struct Subject<'m> {
 
 impl Subject<'_> {
     fn finding(&self, skin: usize) -> Option<&Finding> {
-        self.findings?.skin.iter().find(|f| f.index == skin)
+        self.findings?.skin.get(skin)
     }
 
     pub fn shade_of(&self, skin: usize) -> Option<Shade> {

@@ -3,9 +3,10 @@
 use super::rule::{Limb, holds, needs};
 use super::scale::{DECIDES, REFLEX, SENSATION, chance_below, grade, limit};
 use super::share::{Arrival, Arrivals, Fixed, arrangements, arrival, torque};
-use super::{Finding, Findings, Kind, State};
-use crate::anatomy::{Model, SkinArea, SkinKind};
+use super::{Finding, Findings, State};
+use crate::anatomy::{Kind, Model, Sign, SkinArea, SkinKind, Structure};
 use crate::lesion::Lesion;
+use std::iter::zip;
 
 /// Derives all findings of a lesion. `fixed` holds variants at one alternative; all others are averaged over.
 pub fn derive(model: &Model, lesion: &Lesion, fixed: &[Fixed]) -> Findings {
@@ -17,31 +18,21 @@ pub fn derive(model: &Model, lesion: &Lesion, fixed: &[Fixed]) -> Findings {
         skin: &skin,
     };
     Findings {
-        muscles: muscles
-            .iter()
-            .enumerate()
-            .map(|(i, a)| power(model, fixed, Kind::Muscle, i, &[a], &|share| share(a)))
+        muscles: zip(model.structures(Kind::Muscle), &muscles)
+            .map(|(s, a)| power(model, fixed, s, &[a], &|share| share(a)))
             .collect(),
-        movements: model
-            .movements
-            .iter()
-            .enumerate()
-            .map(|(i, m)| {
+        movements: zip(model.structures(Kind::Movement), &model.movements)
+            .map(|(s, m)| {
                 let parts: Vec<&Arrival> = m.shares.iter().map(|(ix, _)| &muscles[*ix]).collect();
                 let total = |share: &dyn Fn(&Arrival) -> f64| torque(m, &|ix| share(&muscles[ix]));
-                power(model, fixed, Kind::Movement, i, &parts, &total)
+                power(model, fixed, s, &parts, &total)
             })
             .collect(),
-        skin: skin
-            .iter()
-            .enumerate()
-            .map(|(i, a)| sensation(model, lesion, fixed, i, a))
+        skin: zip(model.structures(Kind::Skin), &skin)
+            .map(|(s, a)| sensation(model, lesion, fixed, s, a))
             .collect(),
-        reflexes: model
-            .reflexes
-            .iter()
-            .enumerate()
-            .map(|(i, r)| {
+        reflexes: zip(model.structures(Kind::Reflex), &model.reflexes)
+            .map(|(s, r)| {
                 let arc = arrival(&r.supply, lesion);
                 let weighed = weigh(
                     model,
@@ -55,11 +46,11 @@ pub fn derive(model: &Model, lesion: &Lesion, fixed: &[Fixed]) -> Findings {
                     weighed.affected * r.reliability,
                     weighed.lost * r.reliability,
                 );
-                finding(Kind::Reflex, i, affected, lost, weighed.share, 5)
+                finding(s, affected, lost, weighed.share, 5)
             })
             .collect(),
-        signs: (0..model.signs.len())
-            .map(|i| sign(&limb, fixed, i))
+        signs: zip(model.structures(Kind::Sign), &model.signs)
+            .map(|(s, x)| sign(&limb, fixed, s, x))
             .collect(),
     }
 }
@@ -113,8 +104,7 @@ fn weigh(
 fn power(
     model: &Model,
     fixed: &[Fixed],
-    kind: Kind,
-    index: usize,
+    structure: Structure,
     parts: &[&Arrival],
     total: &Total,
 ) -> Finding {
@@ -122,7 +112,7 @@ fn power(
         .iter()
         .all(|a| matches!(a, Arrival::Sure(s) if *s >= 1.0))
     {
-        return finding(kind, index, 0.0, 0.0, 1.0, 5);
+        return finding(structure, 0.0, 0.0, 1.0, 5);
     }
     let weighed = weigh(model, fixed, parts, total, limit(1), limit(4));
     let mut below = 0.0;
@@ -135,8 +125,7 @@ fn power(
         })
         .map_or(5, |g| g as u8);
     finding(
-        kind,
-        index,
+        structure,
         weighed.affected,
         weighed.lost,
         weighed.share,
@@ -148,12 +137,12 @@ fn sensation(
     model: &Model,
     lesion: &Lesion,
     fixed: &[Fixed],
-    index: usize,
+    structure: Structure,
     a: &Arrival,
 ) -> Finding {
     let SkinArea {
         reliability, kind, ..
-    } = &model.skin[index];
+    } = &model.skin[structure.position];
     let whole = |share: &dyn Fn(&Arrival) -> f64| share(a);
     let weighed = weigh(model, fixed, &[a], &whole, SENSATION.0, SENSATION.1);
     // A lesion beyond the trunks never numbs a dermatome as such, only the part of it that its own skin overlaps:
@@ -167,11 +156,10 @@ fn sensation(
     } else {
         (weighed.affected * reliability, weighed.lost * reliability)
     };
-    finding(Kind::Skin, index, affected, lost, weighed.share, 5)
+    finding(structure, affected, lost, weighed.share, 5)
 }
 
-fn sign(limb: &Limb, fixed: &[Fixed], index: usize) -> Finding {
-    let sign = &limb.model.signs[index];
+fn sign(limb: &Limb, fixed: &[Fixed], structure: Structure, sign: &Sign) -> Finding {
     let mut variants = Vec::new();
     sign.cases
         .iter()
@@ -199,8 +187,7 @@ fn sign(limb: &Limb, fixed: &[Fixed], index: usize) -> Finding {
         _ => State::Variable,
     };
     Finding {
-        kind: Kind::Sign,
-        index,
+        structure,
         state,
         probability: clean(present),
         lost: 0.0,
@@ -209,7 +196,7 @@ fn sign(limb: &Limb, fixed: &[Fixed], index: usize) -> Finding {
     }
 }
 
-fn finding(kind: Kind, index: usize, affected: f64, lost: f64, share: f64, power: u8) -> Finding {
+fn finding(structure: Structure, affected: f64, lost: f64, share: f64, power: u8) -> Finding {
     let state = if affected <= 1.0 - DECIDES {
         State::Spared
     } else if affected < DECIDES {
@@ -219,7 +206,7 @@ fn finding(kind: Kind, index: usize, affected: f64, lost: f64, share: f64, power
     } else {
         State::Weak
     };
-    let motor = matches!(kind, Kind::Muscle | Kind::Movement);
+    let motor = structure.kind.motor();
     // The grade is the median limb's; the word weighs all limbs. Where they part, the word wins.
     let power = match state {
         State::Lost if motor => power.min(1),
@@ -228,8 +215,7 @@ fn finding(kind: Kind, index: usize, affected: f64, lost: f64, share: f64, power
         _ => power,
     };
     Finding {
-        kind,
-        index,
+        structure,
         state,
         probability: clean(affected),
         lost: clean(lost),

@@ -15,6 +15,8 @@ pub use route::join_and;
 pub use scale::{DECIDES, DOUBT, POWER, REFLEX, SENSATION, grade};
 pub use share::Fixed;
 
+pub use crate::anatomy::{Kind, Structure};
+
 use crate::anatomy::Model;
 
 /// How a finding reads. `Variable` may not decide a mark: good sources or common variants disagree.
@@ -33,21 +35,10 @@ pub enum State {
     Absent,
 }
 
-/// Which list of the findings a finding stands in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Kind {
-    Muscle,
-    Movement,
-    Skin,
-    Reflex,
-    Sign,
-}
-
-/// One finding. `index` is the position of the structure in the model's list of that kind.
+/// What is found of one structure.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Finding {
-    pub kind: Kind,
-    pub index: usize,
+    pub structure: Structure,
     pub state: State,
     /// Chance that the structure is affected at all (for a sign: that it is present), 0-1, variants included.
     pub probability: f64,
@@ -69,19 +60,6 @@ pub struct Findings {
     pub signs: Vec<Finding>,
 }
 
-impl Kind {
-    /// The word that ids and messages put in front: "muscle", "movement", "skin", "reflex", "sign".
-    pub fn word(self) -> &'static str {
-        match self {
-            Kind::Muscle => "muscle",
-            Kind::Movement => "movement",
-            Kind::Skin => "skin",
-            Kind::Reflex => "reflex",
-            Kind::Sign => "sign",
-        }
-    }
-}
-
 impl Findings {
     pub fn all(&self) -> impl Iterator<Item = &Finding> {
         self.muscles
@@ -101,34 +79,29 @@ impl Findings {
             Kind::Sign => &self.signs,
         }
     }
+
+    /// What is found of this structure.
+    pub fn get(&self, s: Structure) -> Option<&Finding> {
+        self.of(s.kind).get(s.position)
+    }
 }
 
 impl Finding {
+    pub fn kind(&self) -> Kind {
+        self.structure.kind
+    }
+
     pub fn id<'m>(&self, model: &'m Model) -> &'m str {
-        let i = self.index;
-        match self.kind {
-            Kind::Muscle => &model.muscles[i].id,
-            Kind::Movement => &model.movements[i].id,
-            Kind::Skin => &model.skin[i].id,
-            Kind::Reflex => &model.reflexes[i].id,
-            Kind::Sign => &model.signs[i].id,
-        }
+        model.id(self.structure)
     }
 
     pub fn label<'m>(&self, model: &'m Model) -> &'m str {
-        let i = self.index;
-        match self.kind {
-            Kind::Muscle => &model.muscles[i].label,
-            Kind::Movement => &model.movements[i].label,
-            Kind::Skin => &model.skin[i].label,
-            Kind::Reflex => &model.reflexes[i].label,
-            Kind::Sign => &model.signs[i].label,
-        }
+        model.label(self.structure)
     }
 
     /// The word the JSON and the tables use: lost, weak, reduced, absent, present, variable, spared.
     pub fn word(&self) -> &'static str {
-        match (self.kind, self.state) {
+        match (self.kind(), self.state) {
             (_, State::Variable) => "variable",
             (Kind::Reflex, State::Lost) => "absent",
             (Kind::Reflex | Kind::Skin, State::Weak) => "reduced",

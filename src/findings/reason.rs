@@ -4,8 +4,8 @@ use super::route::{join_and, of_supply, root_names, row};
 use super::rule::{Limb, holds};
 use super::scale::grade;
 use super::share::{Arrivals, Fixed, passing, torque};
-use super::{Finding, Kind, State};
-use crate::anatomy::{Model, SkinKind};
+use super::{Finding, State};
+use crate::anatomy::{Kind, Model, SkinKind, small};
 use crate::lesion::Lesion;
 
 /// Why a finding is as it is, in the usual limb. No full stop at the end: "its branch leaves the radial nerve in the
@@ -16,8 +16,8 @@ pub fn reason(model: &Model, lesion: &Lesion, finding: &Finding) -> String {
 
 /// Like [`reason`], in a limb whose variants are held.
 pub fn reason_in(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Finding) -> String {
-    let i = finding.index;
-    match finding.kind {
+    let i = finding.structure.position;
+    match finding.kind() {
         Kind::Muscle => {
             let m = &model.muscles[i];
             of_supply(
@@ -69,7 +69,7 @@ pub fn reason_in(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Find
 }
 
 fn dermatome(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Finding) -> String {
-    let area = &model.skin[finding.index];
+    let area = &model.skin[finding.structure.position];
     let fibres = row(&area.supply, fixed);
     let numb = 1.0 - passing(fibres, lesion);
     if numb < 1e-9 {
@@ -92,7 +92,7 @@ fn dermatome(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Finding)
 const NAMED: usize = 3;
 
 fn movement(model: &Model, lesion: &Lesion, fixed: &[Fixed], finding: &Finding) -> String {
-    let movement = &model.movements[finding.index];
+    let movement = &model.movements[finding.structure.position];
     let mut lost: Vec<(f64, &str)> = Vec::new();
     let mut kept: Vec<(f64, &str)> = Vec::new();
     let arriving = |m: usize| passing(row(&model.muscles[m].supply, fixed), lesion);
@@ -152,10 +152,10 @@ fn in_a_list(label: &str, list: &[(f64, &str)], others: &[(f64, &str)]) -> Strin
         Some((name, part))
             if part.ends_with("head") && heads(name, list) > 1 && heads(name, others) == 0 =>
         {
-            lower_first(name)
+            small(name)
         }
-        Some((name, part)) => format!("{} ({part})", lower_first(name)),
-        None => lower_first(label),
+        Some((name, part)) => format!("{} ({part})", small(name)),
+        None => small(label),
     }
 }
 
@@ -174,11 +174,4 @@ fn sign(model: &Model, lesion: &Lesion, fixed: &[Fixed], index: usize) -> String
         .map(|case| (holds(&limb, &case.when, &variants, &alternatives), case))
         .find(|(met, _)| *met >= 0.5)
         .map_or_else(|| sign.otherwise.clone(), |(_, case)| case.because.clone())
-}
-
-fn lower_first(label: &str) -> String {
-    let mut chars = label.chars();
-    chars
-        .next()
-        .map_or_else(String::new, |c| c.to_lowercase().chain(chars).collect())
 }

@@ -2,7 +2,7 @@
 
 use super::scale::{SENSATION, chance_below, limit};
 use super::share::{Arrival, torque};
-use crate::anatomy::{Condition, Model};
+use crate::anatomy::{Condition, Model, Structure};
 use crate::lesion::Lesion;
 
 /// A lesioned limb before its variants are chosen.
@@ -20,16 +20,18 @@ pub fn needs(limb: &Limb, condition: &Condition, all: &mut Vec<usize>) {
             list.iter().for_each(|c| needs(limb, c, all))
         }
         Condition::Not(inner) => needs(limb, inner, all),
-        Condition::MuscleAtMost(m, _) | Condition::MuscleAtLeast(m, _) => {
-            limb.muscles[*m].variants(all)
+        Condition::PowerAtMost(s, _) | Condition::PowerAtLeast(s, _) => {
+            match limb.model.movement(*s) {
+                Some(m) => m
+                    .shares
+                    .iter()
+                    .for_each(|(ix, _)| limb.muscles[*ix].variants(all)),
+                None => limb.muscles[s.position].variants(all),
+            }
         }
-        Condition::MovementAtMost(m, _) | Condition::MovementAtLeast(m, _) => {
-            limb.model.movements[*m]
-                .shares
-                .iter()
-                .for_each(|(ix, _)| limb.muscles[*ix].variants(all));
+        Condition::SensationReduced(s) | Condition::SensationLost(s) => {
+            limb.skin[s.position].variants(all);
         }
-        Condition::SkinAffected(s) | Condition::SkinLost(s) => limb.skin[*s].variants(all),
         Condition::LesionOn(_) => {}
     }
 }
@@ -42,8 +44,11 @@ pub fn holds(
     alternatives: &[usize],
 ) -> f64 {
     let muscle = |m: usize| limb.muscles[m].share(variants, alternatives);
-    let movement = |m: usize| torque(&limb.model.movements[m], &muscle);
-    let skin = |s: usize| limb.skin[s].share(variants, alternatives);
+    let power = |s: &Structure| match limb.model.movement(*s) {
+        Some(m) => torque(m, &muscle),
+        None => muscle(s.position),
+    };
+    let skin = |s: &Structure| limb.skin[s.position].share(variants, alternatives);
     match condition {
         Condition::All(list) => list
             .iter()
@@ -54,12 +59,10 @@ pub fn holds(
             .map(|c| holds(limb, c, variants, alternatives))
             .fold(0.0, f64::max),
         Condition::Not(inner) => 1.0 - holds(limb, inner, variants, alternatives),
-        Condition::MuscleAtMost(m, grade) => chance_below(muscle(*m), limit(*grade)),
-        Condition::MuscleAtLeast(m, grade) => at_least(muscle(*m), *grade),
-        Condition::MovementAtMost(m, grade) => chance_below(movement(*m), limit(*grade)),
-        Condition::MovementAtLeast(m, grade) => at_least(movement(*m), *grade),
-        Condition::SkinAffected(s) => chance_below(skin(*s), SENSATION.1),
-        Condition::SkinLost(s) => chance_below(skin(*s), SENSATION.0),
+        Condition::PowerAtMost(s, grade) => chance_below(power(s), limit(*grade)),
+        Condition::PowerAtLeast(s, grade) => at_least(power(s), *grade),
+        Condition::SensationReduced(s) => chance_below(skin(s), SENSATION.1),
+        Condition::SensationLost(s) => chance_below(skin(s), SENSATION.0),
         Condition::LesionOn(segments) => f64::from(u8::from(
             segments.iter().any(|&s| limb.lesion.set.contains(s)),
         )),

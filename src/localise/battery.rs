@@ -1,6 +1,6 @@
 //! Turns a lesion and its rivals into the shortest set of bedside tests that tells it from all of them.
 
-use super::next::{testable, worth};
+use super::next::{reliable, worth};
 use super::observe::{Observation, observation};
 use crate::anatomy::Model;
 use crate::findings::{Finding, Findings, derive};
@@ -38,7 +38,7 @@ pub fn battery_among(model: &Model, site: usize, sites: &[usize]) -> Battery {
         .filter_map(|&s| Some((s, findings_at(model, s)?)))
         .collect();
     let theirs: Vec<&Findings> = rivals.iter().map(|(_, f)| f).collect();
-    let usable = |f: &Finding| testable(model, f.kind, f.index);
+    let usable = |f: &Finding| reliable(model, f.structure);
     let (chosen, alike) = battery_against(model, &own, &theirs, &usable);
     Battery {
         tests: chosen.iter().filter_map(observation).collect(),
@@ -62,8 +62,7 @@ pub fn battery_against(
         .filter(|f| (f.affected() || f.spared()) && usable(f))
         .collect();
     // Of tests that tell the same apart, the most reliable is kept; the sort is stable, so the model's order breaks ties.
-    candidates
-        .sort_by(|a, b| worth(model, b.kind, b.index).total_cmp(&worth(model, a.kind, a.index)));
+    candidates.sort_by(|a, b| worth(model, b.structure).total_cmp(&worth(model, a.structure)));
     // One bit a rival that the test tells apart for certain.
     let tells: Vec<u128> = candidates
         .iter()
@@ -73,7 +72,9 @@ pub fn battery_against(
                 .enumerate()
                 .take(128)
                 .fold(0u128, |bits, (k, other)| {
-                    let theirs = &other.of(f.kind)[f.index];
+                    let Some(theirs) = other.get(f.structure) else {
+                        return bits;
+                    };
                     let apart =
                         (f.affected() && theirs.spared()) || (f.spared() && theirs.affected());
                     bits | u128::from(apart) << k

@@ -3,8 +3,8 @@
 use super::examiner::confusion;
 use super::hypotheses::Hypothesis;
 use super::observe::Observation;
-use crate::anatomy::{Model, SegmentKind, Variant};
-use crate::findings::{Finding, Findings, Fixed, Kind, derive};
+use crate::anatomy::{Kind, Model, SegmentKind, Structure, Variant};
+use crate::findings::{Finding, Findings, Fixed, derive};
 use crate::lesion::Lesion;
 
 /// For one lesion: the chance that each structure is noted as lost, weak, spared; in the model's order of kinds.
@@ -58,11 +58,11 @@ impl Outcomes {
 
     /// Chances of lost, weak, spared.
     #[inline]
-    pub fn at(&self, kind: Kind, index: usize) -> [f64; 3] {
+    pub fn at(&self, structure: Structure) -> [f64; 3] {
         let mut all = [0.0; 3];
         for (weight, rows) in &self.tables {
-            let row = rows[slot(kind)]
-                .get(index)
+            let row = rows[structure.kind as usize]
+                .get(structure.position)
                 .copied()
                 .unwrap_or([1.0 / 3.0; 3]);
             all.iter_mut()
@@ -76,7 +76,7 @@ impl Outcomes {
     #[inline]
     pub fn chance(&self, o: &Observation) -> f64 {
         match o.seen.column() {
-            Some(c) => self.at(o.kind, o.index)[c].max(1e-6),
+            Some(c) => self.at(o.structure)[c].max(1e-6),
             None => 1.0,
         }
     }
@@ -90,7 +90,7 @@ impl Outcomes {
                 let sum: f64 = observations
                     .iter()
                     .filter_map(|o| {
-                        let row = rows[slot(o.kind)].get(o.index)?;
+                        let row = rows[o.structure.kind as usize].get(o.structure.position)?;
                         Some(f64::from(row[o.seen.column()?]).max(1e-6).ln())
                     })
                     .sum();
@@ -102,29 +102,13 @@ impl Outcomes {
     }
 }
 
+/// In the order of [`Kind::ALL`], so that a kind is its place.
 fn table(findings: &Findings) -> [Vec<[f32; 3]>; 5] {
-    let list = |kind: Kind| findings.of(kind).iter().map(noted).collect();
-    [
-        list(Kind::Muscle),
-        list(Kind::Movement),
-        list(Kind::Skin),
-        list(Kind::Reflex),
-        list(Kind::Sign),
-    ]
-}
-
-fn slot(kind: Kind) -> usize {
-    match kind {
-        Kind::Muscle => 0,
-        Kind::Movement => 1,
-        Kind::Skin => 2,
-        Kind::Reflex => 3,
-        Kind::Sign => 4,
-    }
+    Kind::ALL.map(|kind| findings.of(kind).iter().map(noted).collect())
 }
 
 fn noted(f: &Finding) -> [f32; 3] {
-    let truly = if f.kind == Kind::Sign {
+    let truly = if f.kind() == Kind::Sign {
         [f.probability, 0.0, 1.0 - f.probability]
     } else {
         [
@@ -133,7 +117,7 @@ fn noted(f: &Finding) -> [f32; 3] {
             1.0 - f.probability,
         ]
     };
-    let table = confusion(f.kind, f.share);
+    let table = confusion(f.kind(), f.share);
     let mut all = [0.0f32; 3];
     for (t, row) in truly.iter().zip(&table) {
         for (a, c) in all.iter_mut().zip(row) {

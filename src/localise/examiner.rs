@@ -4,7 +4,7 @@
 //! one grade in most muscles (Kleyweg RP, van der Meche FG, Schmitz PI, Muscle Nerve 1991;14:1103-9), and agree on plain sensory
 //! findings clearly less often than on power. Confusion of neighbours (lost and weak) is common, of lost and spared rare.
 
-use crate::findings::Kind;
+use crate::anatomy::Kind;
 
 /// Rows: truly lost, weak, spared. Columns: noted as lost, weak, spared. Each row adds to 1.
 pub type Confusion = [[f64; 3]; 3];
@@ -41,13 +41,7 @@ mod tests {
 
     #[test]
     fn each_true_state_is_noted_as_something() {
-        for kind in [
-            Kind::Muscle,
-            Kind::Movement,
-            Kind::Skin,
-            Kind::Reflex,
-            Kind::Sign,
-        ] {
+        for kind in Kind::ALL {
             for share in [0.0, 0.3, 0.75, 1.0] {
                 for row in confusion(kind, share) {
                     assert!((row.iter().sum::<f64>() - 1.0).abs() < 1e-12);

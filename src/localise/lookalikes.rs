@@ -1,9 +1,9 @@
 //! Turns the sites of a model into the table of those that bedside examination cannot tell apart, and what beyond the bedside can.
 
-use super::next::testable;
+use super::next::reliable;
 use super::prove::{Known, MOST_ADDED, prove, rivals};
-use crate::anatomy::Model;
-use crate::findings::{Finding, Kind, derive};
+use crate::anatomy::{Model, Structure};
+use crate::findings::{Finding, derive};
 use crate::lesion::{Severity, at};
 
 /// One site and those that look like it.
@@ -12,8 +12,8 @@ pub struct Lookalike {
     /// Positions of sites in the model.
     pub site: usize,
     pub alike: Vec<usize>,
-    /// For each of `alike`: findings beyond the bedside that decide between the two (kind, index).
-    pub beyond: Vec<Vec<(Kind, usize)>>,
+    /// For each of `alike`: findings beyond the bedside that decide between the two.
+    pub beyond: Vec<Vec<Structure>>,
 }
 
 /// Sites with at least one look-alike; sites are compared as complete lesions, their rivals at every severity.
@@ -46,9 +46,9 @@ pub fn lookalikes(model: &Model) -> Vec<Lookalike> {
                 let theirs = derive(model, &theirs, &[]);
                 found
                     .all()
-                    .filter(|f| !testable(model, f.kind, f.index))
-                    .filter(|f| apart(f, &theirs.of(f.kind)[f.index]))
-                    .map(|f| (f.kind, f.index))
+                    .filter(|f| !reliable(model, f.structure))
+                    .filter(|f| theirs.get(f.structure).is_some_and(|t| apart(f, t)))
+                    .map(|f| f.structure)
                     .collect()
             })
             .collect();

@@ -18,7 +18,7 @@ pub use battery::{Battery, battery, battery_against, battery_among};
 pub use belief::{Belief, Outcomes};
 pub use hypotheses::{Hypothesis, PAIR_SHARE, SEVERITIES, Scope, hypotheses};
 pub use lookalikes::{Lookalike, lookalikes};
-pub use next::{Branch, NextTest, next_test, testable};
+pub use next::{Branch, NextTest, next_test, reliable};
 pub use observe::{Observation, Seen, name, observation, observations_of, parse, parse_all};
 pub use prove::{Known, MARGIN_BITS, MOST_ADDED, Proof, prove, rivals};
 pub use rank::{Ranked, Ranking, rank};

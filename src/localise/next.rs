@@ -2,8 +2,7 @@
 
 use super::belief::Belief;
 use super::observe::{Observation, Seen};
-use crate::anatomy::Model;
-use crate::findings::Kind;
+use crate::anatomy::{Kind, Model, Structure};
 
 /// What one outcome of a test would mean.
 #[derive(Debug, Clone)]
@@ -18,24 +17,25 @@ pub struct Branch {
 
 #[derive(Debug, Clone)]
 pub struct NextTest {
-    pub kind: Kind,
-    pub index: usize,
+    pub structure: Structure,
     /// Expected information gain in bits: by how much the uncertainty over sites shrinks on average.
     pub gain: f64,
     pub outcomes: Vec<Branch>,
 }
 
 /// Can be examined at the bedside well enough to decide something.
-pub fn testable(model: &Model, kind: Kind, index: usize) -> bool {
-    worth(model, kind, index) >= 0.5
+pub fn reliable(model: &Model, s: Structure) -> bool {
+    worth(model, s) >= 0.5
 }
 
-/// How much an examiner can rely on the test, 0-1: muscles that are hard to isolate and tests beyond the bedside count less.
-pub fn worth(model: &Model, kind: Kind, index: usize) -> f64 {
-    match kind {
-        Kind::Muscle => model.muscles[index].isolation,
-        Kind::Sign if model.signs[index].group == "electrodiagnosis" => 0.0,
-        Kind::Reflex => model.reflexes[index].reliability,
+/// How much an examiner can rely on the test, 0-1: muscles that are hard to isolate count less, tests beyond the bedside nothing.
+pub fn worth(model: &Model, s: Structure) -> f64 {
+    if !model.testable(s) {
+        return 0.0;
+    }
+    match s.kind {
+        Kind::Muscle => model.muscles[s.position].isolation,
+        Kind::Reflex => model.reflexes[s.position].reliability,
         Kind::Movement | Kind::Skin | Kind::Sign => 0.95,
     }
 }
@@ -50,52 +50,47 @@ pub fn next_test(
     let live: Vec<usize> = (0..posterior.len())
         .filter(|&h| posterior[h] > 1e-4)
         .collect();
-    let sizes = [
-        (Kind::Muscle, model.muscles.len()),
-        (Kind::Skin, model.skin.len()),
-        (Kind::Reflex, model.reflexes.len()),
-        (Kind::Sign, model.signs.len()),
-        (Kind::Movement, model.movements.len()),
+    let kinds = [
+        Kind::Muscle,
+        Kind::Skin,
+        Kind::Reflex,
+        Kind::Sign,
+        Kind::Movement,
     ];
-    let mut best: Option<(f64, Kind, usize)> = None;
-    for (kind, count) in sizes {
-        for index in 0..count {
-            let done = observations
-                .iter()
-                .any(|o| o.kind == kind && o.index == index);
-            if done || !testable(model, kind, index) {
-                continue;
-            }
-            let gain = gain(belief, &live, posterior, kind, index) * worth(model, kind, index);
-            if best.is_none_or(|(b, ..)| gain > b + 1e-9) {
-                best = Some((gain, kind, index));
-            }
+    let mut best: Option<(f64, Structure)> = None;
+    for s in kinds.into_iter().flat_map(|kind| model.structures(kind)) {
+        let done = observations.iter().any(|o| o.structure == s);
+        if done || !reliable(model, s) {
+            continue;
+        }
+        let gain = gain(belief, &live, posterior, s) * worth(model, s);
+        if best.is_none_or(|(b, _)| gain > b + 1e-9) {
+            best = Some((gain, s));
         }
     }
-    let (valued, kind, index) = best?;
-    let gain = gain(belief, &live, posterior, kind, index);
+    let (valued, structure) = best?;
+    let gain = gain(belief, &live, posterior, structure);
     if valued < 0.005 {
         return None;
     }
     let outcomes = [Seen::Lost, Seen::Weak, Seen::Spared]
         .into_iter()
-        .filter(|s| !(kind == Kind::Sign && *s == Seen::Weak))
-        .filter_map(|seen| branch(belief, &live, posterior, Observation { kind, index, seen }))
+        .filter(|s| !(structure.kind == Kind::Sign && *s == Seen::Weak))
+        .filter_map(|seen| branch(belief, &live, posterior, Observation { structure, seen }))
         .collect();
     Some(NextTest {
-        kind,
-        index,
+        structure,
         gain,
         outcomes,
     })
 }
 
 /// Mutual information between the site and the outcome, in bits. Severities of one set of sites count as one answer.
-fn gain(belief: &Belief, live: &[usize], posterior: &[f64], kind: Kind, index: usize) -> f64 {
+fn gain(belief: &Belief, live: &[usize], posterior: &[f64], s: Structure) -> f64 {
     let mut before: Vec<(&[usize], f64, [f64; 3])> = Vec::new();
     for &h in live {
         let p = posterior[h];
-        let out = belief.outcomes(h).at(kind, index);
+        let out = belief.outcomes(h).at(s);
         let sites = belief.hypotheses[h].sites.as_slice();
         match before.iter_mut().find(|(s, ..)| *s == sites) {
             Some((_, total, joint)) => {

@@ -1,8 +1,8 @@
 //! Turns words such as `edc=lost` or `reflex:brachioradialis=absent` into observations, or into what to write instead.
 
-use crate::anatomy::{Entry, Model, fold};
+use crate::anatomy::{Entry, Kind, Model, Structure, fold};
 use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
-use crate::findings::{Finding, Kind, State};
+use crate::findings::{Finding, State};
 
 /// What was noted of one structure: the column of [`super::examiner::Confusion`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -47,36 +47,25 @@ impl Seen {
 /// One observation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Observation {
-    pub kind: Kind,
-    pub index: usize,
+    pub structure: Structure,
     pub seen: Seen,
 }
 
 impl Observation {
     /// `edc=lost`, with a prefix where the id alone would be read as another structure.
     pub fn text(&self, model: &Model) -> String {
-        let id = name(model, self.kind, self.index);
-        format!("{id}={}", self.seen.word(self.kind))
+        let id = name(model, self.structure);
+        format!("{id}={}", self.seen.word(self.structure.kind))
     }
 }
 
 /// The id of a structure, with its kind in front where the id names two things.
-pub fn name(model: &Model, kind: Kind, index: usize) -> String {
-    let finding = Finding {
-        kind,
-        index,
-        state: State::Spared,
-        probability: 0.0,
-        lost: 0.0,
-        share: 1.0,
-        power: 5,
-    };
-    let id = finding.id(model);
-    let first = model.lookup(id).iter().find_map(structure);
-    if first == Some((kind, index)) {
+pub fn name(model: &Model, s: Structure) -> String {
+    let id = model.id(s);
+    if model.lookup(id).iter().find_map(structure) == Some(s) {
         id.to_string()
     } else {
-        format!("{}:{id}", kind.word())
+        format!("{}:{id}", s.kind.word())
     }
 }
 
@@ -89,8 +78,7 @@ pub fn observation(finding: &Finding) -> Option<Observation> {
         State::Spared | State::Absent => Seen::Spared,
     };
     Some(Observation {
-        kind: finding.kind,
-        index: finding.index,
+        structure: finding.structure,
         seen,
     })
 }
@@ -100,13 +88,9 @@ pub fn observations_of<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> V
     findings.into_iter().filter_map(observation).collect()
 }
 
-fn structure(entry: &Entry) -> Option<(Kind, usize)> {
+fn structure(entry: &Entry) -> Option<Structure> {
     match entry {
-        Entry::Muscle(i) => Some((Kind::Muscle, *i)),
-        Entry::Movement(i) => Some((Kind::Movement, *i)),
-        Entry::Skin(i) => Some((Kind::Skin, *i)),
-        Entry::Reflex(i) => Some((Kind::Reflex, *i)),
-        Entry::Sign(i) => Some((Kind::Sign, *i)),
+        Entry::Structure(s) => Some(*s),
         _ => None,
     }
 }
@@ -126,10 +110,7 @@ pub fn parse_all(
             None => p,
         };
         let found = parse(model, word).map_err(|p| Failure::usage(placed(p)))?;
-        match all
-            .iter()
-            .find(|o| o.kind == found.kind && o.index == found.index)
-        {
+        match all.iter().find(|o| o.structure == found.structure) {
             Some(earlier) if earlier.seen != found.seen => {
                 return Err(Failure::usage(placed(
                     Problem::new(format!(
@@ -167,25 +148,22 @@ pub fn parse(model: &Model, word: &str) -> Result<Observation, Problem> {
         None => (None, id),
     };
     let folded = fold(bare);
-    let hits: Vec<(Kind, usize)> = model
+    let hits: Vec<Structure> = model
         .lookup(&folded)
         .iter()
         .filter_map(structure)
-        .filter(|(k, _)| wanted.is_none_or(|w| w == *k))
+        .filter(|s| wanted.is_none_or(|w| w == s.kind))
         .collect();
     let state = state.trim().to_lowercase();
     // A state that only one of the hits can have settles which is meant: `brachioradialis=absent` is the reflex.
-    let mut fitting = hits.iter().filter_map(|(k, i)| {
-        seen(*k, &state).map(|s| Observation {
-            kind: *k,
-            index: *i,
-            seen: s,
-        })
+    let mut fitting = hits.iter().filter_map(|&structure| {
+        let seen = seen(structure.kind, &state)?;
+        Some(Observation { structure, seen })
     });
     if let Some(found) = fitting.next() {
         return Ok(found);
     }
-    if let Some((kind, _)) = hits.first() {
+    if let Some(Structure { kind, .. }) = hits.first() {
         return Err(Problem::new(format!(
             "`{}` is no state of a {}",
             short(&state),
@@ -193,28 +171,15 @@ pub fn parse(model: &Model, word: &str) -> Result<Observation, Problem> {
         ))
         .hint(format!("write one of: {}", words(*kind))));
     }
-    let known: Vec<&str> = [
-        model
-            .muscles
-            .iter()
-            .map(|x| x.id.as_str())
-            .collect::<Vec<_>>(),
-        model.movements.iter().map(|x| x.id.as_str()).collect(),
-        model.skin.iter().map(|x| x.id.as_str()).collect(),
-        model.reflexes.iter().map(|x| x.id.as_str()).collect(),
-        model.signs.iter().map(|x| x.id.as_str()).collect(),
-        model
-            .muscles
-            .iter()
-            .flat_map(|x| x.synonyms.iter().map(String::as_str))
-            .collect(),
-        model
-            .signs
-            .iter()
-            .flat_map(|x| x.synonyms.iter().map(String::as_str))
-            .collect(),
-    ]
-    .concat();
+    let ids = Kind::ALL
+        .into_iter()
+        .flat_map(|kind| model.structures(kind))
+        .map(|s| model.id(s));
+    let synonyms = [Kind::Muscle, Kind::Sign]
+        .into_iter()
+        .flat_map(|kind| model.structures(kind))
+        .flat_map(|s| model.synonyms(s).iter().map(String::as_str));
+    let known: Vec<&str> = ids.chain(synonyms).collect();
     Err(Problem::new(format!(
         "nothing that can be examined is called `{}`",
         short(bare)
@@ -227,22 +192,16 @@ pub fn parse(model: &Model, word: &str) -> Result<Observation, Problem> {
 }
 
 fn kind_of(word: &str) -> Result<Kind, Problem> {
-    [
-        Kind::Muscle,
-        Kind::Movement,
-        Kind::Skin,
-        Kind::Reflex,
-        Kind::Sign,
-    ]
-    .into_iter()
-    .find(|k| k.word() == word)
-    .ok_or_else(|| {
-        Problem::new(format!("`{}:` is no kind of finding", short(word))).hint(did_you_mean(
-            word,
-            ["muscle", "movement", "skin", "reflex", "sign"],
-            "write muscle:, movement:, skin:, reflex: or sign:",
-        ))
-    })
+    Kind::ALL
+        .into_iter()
+        .find(|k| k.word() == word)
+        .ok_or_else(|| {
+            Problem::new(format!("`{}:` is no kind of finding", short(word))).hint(did_you_mean(
+                word,
+                ["muscle", "movement", "skin", "reflex", "sign"],
+                "write muscle:, movement:, skin:, reflex: or sign:",
+            ))
+        })
 }
 
 fn words(kind: Kind) -> &'static str {

@@ -2,7 +2,7 @@
 
 use super::belief::{Belief, Outcomes};
 use super::hypotheses::{Scope, hypotheses};
-use super::next::testable;
+use super::next::reliable;
 use super::observe::{Observation, observation};
 use crate::anatomy::Model;
 use crate::findings::{Finding, Findings, Fixed};
@@ -66,12 +66,12 @@ pub fn prove(
     // What no finding can part is grouped, whatever is given.
     let everything: Vec<Observation> = findings
         .all()
-        .filter(|f| testable(model, f.kind, f.index))
+        .filter(|f| reliable(model, f.structure))
         .filter_map(observation)
         .collect();
     let addable: Vec<Observation> = findings
         .all()
-        .filter(|f| testable(model, f.kind, f.index) && usable(f))
+        .filter(|f| reliable(model, f.structure) && usable(f))
         .filter_map(observation)
         .collect();
     loop {
@@ -189,7 +189,7 @@ fn separating(
     let now = led(given);
     addable
         .iter()
-        .filter(|o| !given.iter().any(|g| g.kind == o.kind && g.index == o.index))
+        .filter(|o| !given.iter().any(|g| g.structure == o.structure))
         .map(|o| (led(&[given, &[*o]].concat()), o))
         .filter(|(then, _)| *then > now + 1e-3)
         .max_by(|a, b| a.0.total_cmp(&b.0))

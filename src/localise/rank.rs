@@ -1,7 +1,7 @@
 //! Turns probabilities into a list for a reader: best first, look-alikes grouped, with what fits, what contradicts and what nobody tested.
 
 use super::belief::Belief;
-use super::next::{NextTest, next_test, testable};
+use super::next::{NextTest, next_test, reliable};
 use super::observe::{Observation, observation};
 use crate::anatomy::Model;
 use crate::findings::{Findings, Fixed, derive};
@@ -103,12 +103,8 @@ fn alike(belief: &Belief, observations: &[Observation], a: usize, b: usize) -> b
 fn untested(model: &Model, findings: &Findings, observations: &[Observation]) -> Vec<Observation> {
     findings
         .all()
-        .filter(|f| f.affected() && testable(model, f.kind, f.index))
-        .filter(|f| {
-            !observations
-                .iter()
-                .any(|o| o.kind == f.kind && o.index == f.index)
-        })
+        .filter(|f| f.affected() && reliable(model, f.structure))
+        .filter(|f| !observations.iter().any(|o| o.structure == f.structure))
         .filter_map(observation)
         .collect()
 }

@@ -7,7 +7,7 @@ use super::observe::observable;
 use super::structure::{muscle_label, shown};
 use super::{Brief, Parts, Question, Show, Station};
 use crate::diagnostic::Problem;
-use crate::findings::{Finding, Kind};
+use crate::findings::{Finding, Kind, Structure};
 
 /// What the examiner reads of the patient. Marks in `parts` which results are found by touch.
 pub(super) fn brief(
@@ -50,20 +50,18 @@ fn used(parts: &Parts, questions: &[Question]) -> Vec<Finding> {
 }
 
 fn row<'s>(shows: &'s [Show], f: &Finding) -> Option<&'s Show> {
-    shows
-        .iter()
-        .find(|s| s.kind == f.kind.word() && s.index == f.index)
+    shows.iter().find(|s| s.structure == f.structure)
 }
 
 /// Every affected movement, skin area, reflex and sign that is certain, and the muscles among `used`; what is normal needs no row, but for a
 /// muscle whose movement is not.
 pub(super) fn shows(ctx: &Context<'_>, used: &[Finding]) -> Vec<Show> {
-    let is_used = |f: &Finding| used.iter().any(|u| u.kind == f.kind && u.index == f.index);
+    let is_used = |f: &Finding| used.iter().any(|u| u.structure == f.structure);
     let mut all = Vec::new();
     let movements_first = ctx.found.movements.iter().chain(&ctx.found.muscles);
     let rest = [Kind::Skin, Kind::Reflex, Kind::Sign];
     for f in movements_first.chain(rest.iter().flat_map(|k| ctx.found.of(*k))) {
-        if f.kind == Kind::Muscle {
+        if f.kind() == Kind::Muscle {
             if is_used(f) && observable(ctx, f) {
                 all.extend(muscle(ctx, f, &all));
             }
@@ -74,56 +72,48 @@ pub(super) fn shows(ctx: &Context<'_>, used: &[Finding]) -> Vec<Show> {
     all
 }
 
-fn show(f: &Finding, label: Option<&str>, act: Option<&str>) -> Show {
+fn show(f: &Finding, label: &str, act: &str) -> Show {
     Show {
-        kind: f.kind.word().to_string(),
-        label: label.unwrap_or_default().to_string(),
-        act: act.unwrap_or_default().to_string(),
+        kind: f.kind().word().to_string(),
+        label: label.to_string(),
+        act: act.to_string(),
         state: f.word().to_string(),
         power: f.power,
         felt: String::new(),
         movement: String::new(),
         movement_power: f.power,
-        index: f.index,
+        structure: f.structure,
     }
 }
 
 fn plain(ctx: &Context<'_>, f: &Finding) -> Show {
-    let (m, i) = (ctx.model, f.index);
-    let (label, act) = match f.kind {
-        Kind::Movement => m
-            .movements
-            .get(i)
-            .map(|x| (x.label.as_str(), Some(x.command.as_str()))),
-        Kind::Skin => m
-            .skin
-            .get(i)
-            .map(|x| (x.region.as_str(), x.autonomous.as_deref())),
-        Kind::Reflex => m.reflexes.get(i).map(|x| (x.label.as_str(), None)),
-        Kind::Muscle => m
-            .muscles
-            .get(i)
-            .map(|x| (x.label.as_str(), Some(x.test.as_str()))),
-        Kind::Sign => m
-            .signs
-            .get(i)
-            .map(|x| (x.label.as_str(), Some(x.plain.as_str()))),
-    }
-    .unzip();
-    show(f, label, act.flatten())
+    let (m, s) = (ctx.model, f.structure);
+    let (label, act) = match s.kind {
+        Kind::Skin => (
+            m.plain(s),
+            m.skin_area(s).and_then(|x| x.autonomous.as_deref()),
+        ),
+        Kind::Reflex => (m.label(s), None),
+        Kind::Sign => (m.label(s), Some(m.plain(s))),
+        Kind::Movement | Kind::Muscle => (m.label(s), Some(m.test(s))),
+    };
+    show(f, label, act.unwrap_or_default())
 }
 
 /// A grade, where the movement of its test has the same; else what can be felt, because the movement has a row and a grade of its own.
 fn muscle(ctx: &Context<'_>, f: &Finding, movements: &[Show]) -> Option<Show> {
-    let m = ctx.model.muscles.get(f.index)?;
+    let m = ctx.model.muscle(f.structure)?;
     let row = m.movement.and_then(|i| {
-        let word = Kind::Movement.word();
-        movements.iter().find(|s| s.kind == word && s.index == i)
+        let test = Structure {
+            kind: Kind::Movement,
+            position: i,
+        };
+        movements.iter().find(|s| s.structure == test)
     });
     if f.spared() && row.is_none_or(|r| r.power == f.power) {
         return None;
     }
-    let mut show = show(f, Some(&muscle_label(&m.label)), Some(&m.test));
+    let mut show = show(f, &muscle_label(&m.label), &m.test);
     let whole = m.movement.filter(|_| row.is_none() && f.power < 2);
     let (label, power) = match (row, whole) {
         (Some(r), _) if r.power != f.power => (r.label.clone(), r.power),
@@ -165,7 +155,7 @@ pub(super) fn check(station: &Station, found: &mut Vec<Problem>) {
         }));
     for (f, state, label) in claims {
         // An infant shows what is seen; the rest is said.
-        if station.patient.newborn && !matches!(f.kind, Kind::Movement | Kind::Reflex) {
+        if station.patient.newborn && !matches!(f.kind(), Kind::Movement | Kind::Reflex) {
             continue;
         }
         match row(shows, f) {

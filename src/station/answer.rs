@@ -30,7 +30,7 @@ pub fn answer(ctx: &Context<'_>) -> Answer {
                 .iter()
                 .flat_map(|kind| ctx.found.of(*kind))
                 .filter(|f| f.state == State::Variable)
-                .filter(|f| f.kind != Kind::Skin || shown(ctx, f))
+                .filter(|f| f.kind() != Kind::Skin || shown(ctx, f))
                 .collect::<Vec<_>>(),
         ),
         spared: spared(ctx),
@@ -82,7 +82,7 @@ pub fn either_way(ctx: &Context<'_>) -> (Vec<Open>, usize) {
         .found
         .all()
         .filter(|f| f.state == State::Variable)
-        .filter(|f| f.kind != Kind::Skin || shown(ctx, f))
+        .filter(|f| f.kind() != Kind::Skin || shown(ctx, f))
         .collect();
     // Closest to even chances first: these are the ones a candidate may argue about.
     all.sort_by(|a, b| {
@@ -108,7 +108,7 @@ fn together(ctx: &Context<'_>, findings: &[&Finding]) -> Vec<Open> {
         let (reason, percent) = (field(&item, "reason"), percent(f));
         let known = rows
             .iter_mut()
-            .find(|row| row.kind == f.kind && row.reason == reason);
+            .find(|row| row.kind == f.kind() && row.reason == reason);
         match known {
             Some(row) => {
                 row.labels.push(field(&item, "label"));
@@ -116,7 +116,7 @@ fn together(ctx: &Context<'_>, findings: &[&Finding]) -> Vec<Open> {
                 row.high = row.high.max(percent);
             }
             None => rows.push(Gathered {
-                kind: f.kind,
+                kind: f.kind(),
                 labels: vec![field(&item, "label")],
                 low: percent,
                 high: percent,
@@ -199,7 +199,7 @@ fn row(ctx: &Context<'_>, f: &Finding, against: String) -> Row {
     Row {
         label: field(&item, "label"),
         state: f.word().to_string(),
-        power: matches!(f.kind, Kind::Muscle | Kind::Movement).then_some(f.power),
+        power: f.kind().motor().then_some(f.power),
         percent: percent(f),
         reason: field(&item, "reason"),
         against,
@@ -216,11 +216,11 @@ fn spared(ctx: &Context<'_>) -> Vec<Row> {
         let Some(f) = item.finding else {
             continue;
         };
-        let ruled_out = ctx.rivals.apart.iter().find(|r| {
-            r.differs
-                .iter()
-                .any(|d| d.here.kind == f.kind && d.here.index == f.index)
-        });
+        let ruled_out = ctx
+            .rivals
+            .apart
+            .iter()
+            .find(|r| r.differs.iter().any(|d| d.here.structure == f.structure));
         let row = row(
             ctx,
             &f,

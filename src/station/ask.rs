@@ -226,7 +226,7 @@ fn wrong(ctx: &Context<'_>, from: WrongFrom, expected: usize) -> Vec<Wrong> {
         let hit = rival
             .differs
             .iter()
-            .find(|d| d.here.kind == kind && d.here.spared() && nameable(ctx, &d.here));
+            .find(|d| d.here.kind() == kind && d.here.spared() && nameable(ctx, &d.here));
         let Some(d) = hit else {
             continue;
         };

@@ -126,7 +126,7 @@ pub fn muscle_items(ctx: &Context<'_>) -> Vec<Item> {
         .model
         .muscles
         .iter()
-        .filter(|m| own(&m.supply) && !m.test.starts_with("cannot"))
+        .filter(|m| own(&m.supply) && m.testable)
         .collect();
     found.sort_by(|a, b| b.isolation.total_cmp(&a.isolation));
     found

@@ -142,11 +142,7 @@ pub fn build_from(
         .filter(|f| kind.tells == Tells::Findings && tellable(&ctx, &words, f))
         .copied()
         .collect();
-    let usable = |f: &Finding| {
-        allowed
-            .iter()
-            .any(|a| a.kind == f.kind && a.index == f.index)
-    };
+    let usable = |f: &Finding| allowed.iter().any(|a| a.structure == f.structure);
     let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &usable);
     // The proof may have put the rivals into another order.
     fit::furnish(&mut ctx, kind, bank, request.seed);

@@ -40,7 +40,8 @@ pub struct Context<'a> {
 pub fn by_dermatome(model: &Model, case: &Case) -> bool {
     case.lesion.radicular(model)
         && case.findings.skin.iter().any(|f| {
-            f.affected() && model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
+            f.affected()
+                && model.skin_area(f.structure).map(|s| s.kind) == Some(SkinKind::Dermatome)
         })
 }
 
@@ -74,11 +75,7 @@ impl<'a> Context<'a> {
 
     /// The candidate can know it: told, or nothing was told because the lesion was.
     pub fn was_told(&self, f: &Finding) -> bool {
-        self.told.is_empty()
-            || self
-                .told
-                .iter()
-                .any(|t| t.kind == f.kind && t.index == f.index)
+        self.told.is_empty() || self.told.iter().any(|t| t.structure == f.structure)
     }
 
     /// The nerves on which the lesion lies, with a course to describe; none for roots, trunks and cords.

@@ -3,7 +3,7 @@
 pub use super::giveaway::Words;
 use super::parts::Parts;
 pub use super::terms::Term;
-use crate::findings::Finding;
+use crate::findings::{Finding, Structure};
 use serde::Serialize;
 
 /// A whole station. Every fact of the sheets is in here; templates add words and loops only.
@@ -228,9 +228,9 @@ pub struct Show {
     /// That movement and its power 0-5, or empty.
     pub movement: String,
     pub movement_power: u8,
-    /// Position in the model's list of that kind, for the checks.
+    /// For the checks.
     #[serde(skip)]
-    pub index: usize,
+    pub structure: Structure,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -1,5 +1,6 @@
 //! Turns pieces of data into pieces of English sentences: lists, capitals, articles, and texts with placeholders.
 
+pub use crate::anatomy::small;
 /// "a", "a and b", "a, b and c"; with semicolons where an item holds a comma of its own.
 pub fn list<S: AsRef<str>>(items: &[S]) -> String {
     let items: Vec<&str> = items.iter().map(AsRef::as_ref).collect();
@@ -25,18 +26,6 @@ pub fn capital(text: &str) -> String {
     letters
         .next()
         .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
-}
-
-/// The first letter small, unless the word is a name of its own: "C5 dermatome" stays.
-pub fn small(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next();
-    match (first, letters.clone().next()) {
-        (Some(a), Some(b)) if a.is_uppercase() && b.is_lowercase() => {
-            a.to_lowercase().chain(letters).collect()
-        }
-        _ => text.to_string(),
-    }
 }
 
 /// "a courier", "an electrician".

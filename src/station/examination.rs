@@ -26,9 +26,9 @@ const NAMED: usize = 2;
 fn usable(ctx: &Context<'_>, f: &Finding) -> bool {
     nameable(ctx, f)
         && bedside(ctx.model, f)
-        && localise::testable(ctx.model, f.kind, f.index)
+        && localise::reliable(ctx.model, f.structure)
         // That a sign is absent is seen in passing; it is no test to plan.
-        && !(f.kind == Kind::Sign && f.spared())
+        && !(f.kind() == Kind::Sign && f.spared())
 }
 
 /// The shortest examination that tells the lesion from every rival that can be told apart at all. First comes the test that removes
@@ -43,7 +43,9 @@ pub fn tests(ctx: &Context<'_>) -> Vec<Test> {
         ("muscles_lost", &[Kind::Muscle, Kind::Movement][..]),
         ("skin_lost", &[Kind::Skin][..]),
     ] {
-        let has = left.iter().any(|f| f.affected() && kinds.contains(&f.kind));
+        let has = left
+            .iter()
+            .any(|f| f.affected() && kinds.contains(&f.kind()));
         let main = super::select::select(source, ctx);
         let main = main
             .iter()
@@ -80,7 +82,7 @@ pub fn tests(ctx: &Context<'_>) -> Vec<Test> {
 }
 
 fn rules_out(f: &Finding, rival: &Rival) -> bool {
-    let there = rival.findings.of(f.kind).get(f.index);
+    let there = rival.findings.get(f.structure);
     there.is_some_and(|t| decisive(f, t))
 }
 
@@ -109,11 +111,11 @@ pub fn rows(ctx: &Context<'_>) -> Vec<TestRow> {
             let f = &t.finding;
             let item = structure(ctx, f);
             TestRow {
-                kind: f.kind.word().to_string(),
+                kind: f.kind().word().to_string(),
                 label: field(&item, "label"),
                 how: how(&item),
                 state: f.word().to_string(),
-                power: matches!(f.kind, Kind::Muscle | Kind::Movement).then_some(f.power),
+                power: f.kind().motor().then_some(f.power),
                 against: named(&t.against),
                 more: t.against.len().saturating_sub(NAMED),
                 felt: false,
@@ -159,9 +161,9 @@ fn differences(ctx: &Context<'_>) -> Vec<Difference> {
     for round in 0..usable.len() {
         for d in &usable {
             let label = d.here.label(ctx.model).to_string();
-            let same = seen.iter().filter(|(k, _)| *k == d.here.kind).count();
+            let same = seen.iter().filter(|(k, _)| *k == d.here.kind()).count();
             if same == round && !seen.iter().any(|(_, l)| *l == label) {
-                seen.push((d.here.kind, label));
+                seen.push((d.here.kind(), label));
                 ordered.push(**d);
             }
         }
@@ -189,7 +191,7 @@ pub fn deciders(ctx: &Context<'_>) -> Vec<Decider> {
         .map(|d| {
             let item = structure(ctx, &d.here);
             Decider {
-                kind: d.here.kind.word().to_string(),
+                kind: d.here.kind().word().to_string(),
                 label: field(&item, "label"),
                 how: how(&item),
                 here: d.here.word().to_string(),
@@ -211,7 +213,7 @@ pub fn shared_items(ctx: &Context<'_>) -> Vec<Item> {
     for source in ["movements_lost", "skin_lost", "reflexes_changed"] {
         let both = super::select::select(source, ctx).into_iter().filter(|i| {
             i.finding.is_some_and(|f| {
-                let there = rival.findings.of(f.kind).get(f.index);
+                let there = rival.findings.get(f.structure);
                 there.is_some_and(Finding::affected) && usable(ctx, &f)
             })
         });
@@ -223,7 +225,7 @@ pub fn shared_items(ctx: &Context<'_>) -> Vec<Item> {
 /// What the patient complains of, in plain words: the weakest movement and the numbest skin, nothing that was tested.
 pub fn complaint(ctx: &Context<'_>, words: &Words) -> Vec<Observation> {
     let found = choose(ctx, words);
-    let first = |kind: Kind| found.iter().find(|f| f.kind == kind && f.affected());
+    let first = |kind: Kind| found.iter().find(|f| f.kind() == kind && f.affected());
     [
         (Kind::Movement, "complains_weak"),
         (Kind::Skin, "complains_numb"),

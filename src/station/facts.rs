@@ -3,7 +3,7 @@
 use super::english::{article, list, small};
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
 use crate::case::{Age, Case, NerveInjury};
-use crate::findings::Kind;
+use crate::findings::{Kind, Structure};
 use std::collections::BTreeMap;
 
 /// The facts a wording may use.
@@ -193,28 +193,21 @@ fn root_example(model: &Model, case: &Case) -> Option<(String, String)> {
         .muscles
         .iter()
         .filter(|f| f.affected())
-        .filter_map(|f| model.muscles.get(f.index))
-        .filter(|m| !m.test.starts_with("cannot"))
-        .find_map(|m| {
-            let shares = root_shares(model, m);
+        .map(|f| f.structure)
+        .filter(|&s| model.testable(s))
+        .find_map(|s| {
+            let shares = root_shares(model, s);
             let (root, share) = shares.first()?;
             // "XI" is a cranial nerve, not a segment that one asks for by number.
             let numbered = root.ends_with(|c: char| c.is_ascii_digit());
-            (numbered && *share >= 0.45).then(|| (small(&m.label), root.clone()))
+            (numbered && *share >= 0.45).then(|| (small(model.label(s)), root.clone()))
         })
 }
 
-/// The roots of a muscle with their shares, the largest first.
-pub fn root_shares(model: &Model, muscle: &crate::anatomy::Muscle) -> Vec<(String, f64)> {
-    let mut shares: Vec<(usize, f64)> = Vec::new();
-    for f in muscle.supply.usual() {
-        match shares.iter_mut().find(|(r, _)| *r == f.root) {
-            Some((_, w)) => *w += f.weight,
-            None => shares.push((f.root, f.weight)),
-        }
-    }
-    shares.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    shares
+/// The roots of a structure with their shares, the largest first.
+pub fn root_shares(model: &Model, s: Structure) -> Vec<(String, f64)> {
+    model
+        .root_shares(s)
         .into_iter()
         .filter_map(|(r, w)| model.roots.get(r).map(|name| (name.clone(), w)))
         .collect()

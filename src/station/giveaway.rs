@@ -60,22 +60,22 @@ pub fn forbidden(ctx: &Context<'_>, tells: Tells) -> Words {
 /// What the lesion takes away, for a candidate who is to say so.
 fn affected_words(ctx: &Context<'_>, found: &Findings, words: &mut Words) {
     for f in found.of(Kind::Muscle).iter().filter(|f| f.affected()) {
-        if let Some(muscle) = ctx.model.muscles.get(f.index) {
+        if let Some(muscle) = ctx.model.muscle(f.structure) {
             words.add(&muscle.label, "names an affected muscle");
         }
     }
     for f in found.of(Kind::Movement).iter().filter(|f| f.affected()) {
-        if let Some(movement) = ctx.model.movements.get(f.index) {
+        if let Some(movement) = ctx.model.movement(f.structure) {
             words.add(&movement.label, "names an affected movement");
         }
     }
     for f in found.of(Kind::Skin).iter().filter(|f| f.affected()) {
-        if let Some(area) = ctx.model.skin.get(f.index) {
+        if let Some(area) = ctx.model.skin_area(f.structure) {
             words.add(&area.region, "names a numb area");
         }
     }
     for f in found.of(Kind::Reflex).iter().filter(|f| f.affected()) {
-        if let Some(reflex) = ctx.model.reflexes.get(f.index) {
+        if let Some(reflex) = ctx.model.reflex(f.structure) {
             words.add(&reflex.label, "names a changed reflex");
         }
     }

@@ -46,7 +46,7 @@ pub fn choose(ctx: &Context<'_>, forbidden: &Words) -> Vec<Finding> {
 
 /// May be told to a candidate: can be seen on this patient, follows the map of skin in use, and gives no answer away.
 pub fn tellable(ctx: &Context<'_>, forbidden: &Words, f: &Finding) -> bool {
-    let other_map = f.kind == Kind::Skin && is_dermatome(ctx, f) != ctx.by_dermatome;
+    let other_map = f.kind() == Kind::Skin && is_dermatome(ctx, f) != ctx.by_dermatome;
     observable(ctx, f)
         && shown(ctx, f)
         && !other_map
@@ -70,11 +70,7 @@ fn movements(ctx: &Context<'_>, most: usize, usable: &dyn Fn(&&Finding) -> bool)
         .collect();
     while chosen.len() < most {
         let gain = |f: &Finding, covered: &[usize]| -> f64 {
-            let shares = ctx
-                .model
-                .movements
-                .get(f.index)
-                .map(|m| m.shares.as_slice());
+            let shares = ctx.model.movement(f.structure).map(|m| m.shares.as_slice());
             let fresh: f64 = shares
                 .unwrap_or_default()
                 .iter()
@@ -87,7 +83,7 @@ fn movements(ctx: &Context<'_>, most: usize, usable: &dyn Fn(&&Finding) -> bool)
         };
         let best = open
             .iter()
-            .filter(|f| !chosen.iter().any(|c| c.index == f.index))
+            .filter(|f| !chosen.iter().any(|c| c.structure == f.structure))
             .map(|f| (gain(f, &covered), *f))
             .filter(|(g, _)| *g > 0.05)
             // The first of equals, so the order of the model decides.
@@ -98,12 +94,12 @@ fn movements(ctx: &Context<'_>, most: usize, usable: &dyn Fn(&&Finding) -> bool)
         let Some((_, f)) = best else {
             break;
         };
-        if let Some(m) = ctx.model.movements.get(f.index) {
+        if let Some(m) = ctx.model.movement(f.structure) {
             covered.extend(m.shares.iter().map(|(ix, _)| *ix));
         }
         chosen.push(*f);
     }
-    chosen.sort_by_key(|f| (f.power, f.index));
+    chosen.sort_by_key(|f| (f.power, f.structure));
     chosen
 }
 
@@ -116,8 +112,7 @@ fn rule_out(
 ) {
     let refutes = |f: &Finding, r: &Rival| {
         r.findings
-            .of(f.kind)
-            .get(f.index)
+            .get(f.structure)
             .is_some_and(|there| decisive(f, there))
     };
     let mut open: Vec<&Rival> = ctx
@@ -146,11 +141,7 @@ fn rule_out(
                 .iter()
                 .flat_map(|k| normal(*k))
                 .filter(usable)
-                .filter(|f| {
-                    !chosen
-                        .iter()
-                        .any(|c| c.kind == f.kind && c.index == f.index)
-                })
+                .filter(|f| !chosen.iter().any(|c| c.structure == f.structure))
                 .map(|f| {
                     let out: f64 = open
                         .iter()
@@ -181,14 +172,10 @@ fn nearness(rival: &Rival) -> f64 {
 
 /// A movement that one muscle carries says more than one that many share.
 fn purity(ctx: &Context<'_>, f: &Finding) -> f64 {
-    if f.kind != Kind::Movement {
+    if f.kind() != Kind::Movement {
         return 1.0;
     }
-    let shares = ctx
-        .model
-        .movements
-        .get(f.index)
-        .map(|m| m.shares.as_slice());
+    let shares = ctx.model.movement(f.structure).map(|m| m.shares.as_slice());
     let largest = shares
         .unwrap_or_default()
         .iter()
@@ -201,7 +188,7 @@ fn purity(ctx: &Context<'_>, f: &Finding) -> f64 {
 /// a candidate who hears of one normal finding only need not weigh it.
 fn round_off(ctx: &Context<'_>, usable: &dyn Fn(&&Finding) -> bool, chosen: &mut Vec<Finding>) {
     for kind in [Kind::Movement, Kind::Skin, Kind::Reflex] {
-        if chosen.iter().any(|f| f.kind == kind && f.spared()) {
+        if chosen.iter().any(|f| f.kind() == kind && f.spared()) {
             continue;
         }
         let worth = |f: &Finding| -> f64 {
@@ -209,12 +196,7 @@ fn round_off(ctx: &Context<'_>, usable: &dyn Fn(&&Finding) -> bool, chosen: &mut
                 .apart
                 .iter()
                 .take(RIVALS)
-                .filter(|r| {
-                    r.findings
-                        .of(kind)
-                        .get(f.index)
-                        .is_some_and(|t| decisive(f, t))
-                })
+                .filter(|r| r.findings.get(f.structure).is_some_and(|t| decisive(f, t)))
                 .map(nearness)
                 .sum::<f64>()
                 * purity(ctx, f)
@@ -242,29 +224,24 @@ pub(super) fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
     if !ctx.newborn {
         return true;
     }
-    match f.kind {
+    match f.kind() {
         Kind::Movement | Kind::Reflex => true,
         Kind::Muscle | Kind::Skin => false,
         Kind::Sign => ctx
             .model
-            .signs
-            .get(f.index)
+            .sign(f.structure)
             .is_some_and(|s| s.group != "special test"),
     }
 }
 
 /// The finding as a lay observer would put it: no nerve, no root, no eponym.
 pub fn plain(ctx: &Context<'_>, f: &Finding) -> String {
-    let i = f.index;
-    let m = ctx.model;
-    match f.kind {
-        Kind::Muscle => m.muscles.get(i).map(|x| x.test.clone()),
-        Kind::Movement => m.movements.get(i).map(|x| x.label.clone()),
-        Kind::Skin => m.skin.get(i).map(|x| x.region.clone()),
-        Kind::Reflex => m.reflexes.get(i).map(|x| x.label.clone()),
-        Kind::Sign => m.signs.get(i).map(|x| x.plain.clone()),
+    let s = f.structure;
+    match s.kind {
+        Kind::Movement => ctx.model.label(s),
+        _ => ctx.model.plain(s),
     }
-    .unwrap_or_default()
+    .to_string()
 }
 
 #[rustfmt::skip]
@@ -306,11 +283,11 @@ fn graded(o: &Observation) -> String {
 }
 
 fn is_dermatome(ctx: &Context<'_>, f: &Finding) -> bool {
-    ctx.model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome)
+    ctx.model.skin_area(f.structure).map(|s| s.kind) == Some(SkinKind::Dermatome)
 }
 
 pub fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {
-    let group = match (f.kind, f.state) {
+    let group = match (f.kind(), f.state) {
         (Kind::Muscle | Kind::Movement, State::Lost) => "lost",
         (Kind::Muscle | Kind::Movement, State::Spared) => "strong",
         (Kind::Muscle | Kind::Movement, _) => "weak",
@@ -323,15 +300,12 @@ pub fn observation(ctx: &Context<'_>, f: &Finding) -> Observation {
         (Kind::Sign, State::Present) => "seen",
         (Kind::Sign, _) => "not_seen",
     };
-    let tested = f.kind == Kind::Muscle;
+    let tested = f.kind() == Kind::Muscle;
     Observation {
         group: group.to_string(),
         text: plain(ctx, f),
         tested,
         // A grade is for a power that was tested against resistance; a newborn's is only watched.
-        power: (matches!(f.kind, Kind::Muscle | Kind::Movement)
-            && ctx.level != Level::Early
-            && !ctx.newborn)
-            .then_some(f.power),
+        power: (f.kind().motor() && ctx.level != Level::Early && !ctx.newborn).then_some(f.power),
     }
 }

@@ -28,7 +28,7 @@ pub fn prove(
     let given: Vec<Observation> = if told {
         observations_of(&ctx.told)
     } else {
-        let bedside = |f: &&Finding| localise::testable(ctx.model, f.kind, f.index);
+        let bedside = |f: &&Finding| localise::reliable(ctx.model, f.structure);
         observations_of(ctx.found.all().filter(bedside))
     };
     let known = Known {
@@ -40,7 +40,7 @@ pub fn prove(
     };
     let proof = localise::prove(&known, &given, MOST_ADDED, usable);
     for o in &proof.added {
-        if let (true, Some(f)) = (told, ctx.found.of(o.kind).get(o.index)) {
+        if let (true, Some(f)) = (told, ctx.found.get(o.structure)) {
             ctx.told.push(*f);
         }
     }

@@ -2,7 +2,7 @@
 
 use crate::anatomy::{Model, Site};
 use crate::diagnostic::Failure;
-use crate::findings::{self, Finding, Findings, Fixed, Kind, State};
+use crate::findings::{self, Finding, Findings, Fixed, Kind, State, Structure};
 use crate::lesion::{self, Lesion, Severity};
 
 /// One finding that is certain in both lesions and not the same.
@@ -94,11 +94,7 @@ pub fn phrase(lesion: &Lesion) -> String {
 
 /// Can be found without apparatus.
 pub fn bedside(model: &Model, finding: &Finding) -> bool {
-    finding.kind != Kind::Sign
-        || model
-            .signs
-            .get(finding.index)
-            .is_some_and(|s| s.group != "electrodiagnosis")
+    finding.kind() != Kind::Sign || model.testable(finding.structure)
 }
 
 /// Certain in both and opposite: affected in one, untouched in the other.
@@ -128,16 +124,15 @@ pub fn differences(model: &Model, here: &Findings, there: &Findings) -> Vec<Diff
 /// How good a finding is at telling two lesions apart: certain in both, a large contrast, easy to test.
 fn worth(model: &Model, d: &Difference) -> f64 {
     let sure = |f: &Finding| f.probability.max(1.0 - f.probability);
-    let i = d.here.index;
     let strong = |state: State, full: f64, part: f64| match state {
         State::Lost | State::Present => full,
         _ => part,
     };
     let affected = if d.here.affected() { &d.here } else { &d.there };
-    let (contrast, ease) = match d.here.kind {
+    let (contrast, ease) = match d.here.kind() {
         Kind::Muscle => {
             let steps = f64::from(d.here.power.abs_diff(d.there.power)) / 5.0;
-            (steps, muscle_ease(model, i))
+            (steps, muscle_ease(model, d.here.structure))
         }
         Kind::Movement => (f64::from(d.here.power.abs_diff(d.there.power)) / 5.0, 0.08),
         Kind::Skin => (strong(affected.state, 0.9, 0.5), 0.04),
@@ -149,24 +144,21 @@ fn worth(model: &Model, d: &Difference) -> f64 {
 }
 
 /// A muscle that carries a movement is easier to test than a helper; one that cannot be tested alone is no test at all.
-fn muscle_ease(model: &Model, muscle: usize) -> f64 {
-    let Some(m) = model.muscles.get(muscle) else {
-        return 0.0;
-    };
-    if m.test.starts_with("cannot") {
+fn muscle_ease(model: &Model, muscle: Structure) -> f64 {
+    if !model.testable(muscle) {
         return -0.6;
     }
     let main = model
         .movements
         .iter()
         .flat_map(|v| &v.shares)
-        .any(|(ix, share)| *ix == muscle && *share >= 0.25);
+        .any(|(ix, share)| *ix == muscle.position && *share >= 0.25);
     if main { 0.07 } else { -0.1 }
 }
 
 /// Share of what either lesion affects that the two do not have in common, a little less for a common site.
 fn distance(model: &Model, here: &Findings, there: &Findings, site: &Site) -> f64 {
-    let weight = |f: &Finding| match f.kind {
+    let weight = |f: &Finding| match f.kind() {
         Kind::Muscle => 1.0,
         // Skin and reflexes are few and weigh as much as a group of muscles.
         Kind::Skin | Kind::Reflex => 2.0,

@@ -8,7 +8,7 @@ use super::facts::{named_segments, root_shares};
 use super::rivals::{Difference, Rival, bedside};
 use super::structure::{key, nameable, shown, structure};
 use crate::anatomy::{Model, SegmentKind, SegmentSet};
-use crate::findings::{Finding, Kind};
+use crate::findings::{Finding, Kind, Structure};
 use std::collections::BTreeMap;
 
 /// One thing an answer may hold: its fields for the wording, and the finding it is about.
@@ -146,10 +146,10 @@ fn affected(ctx: &Context<'_>, kind: Kind) -> Vec<Item> {
 
 /// Smaller is better: weak before slightly weak, easily tested before hardly tested, certain before likely.
 fn rank(model: &Model, f: &Finding) -> f64 {
-    let ease = match f.kind {
+    let ease = match f.kind() {
         Kind::Muscle => {
             let main = model.movements.iter().map(|m| {
-                let own = m.shares.iter().find(|(ix, _)| *ix == f.index);
+                let own = m.shares.iter().find(|(ix, _)| *ix == f.structure.position);
                 own.map_or(0.0, |(_, s)| *s)
             });
             // A muscle that carries much of some movement is easy to test.
@@ -162,41 +162,41 @@ fn rank(model: &Model, f: &Finding) -> f64 {
 
 /// Spared structures, those first that tell the nearest rivals apart.
 fn spared_by_use(ctx: &Context<'_>, kind: Kind) -> Vec<Item> {
-    let mut seen: Vec<usize> = Vec::new();
+    let mut seen: Vec<Structure> = Vec::new();
     for rival in ctx.rivals.apart.iter().take(8) {
         for d in &rival.differs {
-            if d.here.kind == kind
+            if d.here.kind() == kind
                 && d.here.spared()
                 && nameable(ctx, &d.here)
-                && !seen.contains(&d.here.index)
+                && !seen.contains(&d.here.structure)
             {
-                seen.push(d.here.index);
+                seen.push(d.here.structure);
                 break;
             }
         }
     }
     seen.iter()
-        .filter_map(|&i| ctx.found.of(kind).get(i))
+        .filter_map(|&s| ctx.found.get(s))
         .map(|f| structure(ctx, f))
         .collect()
 }
 
 /// The findings that settle it: for each near rival the best one of that sort, without repeats.
 fn clues(ctx: &Context<'_>, affected: bool) -> Vec<Item> {
-    let mut seen: Vec<(Kind, usize)> = Vec::new();
+    let mut seen: Vec<Structure> = Vec::new();
     let mut items = Vec::new();
     for rival in ctx.rivals.apart.iter().take(6) {
         let best = rival.differs.iter().find(|d| {
             d.here.affected() == affected
                 && nameable(ctx, &d.here)
                 // A sign that is absent spares nothing.
-                && (affected || d.here.kind != Kind::Sign)
+                && (affected || d.here.kind() != Kind::Sign)
                 && ctx.was_told(&d.here)
         });
         if let Some(d) = best
-            && !seen.contains(&(d.here.kind, d.here.index))
+            && !seen.contains(&d.here.structure)
         {
-            seen.push((d.here.kind, d.here.index));
+            seen.push(d.here.structure);
             let mut item = structure(ctx, &d.here);
             item.fields.insert("against", article(&rival.label));
             items.push(item);
@@ -213,14 +213,13 @@ fn muscles_spared_near(ctx: &Context<'_>) -> Vec<Item> {
         .filter_map(|&s| model.segments.get(s))
         .all(|s| s.kind == SegmentKind::Nerve);
     let mut way = SegmentSet::default();
-    let skin = ctx
-        .found
-        .skin
-        .iter()
-        .filter_map(|f| (f.affected()).then(|| model.skin.get(f.index).map(|s| &s.supply))?);
+    let skin =
+        ctx.found.skin.iter().filter_map(|f| {
+            (f.affected()).then(|| model.skin_area(f.structure).map(|s| &s.supply))?
+        });
     let muscles =
         ctx.found.muscles.iter().filter_map(|f| {
-            (f.affected()).then(|| model.muscles.get(f.index).map(|m| &m.supply))?
+            (f.affected()).then(|| model.muscle(f.structure).map(|m| &m.supply))?
         });
     for fibres in skin.chain(muscles).flat_map(|s| s.usual()) {
         if fibres.path.meets(&ctx.case.lesion.set) {
@@ -243,7 +242,7 @@ fn muscles_spared_near(ctx: &Context<'_>) -> Vec<Item> {
         .iter()
         .filter(|f| f.spared() && shown(ctx, f))
     {
-        let Some(m) = model.muscles.get(f.index) else {
+        let Some(m) = model.muscle(f.structure) else {
             continue;
         };
         let common: f64 = m
@@ -302,7 +301,7 @@ fn rivals(ctx: &Context<'_>) -> Vec<Item> {
 pub fn best_difference<'r>(ctx: &Context<'_>, rival: &'r Rival) -> Option<&'r Difference> {
     rival.differs.iter().find(|d| {
         bedside(ctx.model, &d.here)
-            && (nameable(ctx, &d.here) || d.here.kind == Kind::Skin && !ctx.newborn)
+            && (nameable(ctx, &d.here) || d.here.kind() == Kind::Skin && !ctx.newborn)
     })
 }
 
@@ -310,10 +309,14 @@ fn roots_of_muscle(ctx: &Context<'_>) -> Vec<Item> {
     let Some(muscle) = ctx.facts.get("muscle") else {
         return Vec::new();
     };
-    let found = ctx.model.muscles.iter().find(|m| small(&m.label) == muscle);
+    let model = ctx.model;
+    let found = model
+        .structures(Kind::Muscle)
+        .find(|&s| small(model.label(s)) == muscle);
     found
-        .map(|m| {
-            let shares = root_shares(ctx.model, m);
+        .and_then(|s| Some((s, model.muscle(s)?)))
+        .map(|(s, m)| {
+            let shares = root_shares(model, s);
             // A root below a fifth of the fibres is not asked for.
             let mut names: Vec<&str> = shares
                 .iter()

@@ -7,20 +7,16 @@ use super::rivals::bedside;
 use super::select::Item;
 use super::terms::words;
 use crate::anatomy::{Model, SkinKind};
-use crate::findings::{self, Finding, Kind};
+use crate::findings::{self, Finding, Kind, Structure};
 use std::collections::BTreeMap;
 
 /// Can be named in an answer: testable, at the bedside, and for skin the map that fits the level of the lesion.
 pub fn shown(ctx: &Context<'_>, f: &Finding) -> bool {
-    match f.kind {
-        Kind::Muscle => ctx
-            .model
-            .muscles
-            .get(f.index)
-            .is_some_and(|m| !m.test.starts_with("cannot")),
+    match f.kind() {
+        Kind::Muscle => ctx.model.testable(f.structure),
         Kind::Skin => {
             let dermatomes =
-                ctx.model.skin.get(f.index).map(|s| s.kind) == Some(SkinKind::Dermatome);
+                ctx.model.skin_area(f.structure).map(|s| s.kind) == Some(SkinKind::Dermatome);
             dermatomes == ctx.by_dermatome || f.spared() && !dermatomes
         }
         _ => bedside(ctx.model, f),
@@ -29,13 +25,12 @@ pub fn shown(ctx: &Context<'_>, f: &Finding) -> bool {
 
 /// Can be named, and can be found on this patient: a newborn reports no numbness and follows no orders.
 pub fn nameable(ctx: &Context<'_>, f: &Finding) -> bool {
-    let willing = match f.kind {
+    let willing = match f.kind() {
         Kind::Skin => !ctx.newborn,
         Kind::Sign => {
             let test = ctx
                 .model
-                .signs
-                .get(f.index)
+                .sign(f.structure)
                 .is_some_and(|s| s.group == "special test");
             !(ctx.newborn && test)
         }
@@ -72,27 +67,26 @@ fn reason(ctx: &Context<'_>, f: &Finding) -> String {
     let of = |f: &Finding| {
         let text = findings::reason_in(ctx.model, &ctx.case.lesion, ctx.fixed, f);
         // So that "because" can stand before it.
-        match (f.kind, text.starts_with("supplied by")) {
+        match (f.kind(), text.starts_with("supplied by")) {
             (_, false) => text,
-            (Kind::Reflex, true) => arc(ctx.model, f.index),
+            (Kind::Reflex, true) => arc(ctx.model, f.structure),
             (_, true) => format!("it is {text}"),
         }
     };
     let dermatome = ctx
         .model
-        .skin
-        .get(f.index)
-        .filter(|s| f.kind == Kind::Skin && f.spared() && s.kind == SkinKind::Dermatome);
+        .skin_area(f.structure)
+        .filter(|s| f.kind() == Kind::Skin && f.spared() && s.kind == SkinKind::Dermatome);
     if let Some(area) = dermatome {
         return format!("it is chiefly the field of {}", area.nerve_label);
     }
-    let strongest = (f.kind == Kind::Movement && f.spared())
-        .then(|| ctx.model.movements.get(f.index))
+    let strongest = (f.kind() == Kind::Movement && f.spared())
+        .then(|| ctx.model.movement(f.structure))
         .flatten()
         .and_then(|m| m.shares.iter().max_by(|a, b| a.1.total_cmp(&b.1)))
         .and_then(|(ix, _)| ctx.found.muscles.get(*ix))
         .filter(|muscle| muscle.spared());
-    match strongest.and_then(|muscle| ctx.model.muscles.get(muscle.index).map(|m| (muscle, m))) {
+    match strongest.and_then(|muscle| ctx.model.muscle(muscle.structure).map(|m| (muscle, m))) {
         Some((finding, muscle)) => {
             format!("{} works: {}", muscle_label(&muscle.label), of(finding))
         }
@@ -101,8 +95,8 @@ fn reason(ctx: &Context<'_>, f: &Finding) -> String {
 }
 
 /// Why a reflex is untouched whose arc has nothing to do with the lesion.
-fn arc(model: &Model, reflex: usize) -> String {
-    let muscles = model.reflexes.get(reflex).map(|r| r.muscles.as_slice());
+fn arc(model: &Model, reflex: Structure) -> String {
+    let muscles = model.reflex(reflex).map(|r| r.muscles.as_slice());
     let names: Vec<String> = muscles
         .unwrap_or_default()
         .iter()
@@ -133,23 +127,25 @@ pub fn structure(ctx: &Context<'_>, f: &Finding) -> Item {
     let reason = reason(ctx, f);
     put("reason", &reason);
     put("state", f.word());
-    match f.kind {
+    match f.kind() {
         Kind::Muscle => {
-            if let Some(m) = model.muscles.get(f.index) {
+            if let Some(m) = model.muscle(f.structure) {
                 put("label", &muscle_label(&m.label));
                 put("nerve", &m.nerve_label);
                 put("action", &m.action);
                 put("test", &m.test);
                 put("part", &m.part);
-                let roots: Vec<String> =
-                    root_shares(model, m).into_iter().map(|(r, _)| r).collect();
+                let roots: Vec<String> = root_shares(model, f.structure)
+                    .into_iter()
+                    .map(|(r, _)| r)
+                    .collect();
                 put("roots", &list(&roots));
                 source.clone_from(&m.source);
             }
             put("power", &f.power.to_string());
         }
         Kind::Movement => {
-            if let Some(m) = model.movements.get(f.index) {
+            if let Some(m) = model.movement(f.structure) {
                 put("label", &m.label);
                 put("command", &m.command);
                 put("test", &m.command);
@@ -167,7 +163,7 @@ pub fn structure(ctx: &Context<'_>, f: &Finding) -> Item {
             put("power", &f.power.to_string());
         }
         Kind::Skin => {
-            if let Some(s) = model.skin.get(f.index) {
+            if let Some(s) = model.skin_area(f.structure) {
                 put("label", &format!("sensation over {}", s.region));
                 put("where", &s.region);
                 put("nerve", &s.nerve_label);
@@ -176,13 +172,13 @@ pub fn structure(ctx: &Context<'_>, f: &Finding) -> Item {
             }
         }
         Kind::Reflex => {
-            if let Some(r) = model.reflexes.get(f.index) {
+            if let Some(r) = model.reflex(f.structure) {
                 put("label", &r.label);
                 source.clone_from(&r.source);
             }
         }
         Kind::Sign => {
-            if let Some(s) = model.signs.get(f.index) {
+            if let Some(s) = model.sign(f.structure) {
                 put("label", &s.label);
                 put("look", &s.look);
                 put("test", &s.look);
@@ -191,7 +187,7 @@ pub fn structure(ctx: &Context<'_>, f: &Finding) -> Item {
             }
         }
     }
-    let named = match f.kind {
+    let named = match f.kind() {
         Kind::Skin => fields.get("where"),
         _ => fields.get("label"),
     };

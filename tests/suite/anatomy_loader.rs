@@ -47,7 +47,10 @@ fn broken(name: &str, file: &str, from: &str, to: &str) -> Failure {
     let folder = Folder::new(name);
     folder.with(&format!("{UPPER}/{file}"), text.replacen(from, to, 1));
     let content = Content::overlaid(&folder.0).expect("content reads");
-    anatomy::load(&content, "upper_limb").expect_err("this must be refused")
+    match anatomy::load(&content, "upper_limb") {
+        Ok(_) => panic!("{file} with `{to}` must be refused"),
+        Err(failure) => failure,
+    }
 }
 
 fn says(failure: &Failure, words: &[&str]) {
@@ -246,6 +249,16 @@ fn a_byte_order_mark_and_windows_line_ends_are_fine() {
     );
     anatomy::load(&Content::overlaid(&folder.0).expect("reads"), "upper_limb")
         .unwrap_or_else(|e| panic!("{e}"));
+}
+
+#[test]
+fn a_muscle_without_a_test_says_that_it_has_none() {
+    let from = "\n    testable: false";
+    let to = "\n    test: \"cannot be tested alone\"";
+    let e = broken("no-test", "muscles.yaml", from, to);
+    says(&e, &["`subclavius` has no test", "`testable: false`"]);
+    let e = broken("empty", "muscles.yaml", from, "");
+    says(&e, &["`subclavius` has no test"]);
 }
 
 #[test]

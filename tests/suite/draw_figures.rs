@@ -260,7 +260,7 @@ fn the_words_say_what_the_picture_shows() {
             )
             .expect("skin");
             for f in &found.skin {
-                let area = &model.skin[f.index];
+                let area = &model.skin[f.structure.position];
                 if (area.kind == SkinKind::Peripheral) != (map == Map::Peripheral) {
                     continue;
                 }

@@ -8,7 +8,7 @@ use vivasmith::findings::derive;
 use vivasmith::lesion::{self, Lesion, Severity};
 use vivasmith::localise::{
     Belief, Known, MOST_ADDED, Observation, Scope, battery, hypotheses, observations_of, parse,
-    prove, rank, rivals, testable,
+    prove, rank, reliable, rivals,
 };
 
 fn model() -> Model {
@@ -17,7 +17,7 @@ fn model() -> Model {
 
 fn bedside(model: &Model, lesion: &Lesion) -> Vec<Observation> {
     let found = derive(model, lesion, &[]);
-    observations_of(found.all().filter(|f| testable(model, f.kind, f.index)))
+    observations_of(found.all().filter(|f| reliable(model, f.structure)))
 }
 
 fn first(model: &Model, words: &[&str], flat: bool) -> String {
@@ -256,7 +256,7 @@ fn a_battery_tells_the_lesion_from_every_site_it_does_not_name() {
                 &[],
             );
             let apart = b.tests.iter().any(|o| {
-                let f = &theirs.of(o.kind)[o.index];
+                let f = theirs.get(o.structure).expect("every structure");
                 let affected = !matches!(o.seen, vivasmith::localise::Seen::Spared);
                 if affected { f.spared() } else { f.affected() }
             });

@@ -1,6 +1,7 @@
 //! Turns the whole crate into one test binary: checks that need more than one module, or the program itself.
 
 mod anatomy_loader;
+mod anatomy_structures;
 mod architecture;
 mod case_check;
 mod case_draw;

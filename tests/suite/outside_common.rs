@@ -70,7 +70,7 @@ pub fn keeps(finding: &Finding, expectation: &str) -> bool {
 pub fn breach(lesion: &str, finding: &Finding, expectation: &str, source: &str) -> String {
     format!(
         "{lesion}: {:?} {} should be {expectation}, is {} (p {}, share {:.3}, power {}) [{source}]",
-        finding.kind,
+        finding.kind(),
         finding.id(model()),
         finding.word(),
         finding.probability,
@@ -144,14 +144,10 @@ fn fields(line: &str) -> Vec<String> {
 pub fn knows(kind: &str, id: &str) -> bool {
     model().lookup(id).iter().any(|entry| {
         let (entry, own) = match entry {
-            Entry::Muscle(i) => ("muscle", &model().muscles[*i].id),
-            Entry::Movement(i) => ("movement", &model().movements[*i].id),
-            Entry::Skin(i) => ("skin", &model().skin[*i].id),
-            Entry::Reflex(i) => ("reflex", &model().reflexes[*i].id),
-            Entry::Sign(i) => ("sign", &model().signs[*i].id),
-            Entry::Site(i) => ("site", &model().sites[*i].id),
-            Entry::Segment(i) => ("segment", &model().segments[*i].id),
-            Entry::Variant(i) => ("variant", &model().variants[*i].id),
+            Entry::Structure(s) => (s.kind.word(), model().id(*s)),
+            Entry::Site(i) => ("site", model().sites[*i].id.as_str()),
+            Entry::Segment(i) => ("segment", model().segments[*i].id.as_str()),
+            Entry::Variant(i) => ("variant", model().variants[*i].id.as_str()),
         };
         entry == kind && own == id
     })

@@ -3,15 +3,16 @@
 
 use crate::outside_common::{all_kept, model, rows};
 use std::collections::BTreeSet;
+use vivasmith::anatomy::Kind;
 
 const TABLE: &str = include_str!("../fixtures/outside_graphdb.csv");
 
 /// The nerves whose branches reach the muscle on its usual routes.
 fn nerves_of(muscle: &str) -> BTreeSet<String> {
-    let ix = model()
-        .muscle_ix(muscle)
-        .unwrap_or_else(|| panic!("no muscle {muscle}"));
-    model().muscles[ix]
+    model()
+        .structure(Kind::Muscle, muscle)
+        .and_then(|s| model().muscle(s))
+        .unwrap_or_else(|| panic!("no muscle {muscle}"))
         .supply
         .usual()
         .iter()

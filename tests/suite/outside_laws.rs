@@ -25,13 +25,8 @@ fn findings_of_every_site_list_every_structure_once_in_range_and_in_keeping() {
     let m = model();
     for site in &m.sites {
         let found = derive(&site.id);
-        for (kind, count) in [
-            (Kind::Muscle, m.muscles.len()),
-            (Kind::Movement, m.movements.len()),
-            (Kind::Skin, m.skin.len()),
-            (Kind::Reflex, m.reflexes.len()),
-            (Kind::Sign, m.signs.len()),
-        ] {
+        for kind in Kind::ALL {
+            let count = m.structures(kind).count();
             let list = found.of(kind);
             let ids: BTreeSet<&str> = list.iter().map(|f| f.id(m)).collect();
             assert_eq!(
@@ -56,7 +51,7 @@ fn findings_of_every_site_list_every_structure_once_in_range_and_in_keeping() {
                 _ => assert_eq!(f.state, State::Variable, "{at}"),
             }
             assert!(f.power <= 5, "{at}");
-            if matches!(f.kind, Kind::Muscle | Kind::Movement) {
+            if f.kind().motor() {
                 match f.state {
                     State::Lost => assert!(f.power <= 1, "{at}"),
                     State::Weak => assert!((2..=4).contains(&f.power), "{at}"),
@@ -66,7 +61,7 @@ fn findings_of_every_site_list_every_structure_once_in_range_and_in_keeping() {
             }
             let of_sign = matches!(f.state, State::Present | State::Absent);
             assert!(
-                f.state == State::Variable || of_sign == (f.kind == Kind::Sign),
+                f.state == State::Variable || of_sign == (f.kind() == Kind::Sign),
                 "{at}"
             );
         }
@@ -88,7 +83,7 @@ pub fn kinder(more: &Findings, less: &Findings) -> Vec<(Finding, Finding)> {
     let pairs = more.all().zip(less.all());
     pairs
         .filter(|(a, b)| {
-            a.kind != Kind::Sign
+            a.kind() != Kind::Sign
                 && (rank(a.state) < rank(b.state)
                     || a.power > b.power
                     || a.probability < b.probability - 1.5e-4)

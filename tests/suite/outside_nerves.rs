@@ -2,6 +2,7 @@
 //! Common practice, no source: what every anatomy course teaches; departures carry their reason and source in the fixture.
 
 use crate::outside_common::{all_kept, breach, derive, keeps, model, named, rows};
+use vivasmith::anatomy::Kind;
 
 const TABLE: &str = include_str!("../fixtures/outside_nerves.csv");
 
@@ -18,7 +19,7 @@ fn a_nerve_takes_its_own_muscles_and_no_other() {
         );
         for id in affected.iter().chain(&soft).chain(&open) {
             assert!(
-                model().muscle_ix(id).is_some(),
+                model().structure(Kind::Muscle, id).is_some(),
                 "no muscle {id} in row {lesion}"
             );
         }

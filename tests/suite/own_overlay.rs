@@ -1,7 +1,7 @@
 //! Extra files add entries to the shipped lists or correct single ones; whole files replace; mistakes point at the user's file.
 
 use crate::own_support::{Folder, call, says};
-use vivasmith::anatomy::{self, Model};
+use vivasmith::anatomy::{self, Kind, Model};
 use vivasmith::case::mechanism;
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::Content;
@@ -31,7 +31,7 @@ const RHOMBOID: &str = r#"muscles:
     part: shoulder
     nerve_label: "medial pectoral nerve"
     action: "pull the coracoid process down"
-    test: "cannot be tested alone"
+    testable: false
     supply:
       - {via: medial_pectoral, roots: {C8: 0.5, T1: 0.5}}
     source: "common practice, no source"
@@ -43,7 +43,7 @@ fn an_extra_entry_replaces_the_one_of_its_id_or_is_added() {
     folder.with(&format!("{UPPER}/muscles.extra.yaml"), RHOMBOID);
     let (before, after) = (shipped(), load(&folder).unwrap_or_else(|e| panic!("{e}")));
     assert_eq!(after.muscles.len(), before.muscles.len() + 1);
-    let at = |m: &Model, id: &str| m.muscle_ix(id).expect("a muscle");
+    let at = |m: &Model, id: &str| m.structure(Kind::Muscle, id).expect("a muscle").position;
     // The order of the rest is untouched, so nothing else changes its place.
     assert_eq!(at(&after, "rhomboid_major"), at(&before, "rhomboid_major"));
     assert_eq!(at(&after, "chondrocoracoideus"), before.muscles.len());
@@ -77,7 +77,6 @@ fn every_list_of_a_region_can_be_extended() {
             .collect();
         f[0].word()
     };
-    use vivasmith::findings::Kind;
     assert_eq!(state(Kind::Muscle, "muscle_x"), "lost");
     assert_eq!(state(Kind::Movement, "movement_x"), "lost");
     assert_eq!(state(Kind::Skin, "skin_x"), "lost");

@@ -120,7 +120,7 @@ fn what_may_go_either_way_cannot_be_stated_as_certain() {
     let found = vivasmith::findings::derive(&m, &lesion, &[]);
     let open = found.all().find(|f| {
         f.state == vivasmith::findings::State::Variable
-            && f.kind == vivasmith::findings::Kind::Movement
+            && f.kind() == vivasmith::findings::Kind::Movement
     });
     let id = open.expect("an open movement").id(&m);
     let text = problems(&[(

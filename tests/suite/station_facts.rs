@@ -187,21 +187,24 @@ fn a_newborn_is_neither_asked_nor_graded() {
 #[test]
 fn tests_of_a_limb_that_cannot_be_lifted_say_who_holds_it() {
     let w = world();
-    let abduction = |m: &vivasmith::anatomy::Movement| m.id == "shoulder_abduction";
-    let abduction = w.model.movements.iter().position(abduction).expect("it");
+    let abduction = w
+        .model
+        .structure(findings::Kind::Movement, "shoulder_abduction")
+        .expect("it");
     let mut read = 0;
     for site in &w.model.sites {
         let lesion = at(&w.model, &site.id, Severity::Complete).expect("a site");
         let found = findings::derive(&w.model, &lesion, &[]);
-        let lost = |f: &&findings::Finding| f.index == abduction && f.state == State::Lost;
+        let lost = |f: &&findings::Finding| f.structure == abduction && f.state == State::Lost;
         if !found.movements.iter().any(|f| lost(&f)) {
             continue;
         }
         let signs = found.signs.iter().filter(|f| f.affected());
-        let signs = signs.map(|f| &w.model.signs[f.index]);
+        let signs = signs.filter_map(|f| w.model.sign(f.structure));
         let texts = signs
             .flat_map(|s| [&s.plain, &s.look])
-            .chain(found.muscles.iter().map(|f| &w.model.muscles[f.index].test));
+            .map(String::as_str)
+            .chain(found.muscles.iter().map(|f| w.model.test(f.structure)));
         for text in texts {
             let up = [
                 "lifted to the side",

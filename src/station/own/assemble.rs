@@ -169,9 +169,7 @@ fn told(
     let mut kept = Vec::new();
     for (i, key) in parts.file.keep_back.iter().enumerate() {
         let names = named(parts.model, key);
-        let known = stated
-            .iter()
-            .any(|s| names.contains(&(s.seen.kind, s.seen.index)));
+        let known = stated.iter().any(|s| names.contains(&s.seen.structure));
         if !known {
             report.add(
                 &["keep_back".into(), i.into()],
@@ -187,7 +185,7 @@ fn told(
     let mut told = Vec::new();
     for s in stated {
         let f = s.derived;
-        if kept.contains(&(f.kind, f.index)) || !(f.affected() || f.spared()) {
+        if kept.contains(&f.structure) || !(f.affected() || f.spared()) {
             continue;
         }
         let path = [Step::from("findings"), Step::from(s.key.as_str())];

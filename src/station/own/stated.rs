@@ -5,7 +5,7 @@ use super::raw::OwnFile;
 use crate::anatomy::{Entry, Model, fold};
 use crate::diagnostic::short;
 use crate::files::Step;
-use crate::findings::{self, Finding, Findings, Fixed, Kind, State};
+use crate::findings::{self, Finding, Findings, Fixed, Kind, State, Structure};
 use crate::lesion::Lesion;
 use crate::localise::{self, Observation, Seen, name};
 
@@ -39,7 +39,7 @@ pub fn compare(
                     break;
                 }
             };
-            let Some(derived) = found.of(seen.kind).get(seen.index).copied() else {
+            let Some(derived) = found.get(seen.structure).copied() else {
                 continue;
             };
             let stated = Stated {
@@ -47,10 +47,7 @@ pub fn compare(
                 seen,
                 derived,
             };
-            match all
-                .iter()
-                .find(|s| (s.seen.kind, s.seen.index) == (seen.kind, seen.index))
-            {
+            match all.iter().find(|s| s.seen.structure == seen.structure) {
                 Some(earlier) if earlier.seen.seen != seen.seen => report.add(
                     &path,
                     format!(
@@ -89,7 +86,7 @@ fn members(model: &Model, key: &str, word: &str) -> Vec<String> {
 /// The muscles that are parts of the one named.
 fn parts_of(model: &Model, key: &str) -> Vec<String> {
     let word = fold(key.strip_prefix("muscle:").unwrap_or(key));
-    let other = |e: &Entry| !matches!(e, Entry::Reflex(_));
+    let other = |e: &Entry| !matches!(e, Entry::Structure(s) if s.kind == Kind::Reflex);
     if word.is_empty() || model.lookup(&word).iter().any(other) {
         return Vec::new();
     }
@@ -103,7 +100,7 @@ fn parts_of(model: &Model, key: &str) -> Vec<String> {
 }
 
 /// The structures that a key of `keep_back` names.
-pub fn named(model: &Model, key: &str) -> Vec<(Kind, usize)> {
+pub fn named(model: &Model, key: &str) -> Vec<Structure> {
     let itself = [key.to_string()];
     parts_of(model, key)
         .iter()
@@ -111,7 +108,7 @@ pub fn named(model: &Model, key: &str) -> Vec<(Kind, usize)> {
         .flat_map(|id| {
             // `spared` is a state of every kind but a sign, `absent` of signs and reflexes.
             let hits = ["spared", "absent"].map(|s| localise::parse(model, &format!("{id}={s}")));
-            hits.into_iter().flatten().map(|o| (o.kind, o.index))
+            hits.into_iter().flatten().map(|o| o.structure)
         })
         .collect()
 }
@@ -158,7 +155,7 @@ fn complain(
         State::Variable => "variable",
         _ => first.derived.word(),
     };
-    let hint = match (first.derived.state, first.seen.kind) {
+    let hint = match (first.derived.state, first.seen.structure.kind) {
         (State::Variable, _) => {
             "limbs or books differ here, so it can carry no mark: leave it out, or hold a variant under `variants:`".to_string()
         }
@@ -180,9 +177,9 @@ fn complain(
 fn readable(model: &Model, key: &str, stated: &Stated) -> String {
     if parts_of(model, key).is_empty() {
         let label = stated.derived.label(model);
-        let id = name(model, stated.seen.kind, stated.seen.index);
+        let id = name(model, stated.seen.structure);
         // A sign may be a person's: its label keeps its capitals.
-        let label = match stated.seen.kind {
+        let label = match stated.seen.structure.kind {
             Kind::Sign => label.to_string(),
             _ => crate::station::english::small(label),
         };

@@ -76,7 +76,7 @@ pub fn look(
         let against: Vec<String> = stated
             .iter()
             .filter(|s| outcomes.chance(&s.seen) < 0.15)
-            .map(|s| name(model, s.seen.kind, s.seen.index))
+            .map(|s| name(model, s.seen.structure))
             .collect();
         let because = if against.is_empty() {
             String::new()
