@@ -1,5 +1,6 @@
 //! The command line as types: what may be asked, with examples that can be copied.
 
+use crate::sheets::publish::Formats;
 use clap::{Args as ClapArgs, CommandFactory, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -238,6 +239,13 @@ pub enum TextArg {
 pub enum Format {
     Pdf,
     Md,
+}
+
+pub fn formats(asked: &[Format]) -> Formats {
+    Formats {
+        pdf: asked.contains(&Format::Pdf),
+        markdown: asked.contains(&Format::Md),
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

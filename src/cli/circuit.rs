@@ -1,7 +1,6 @@
 //! Turns the circuit options into a planned circuit and its folder.
 
-use super::args::CircuitArgs;
-use super::circuit_files::Folder;
+use super::args::{CircuitArgs, formats};
 use super::page_style::page_style;
 use super::progress::Progress;
 use super::station::fresh_seed;
@@ -9,6 +8,8 @@ use crate::anatomy;
 use crate::circuit::{self, Breadth, Circuit, Effort, Exposure, Maker, report};
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, Source, read_text, ready_folder, write_folder};
+use crate::sheets::circuit::Folder;
+use crate::sheets::rows::CANDIDATE;
 use crate::sheets::words::Printer;
 use crate::station::Station;
 use std::borrow::Cow;
@@ -66,7 +67,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         circuit: &planned,
         before: &exposure,
         page: page_style(&content, &args.page)?,
-        formats: &args.formats,
+        formats: formats(&args.formats),
         threads,
     };
     let files = {
@@ -116,9 +117,7 @@ fn file(path: &Path) -> Result<Source, Failure> {
 }
 
 fn candidate_sheet(printer: &Printer<'_>, station: &Station) -> Result<String, Failure> {
-    let sheets = printer.sheets(station, &[])?;
-    let sheet = sheets.into_iter().find(|s| s.id == "candidate");
-    Ok(sheet.map_or_else(String::new, |s| s.markdown))
+    Ok(printer.sheet(&CANDIDATE, station, &[])?.markdown)
 }
 
 /// What stands on the terminal afterwards.

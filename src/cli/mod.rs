@@ -4,8 +4,6 @@ mod args;
 mod check;
 mod draw;
 mod circuit;
-mod circuit_files;
-mod circuit_parts;
 mod findings;
 mod list;
 mod localise;

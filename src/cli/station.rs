@@ -1,19 +1,19 @@
 //! Turns the station options into a drawn case, a station and its sheets in a folder.
 
-use super::args::{Format, LevelArg, SheetArgs, StationArgs};
+use super::args::{LevelArg, SheetArgs, StationArgs, formats};
 use super::page_style::page_style;
 use super::{content, fixed};
 use crate::anatomy::{self, Model};
 use crate::case::{self, Case, Level, Request};
-use crate::diagnostic::{Failure, Problem};
-use crate::figure::{Figure, to_svg};
-use crate::files::{Content, OutFile, write_all};
+use crate::diagnostic::Failure;
+use crate::files::{Content, write_all};
 use crate::lesion;
 use crate::sheets::pictures::{self, Picture};
-use crate::sheets::words::{Printer, Sheet};
+use crate::sheets::publish::{StationSheets, publish};
+use crate::sheets::words::Printer;
 use crate::station::{self, Station, StationRequest, Stock};
+use crate::typeset::PageStyle;
 use crate::typeset::fonts::Fonts;
-use crate::typeset::{self, PageStyle};
 use std::fmt::Write;
 use std::panic::resume_unwind;
 use std::thread::ScopedJoinHandle;
@@ -92,7 +92,7 @@ fn drawn(
         Ok::<_, Failure>((built, pictures.map_err(Failure::content)?))
     })?;
     let all = pictures::named(pictures, &built.code);
-    let mut text = format!("seed {seed}\n") + &write(&printer, &built, &all, page, &args.sheets)?;
+    let mut text = format!("seed {seed}\n") + &write(&printer, &built, all, page, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(&built));
     }
@@ -133,19 +133,32 @@ pub fn write_own(
         Some(case) => pictures::pictures(model, case, built, &style).map_err(Failure::content)?,
         None => Vec::new(),
     };
-    write(printer, built, &pictures, page, args)
+    write(printer, built, pictures, page, args)
 }
 
 /// Prints the sheets of a station into the out folder; gives what to tell on the terminal.
 fn write(
     printer: &Printer<'_>,
     built: &Station,
-    pictures: &[Picture],
+    pictures: Vec<Picture>,
     page: PageStyle,
     args: &SheetArgs,
 ) -> Result<String, Failure> {
-    let sheets = printer.sheets(built, pictures)?;
-    let files = print_all(&built.code, &sheets, pictures, page, &args.formats)?;
+    let station = StationSheets {
+        code: built.code.clone(),
+        sheets: printer.sheets(built, &pictures)?,
+        pictures,
+    };
+    let named = station.figures().into_iter();
+    let files = publish(
+        &station.documents(page),
+        &named
+            .map(|(file, f)| (file.to_string(), f))
+            .collect::<Vec<_>>(),
+        formats(&args.formats),
+        std::thread::available_parallelism().map_or(2, usize::from),
+        &|_, _| (),
+    )?;
     let mut text = format!("station {}\n", built.code);
     for path in write_all(&args.out, &files)? {
         // Writing to a String cannot fail.
@@ -190,70 +203,6 @@ fn place(
             Ok((found.parts.first().map(|p| p.place.clone()), None))
         }
     }
-}
-
-/// All sheets in all formats, worked on side by side, in the order asked for.
-fn print_all(
-    code: &str,
-    sheets: &[Sheet],
-    pictures: &[Picture],
-    page: PageStyle,
-    formats: &[Format],
-) -> Result<Vec<OutFile>, Failure> {
-    let mut files = Vec::new();
-    let figures: Vec<(&str, &Figure)> = pictures
-        .iter()
-        .map(|p| (p.file.as_str(), &p.figure))
-        .collect();
-    let figures = figures.as_slice();
-    let markdown = formats.contains(&Format::Md);
-    let pdf = formats.contains(&Format::Pdf);
-    // The longest sheet is about as much work as the others together.
-    let length = |n: &usize| sheets.get(*n).map_or(0, |s| s.markdown.len());
-    let longest = (0..sheets.len()).max_by_key(length);
-    let print = |longest_only: bool| -> Vec<(usize, Result<Vec<u8>, Problem>)> {
-        let mine = |n: &usize| pdf && (Some(*n) == longest) == longest_only;
-        sheets
-            .iter()
-            .enumerate()
-            .filter(|(n, _)| mine(n))
-            .map(|(n, sheet)| {
-                let meta = sheet.meta(code, page);
-                (n, typeset::to_pdf_with(&sheet.markdown, &meta, figures))
-            })
-            .collect()
-    };
-    let (mut pdfs, svgs) = std::thread::scope(|scope| {
-        let others = scope.spawn(|| print(false));
-        let mut pdfs = print(true);
-        let svgs: Vec<Vec<u8>> = pictures
-            .iter()
-            .filter(|_| markdown)
-            .map(|p| to_svg(&p.figure).into_bytes())
-            .collect();
-        pdfs.extend(joined(others));
-        (pdfs, svgs)
-    });
-    pdfs.sort_by_key(|(n, _)| *n);
-    for (sheet, (_, pdf)) in sheets.iter().zip(pdfs) {
-        files.push(OutFile {
-            name: format!("{code}-{}.pdf", sheet.id),
-            bytes: pdf.map_err(Failure::content)?,
-        });
-    }
-    for (picture, bytes) in pictures.iter().zip(svgs) {
-        files.push(OutFile {
-            name: picture.file.clone(),
-            bytes,
-        });
-    }
-    for sheet in sheets.iter().filter(|_| markdown) {
-        files.push(OutFile {
-            name: format!("{code}-{}.md", sheet.id),
-            bytes: sheet.markdown.clone().into_bytes(),
-        });
-    }
-    Ok(files)
 }
 
 fn level(arg: LevelArg) -> Level {

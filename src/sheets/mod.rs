@@ -2,14 +2,18 @@
 //!
 //! ```text
 //! case --pictures--> figures        phrases, settings --house--> words
-//! station --words (engine, guard)--> Markdown of each sheet --> `typeset`
-//! sheets of many stations --pack--> one PDF with a contents page
+//! station --rows, words (engine, guard)--> Markdown of each sheet
+//! sheets and pictures --publish (pack)--> files: Markdown, SVG, and PDF through `typeset`
+//! circuit --circuit--> all files of its folder
 //! ```
 
 mod template_error;
 mod engine;
 mod guard;
 mod house;
+pub mod rows;
 pub mod words;
 pub mod pictures;
-pub mod pack;
+mod pack;
+pub mod publish;
+pub mod circuit;

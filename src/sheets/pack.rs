@@ -1,4 +1,4 @@
-//! Turns many sheets into one pack with a contents page that knows its pages.
+//! How do many sheets become one file with a contents page that knows its pages?
 
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::Figure;
@@ -13,7 +13,7 @@ pub struct Part {
 }
 
 /// Headings one level lower, so that a sheet can stand under a heading of the pack.
-pub fn lowered(markdown: &str) -> String {
+fn lowered(markdown: &str) -> String {
     let mut out = String::with_capacity(markdown.len() + 64);
     for line in markdown.lines() {
         if line.starts_with('#') {
@@ -23,6 +23,15 @@ pub fn lowered(markdown: &str) -> String {
         out.push('\n');
     }
     out
+}
+
+/// Without its first heading.
+pub fn headless(markdown: &str) -> String {
+    let mut lines = markdown.lines();
+    if markdown.starts_with("# ") {
+        lines.next();
+    }
+    lines.fold(String::new(), |all, l| all + l + "\n")
 }
 
 /// A pack: the contents page, made by `contents` from the page of each part, then the parts. The outline has the parts on top.

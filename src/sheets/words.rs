@@ -1,9 +1,11 @@
-//! Turns a station into three Markdown sheets, and other values into pages, by templates; every fixed phrase comes from `templates/phrases.yaml`.
+//! What stands on each sheet of a station? Fills the templates of sheets and other pages; every fixed phrase comes from
+//! `templates/phrases.yaml`.
 
 use super::engine::engine;
 use super::guard::render;
 use super::house::{House, eponyms, house};
 use super::pictures::{Picture, PictureLine, lettering};
+use super::rows::{Reader, Row, SHEETS};
 use crate::diagnostic::Failure;
 use crate::figure::FigureStyle;
 use crate::files::Content;
@@ -17,8 +19,8 @@ use tera::{Context, Tera};
 /// One sheet of a station, as CommonMark with tables.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sheet {
-    /// "candidate", "examiner", "answer".
     pub id: &'static str,
+    pub reader: Reader,
     /// Title of the document.
     pub title: String,
     /// One line for the document's properties; of a candidate sheet it says nothing that the sheet does not.
@@ -48,8 +50,6 @@ impl Sheet {
     }
 }
 
-const SHEETS: [&str; 3] = ["candidate", "examiner", "answer"];
-
 /// Whether phrases, house style and templates can be used at all.
 ///
 /// # Errors
@@ -66,7 +66,7 @@ pub fn figure_style(content: &Content, page: PageStyle) -> Result<FigureStyle, F
     Ok(FigureStyle::new(house(content)?.phrases, fonts::width).lettered(lettering(page)))
 }
 
-/// The three sheets of one station; [`Printer::sheets`] prints many.
+/// The sheets of one station; [`Printer::sheets`] prints many.
 ///
 /// # Errors
 /// As [`Printer::new`] and [`Printer::sheets`].
@@ -122,54 +122,64 @@ impl<'c> Printer<'c> {
         Ok(tidy(&text))
     }
 
-    /// The candidate sheet, the examiner sheet and the model answer, with the pictures that stand beside them.
+    /// Every sheet of a station, with the pictures that stand beside them.
     ///
     /// # Errors
-    /// Exit code 1 when a template or a phrase is wrong, or when the printed candidate sheet gives the answer away or takes
-    /// too long to read.
+    /// As [`Printer::sheet`].
     pub fn sheets(&self, station: &Station, pictures: &[Picture]) -> Result<Vec<Sheet>, Failure> {
-        let house = &self.house;
-        let mut context = Context::new();
-        context.insert("station", station);
-        context.insert("rating", &house.rating);
-        let of_sheet = |id: &str| -> Vec<PictureLine> {
+        let context = Arc::new(self.context(station, pictures));
+        SHEETS
+            .iter()
+            .map(|row| self.fill(row, station, pictures, &context))
+            .collect()
+    }
+
+    /// One sheet of a station.
+    ///
+    /// # Errors
+    /// Exit code 1 when a template or a phrase is wrong, or when a sheet for the candidate gives the answer away or takes too
+    /// long to read.
+    pub fn sheet(
+        &self,
+        row: &Row,
+        station: &Station,
+        pictures: &[Picture],
+    ) -> Result<Sheet, Failure> {
+        let context = Arc::new(self.context(station, pictures));
+        self.fill(row, station, pictures, &context)
+    }
+
+    /// What every template of a sheet may use.
+    fn context(&self, station: &Station, pictures: &[Picture]) -> Context {
+        let beside = |id: &str| -> Vec<PictureLine> {
             let shown = pictures.iter().filter(|p| p.sheets.contains(&id));
             shown.map(Picture::line).collect()
         };
         let by_sheet: BTreeMap<&str, Vec<PictureLine>> =
-            SHEETS.iter().map(|id| (*id, of_sheet(id))).collect();
+            SHEETS.iter().map(|row| (row.id, beside(row.id))).collect();
+        let mut context = Context::new();
+        context.insert("station", station);
+        context.insert("rating", &self.house.rating);
         context.insert("pictures", &by_sheet);
-        context.insert("institution", &house.settings.institution);
-        let context = Arc::new(context);
+        context.insert("institution", &self.house.settings.institution);
+        context
+    }
+
+    fn fill(
+        &self,
+        row: &Row,
+        station: &Station,
+        pictures: &[Picture],
+        context: &Arc<Context>,
+    ) -> Result<Sheet, Failure> {
+        let house = &self.house;
+        let template = format!("{}.md.tera", row.template);
+        let text = render(self.content, &self.engine, &template, context)?;
         let sources = format!("\n## {}\n", house.phrase("sources"));
-        let mut all = Vec::new();
-        for id in SHEETS {
-            let text = render(
-                self.content,
-                &self.engine,
-                &format!("{id}.md.tera"),
-                &context,
-            )?;
-            let text = eponyms(&text, &house.settings, &sources);
-            let phrase = |key: &str| house.phrase(key);
-            let title = format!(
-                "{} \u{2013} {}",
-                phrase(&format!("title_{id}")),
-                station.code
-            );
-            all.push(Sheet {
-                id,
-                title,
-                subject: format!("{} \u{2013} {}", station.kind.label, station.region),
-                name: phrase(&format!("title_{id}")).to_string(),
-                caution: phrase("caution").to_string(),
-                language: phrase("language").to_string(),
-                markdown: tidy(&text),
-            });
-        }
-        if let Some(candidate) = all.first() {
-            let mut problems = check_candidate_text(station, &candidate.markdown);
-            for picture in pictures.iter().filter(|p| p.sheets.contains(&candidate.id)) {
+        let markdown = tidy(&eponyms(&text, &house.settings, &sources));
+        if row.reader == Reader::Candidate {
+            let mut problems = check_candidate_text(station, &markdown);
+            for picture in pictures.iter().filter(|p| p.sheets.contains(&row.id)) {
                 let text = picture.text();
                 problems.extend(check_candidate_picture(station, &picture.file, &text));
             }
@@ -177,7 +187,17 @@ impl<'c> Printer<'c> {
                 return Err(Failure::Content(problems));
             }
         }
-        Ok(all)
+        let name = house.phrase(&format!("title_{}", row.id));
+        Ok(Sheet {
+            id: row.id,
+            reader: row.reader,
+            title: format!("{name} \u{2013} {}", station.code),
+            subject: format!("{} \u{2013} {}", station.kind.label, station.region),
+            name: name.to_string(),
+            caution: house.phrase("caution").to_string(),
+            language: house.phrase("language").to_string(),
+            markdown,
+        })
     }
 }
 

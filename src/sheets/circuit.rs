@@ -1,0 +1,297 @@
+//! What lies in the folder of a circuit? Sheets of each station, packs, timetables, lists and records.
+
+use super::pack::{Part, headless};
+use super::pictures::pictures;
+use super::publish::{Document, Formats, StationSheets, Text, publish};
+use super::rows::Reader;
+use super::words::{Printer, Value};
+use crate::anatomy::Model;
+use crate::circuit::report::{self, lists, slips};
+use crate::circuit::{Banked, Circuit, Exposure, Form, on_threads};
+use crate::diagnostic::{Failure, Problem};
+use crate::figure::Figure;
+use crate::files::OutFile;
+use crate::typeset::{PageStyle, PdfMeta};
+use serde::Serialize;
+
+pub struct Folder<'a> {
+    pub printer: &'a Printer<'a>,
+    pub model: &'a Model,
+    pub circuit: &'a Circuit,
+    pub before: &'a Exposure,
+    pub page: PageStyle,
+    pub formats: Formats,
+    pub threads: usize,
+}
+
+/// The sheets of one station of one form.
+struct Stop<'a> {
+    form: usize,
+    /// Where it stands on the round, as it is called there.
+    number: &'a str,
+    banked: &'a Banked,
+    door: String,
+    of_station: StationSheets,
+}
+
+impl Folder<'_> {
+    /// Every file, in a fixed order. The same circuit gives the same bytes on any number of threads.
+    ///
+    /// # Errors
+    /// What [`Printer::sheets`], [`pictures`] and [`publish`] say.
+    pub fn files(&self, progress: &(dyn Fn(usize, usize) + Sync)) -> Result<Vec<OutFile>, Failure> {
+        let head = report::head(self.circuit);
+        let stops = self.stops(&head)?;
+        let mut documents = Vec::new();
+        let mut pictures: Vec<(String, &Figure)> = Vec::new();
+        for stop in &stops {
+            let station = &stop.of_station;
+            let folder = format!(
+                "group_{}/{:0>2}-{}",
+                self.group(stop.form),
+                stop.number,
+                station.code
+            );
+            documents.push(Document {
+                name: format!("{folder}/door"),
+                meta: self.meta(&head, &station.code, "c_door"),
+                text: Text::Sheet(stop.door.clone()),
+                figures: Vec::new(),
+            });
+            let pack = self.printer.phrase("c_pack_station");
+            documents.extend(station.documents_by_reader(&folder, self.page, pack));
+            let figures = station.figures().into_iter();
+            pictures.extend(figures.map(|(file, figure)| (format!("{folder}/{file}"), figure)));
+        }
+        documents.extend(self.of_the_day(&head)?);
+        for form in 0..self.circuit.forms.len() {
+            let packs = [Reader::Candidate, Reader::Examiner];
+            documents.extend(packs.map(|reader| self.pack(&head, &stops, form, reader)));
+        }
+        let mut files = publish(&documents, &pictures, self.formats, self.threads, progress)?;
+        let record = report::record(self.model, self.circuit, self.before);
+        for (name, text) in [
+            ("mark_sheet.csv", slips::mark_sheet(self.circuit)),
+            ("exposure.yaml", record.text()),
+        ] {
+            files.push(OutFile {
+                name: name.to_string(),
+                bytes: text.into_bytes(),
+            });
+        }
+        files.sort_by(|a, b| a.name.cmp(&b.name));
+        Ok(files)
+    }
+
+    fn group(&self, form: usize) -> &str {
+        let group = self.circuit.blueprint.groups.get(form);
+        group.map_or("", |g| g.id.as_str())
+    }
+
+    fn number(&self, position: usize) -> &str {
+        let found = self.circuit.blueprint.positions.get(position);
+        found.map_or("", |p| p.name.as_str())
+    }
+
+    /// Door notices and sheets of every station, rendered on all threads.
+    fn stops(&self, head: &report::Head) -> Result<Vec<Stop<'_>>, Failure> {
+        let all: Vec<(usize, usize, &Banked)> = self
+            .circuit
+            .forms
+            .iter()
+            .enumerate()
+            .flat_map(|(f, form): (usize, &Form)| form.used().map(move |(p, b)| (f, p, b)))
+            .collect();
+        let style = self.printer.figure_style(self.page);
+        let made = on_threads(self.threads, &all, &|&(form, position, banked)| {
+            let station = &banked.station;
+            let pictures =
+                pictures(self.model, &banked.case, station, &style).map_err(Failure::content)?;
+            Ok(Stop {
+                form,
+                number: self.number(position),
+                banked,
+                door: self.door(head, form, position, banked)?,
+                of_station: StationSheets {
+                    code: station.code.clone(),
+                    sheets: self.printer.sheets(station, &pictures)?,
+                    pictures,
+                },
+            })
+        });
+        if made.len() != all.len() {
+            return Err(Failure::content(Problem::new(
+                "the sheets of a station could not be made",
+            )));
+        }
+        made.into_iter().map(|(_, stop)| stop).collect()
+    }
+
+    fn door(
+        &self,
+        head: &report::Head,
+        form: usize,
+        position: usize,
+        banked: &Banked,
+    ) -> Result<String, Failure> {
+        let positions = &self.circuit.blueprint.positions;
+        let next = (position + 1) % positions.len().max(1);
+        let phrase = |key| self.printer.phrase(key);
+        let next = match positions.get(next) {
+            Some(p) if p.station.is_some() => phrase("c_next_station").replace("{number}", &p.name),
+            _ => phrase("c_next_rest").to_string(),
+        };
+        let door = Door {
+            title: head.title.clone(),
+            group: self.group(form).to_string(),
+            number: self.number(position).to_string(),
+            reading: banked.reading,
+            minutes: banked.minutes,
+            next,
+        };
+        self.printer.page("circuit_door", &[("door", &door)])
+    }
+
+    fn meta(&self, head: &report::Head, code: &str, sheet: &str) -> PdfMeta {
+        let printer = self.printer;
+        PdfMeta {
+            title: format!("{} \u{2013} {}", printer.phrase(sheet), head.title),
+            subject: head.title.clone(),
+            language: printer.phrase("language").to_string(),
+            code: code.to_string(),
+            caution: printer.phrase("caution").to_string(),
+            sheet: printer.phrase(sheet).to_string(),
+            paper: self.page.paper,
+            print: self.page.print,
+        }
+    }
+
+    /// Timetables, report and lists.
+    fn of_the_day(&self, head: &report::Head) -> Result<Vec<Document<'static>>, Failure> {
+        let report = report::report(self.model, self.circuit);
+        let lists = lists::lists(self.circuit);
+        let candidates = slips::candidate_slips(self.circuit);
+        let examiners = slips::examiner_slips(self.circuit);
+        let bells = slips::bell_tables(self.circuit);
+        let document = |name: &str, template: &str, values: &[(&'static str, &dyn Value)]| {
+            Ok(Document {
+                name: name.to_string(),
+                meta: self.meta(
+                    head,
+                    &head.id,
+                    &template.replacen("circuit_", "c_title_", 1),
+                ),
+                text: Text::Sheet(self.printer.page(template, values)?),
+                figures: Vec::new(),
+            })
+        };
+        [
+            document(
+                "blueprint_and_equality",
+                "circuit_report",
+                &[("r", &report)],
+            ),
+            document("equipment_and_patients", "circuit_lists", &[("l", &lists)]),
+            document(
+                "timetable_candidates",
+                "circuit_candidates",
+                &[("head", head), ("slips", &candidates)],
+            ),
+            document(
+                "timetable_examiners",
+                "circuit_examiners",
+                &[("head", head), ("slips", &examiners)],
+            ),
+            document(
+                "timetable_timekeeper",
+                "circuit_bells",
+                &[("head", head), ("tables", &bells)],
+            ),
+        ]
+        .into_iter()
+        .collect()
+    }
+
+    /// All that one reader needs of a form. A candidate page never shares a file with answers.
+    fn pack<'s>(
+        &'s self,
+        head: &'s report::Head,
+        stops: &'s [Stop<'s>],
+        form: usize,
+        reader: Reader,
+    ) -> Document<'s> {
+        let group = self.group(form);
+        let key = match reader {
+            Reader::Candidate => "c_pack_candidate",
+            _ => "c_pack_examiner",
+        };
+        let own = || stops.iter().filter(move |s| s.form == form);
+        let part = |stop: &Stop<'_>| {
+            let sheets = stop.of_station.of(reader).map(|s| s.markdown.clone());
+            // The notice stands under the heading of its station.
+            let door = (reader == Reader::Candidate).then(|| headless(&stop.door));
+            Part {
+                heading: self
+                    .printer
+                    .phrase("c_station")
+                    .replace("{number}", stop.number),
+                sheets: door.into_iter().chain(sheets).collect(),
+            }
+        };
+        let row = |stop: &Stop<'_>| ContentsRow {
+            number: stop.number.to_string(),
+            kind: stop.banked.station.kind.label.clone(),
+            code: stop.of_station.code.clone(),
+            page: 0,
+        };
+        let contents = Contents {
+            title: self.printer.phrase(key).to_string(),
+            head,
+            group: group.to_string(),
+            answers: reader != Reader::Candidate,
+            rows: own().map(row).collect(),
+        };
+        Document {
+            name: format!("pack_{group}_{}", reader.id()),
+            meta: self.meta(head, &format!("{} {group}", head.id), key),
+            text: Text::Pack(
+                own().map(part).collect(),
+                Box::new(move |pages| {
+                    let mut contents = contents.clone();
+                    for (row, page) in contents.rows.iter_mut().zip(pages) {
+                        row.page = *page;
+                    }
+                    self.printer.page("circuit_contents", &[("c", &contents)])
+                }),
+            ),
+            figures: own().flat_map(|s| s.of_station.figures()).collect(),
+        }
+    }
+}
+
+#[derive(Clone, Serialize)]
+struct Contents<'s> {
+    title: String,
+    head: &'s report::Head,
+    group: String,
+    answers: bool,
+    rows: Vec<ContentsRow>,
+}
+
+#[derive(Clone, Serialize)]
+struct ContentsRow {
+    number: String,
+    kind: String,
+    code: String,
+    page: usize,
+}
+
+#[derive(Serialize)]
+struct Door {
+    title: String,
+    group: String,
+    number: String,
+    reading: u32,
+    minutes: u32,
+    next: String,
+}

@@ -1,0 +1,175 @@
+//! Which files come of the sheets? Documents and pictures become named PDF, SVG and Markdown files, worked on side by side.
+
+use super::pack::{Part, pack};
+use super::pictures::Picture;
+use super::rows::Reader;
+use super::words::Sheet;
+use crate::circuit::on_threads;
+use crate::diagnostic::{Failure, Problem};
+use crate::figure::{Figure, to_svg};
+use crate::files::OutFile;
+use crate::typeset::{PageStyle, PdfMeta, to_pdf_with};
+use std::cmp::Reverse;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// Which kinds of file are wanted; pictures stand beside Markdown only, in a PDF they are drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Formats {
+    pub pdf: bool,
+    pub markdown: bool,
+}
+
+/// The contents page of a pack, from the page on which each part begins.
+pub type Contents<'p> = Box<dyn Fn(&[usize]) -> Result<String, Failure> + Sync + 'p>;
+
+pub enum Text<'p> {
+    Sheet(String),
+    /// Sheets that stand in other documents, once more and together; never as Markdown.
+    Pack(Vec<Part>, Contents<'p>),
+}
+
+/// Something to print into files of one name.
+pub struct Document<'p> {
+    /// Path in the folder, without the ending.
+    pub name: String,
+    pub meta: PdfMeta,
+    pub text: Text<'p>,
+    pub figures: Vec<(&'p str, &'p Figure)>,
+}
+
+impl Document<'_> {
+    fn length(&self) -> usize {
+        match &self.text {
+            Text::Sheet(markdown) => markdown.len(),
+            Text::Pack(parts, _) => parts.iter().flat_map(|p| &p.sheets).map(String::len).sum(),
+        }
+    }
+
+    fn pdf(&self) -> Result<Vec<u8>, Failure> {
+        match &self.text {
+            Text::Sheet(markdown) => {
+                to_pdf_with(markdown, &self.meta, &self.figures).map_err(Failure::content)
+            }
+            Text::Pack(parts, contents) => pack(parts, &self.meta, &self.figures, contents),
+        }
+    }
+}
+
+/// Everything that is printed about one station.
+pub struct StationSheets {
+    pub code: String,
+    pub sheets: Vec<Sheet>,
+    pub pictures: Vec<Picture>,
+}
+
+impl StationSheets {
+    pub fn figures(&self) -> Vec<(&str, &Figure)> {
+        let all = self.pictures.iter();
+        all.map(|p| (p.file.as_str(), &p.figure)).collect()
+    }
+
+    pub fn of(&self, reader: Reader) -> impl Iterator<Item = &Sheet> {
+        self.sheets.iter().filter(move |s| s.reader == reader)
+    }
+
+    /// Each sheet by itself: `CODE-ID`.
+    pub fn documents(&self, page: PageStyle) -> Vec<Document<'_>> {
+        let document = |sheet: &Sheet| Document {
+            name: format!("{}-{}", self.code, sheet.id),
+            meta: sheet.meta(&self.code, page),
+            text: Text::Sheet(sheet.markdown.clone()),
+            figures: self.figures(),
+        };
+        self.sheets.iter().map(document).collect()
+    }
+
+    /// What each reader has, in one document: `FOLDER/ID`, or `FOLDER/READER_pack` called `pack` where it is several sheets.
+    pub fn documents_by_reader(
+        &self,
+        folder: &str,
+        page: PageStyle,
+        pack: &str,
+    ) -> Vec<Document<'_>> {
+        let mut all = Vec::new();
+        for reader in Reader::ALL {
+            let own: Vec<&Sheet> = self.of(reader).collect();
+            let Some(first) = own.first() else { continue };
+            let mut meta = first.meta(&self.code, page);
+            let mut name = first.id.to_string();
+            if own.len() > 1 {
+                meta.sheet = pack.to_string();
+                name = format!("{}_pack", reader.id());
+            }
+            let texts: Vec<&str> = own.iter().map(|s| s.markdown.as_str()).collect();
+            all.push(Document {
+                name: format!("{folder}/{name}"),
+                meta,
+                text: Text::Sheet(texts.join("\n<!-- page break -->\n\n")),
+                figures: self.figures(),
+            });
+        }
+        all
+    }
+}
+
+/// The files: of the documents as PDF, of the pictures, of the documents as Markdown. The same bytes on any number of threads; the first
+/// failure in that order is told.
+///
+/// # Errors
+/// What [`crate::typeset::to_pdf`] and [`pack`] say.
+pub fn publish(
+    documents: &[Document<'_>],
+    pictures: &[(String, &Figure)],
+    formats: Formats,
+    threads: usize,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> Result<Vec<OutFile>, Failure> {
+    let printed = documents.iter().filter(|_| formats.pdf).map(|d| {
+        let make = Box::new(move || d.pdf()) as Make<'_>;
+        (d.length(), format!("{}.pdf", d.name), make)
+    });
+    let drawn = pictures
+        .iter()
+        .filter(|_| formats.markdown)
+        .map(|(name, figure)| {
+            let make = Box::new(move || Ok(to_svg(figure).into_bytes())) as Make<'_>;
+            (0, name.clone(), make)
+        });
+    let mut jobs: Vec<_> = printed.chain(drawn).enumerate().collect();
+    // The long ones first, so that no thread is left with one at the end.
+    jobs.sort_by_key(|(_, (length, ..))| Reverse(*length));
+    let done = AtomicUsize::new(0);
+    let made = on_threads(threads, &jobs, &|(place, (_, name, make))| {
+        let bytes = make();
+        progress(done.fetch_add(1, Ordering::Relaxed) + 1, jobs.len());
+        (*place, name.clone(), bytes)
+    });
+    if made.len() != jobs.len() {
+        return Err(Failure::content(Problem::new(
+            "a sheet could not be laid out",
+        )));
+    }
+    let mut made: Vec<_> = made.into_iter().map(|(_, file)| file).collect();
+    made.sort_by_key(|(place, ..)| *place);
+    let mut files = made
+        .into_iter()
+        .map(|(_, name, bytes)| {
+            Ok(OutFile {
+                name,
+                bytes: bytes?,
+            })
+        })
+        .collect::<Result<Vec<_>, Failure>>()?;
+    for document in documents.iter().filter(|_| formats.markdown) {
+        if let Text::Sheet(markdown) = &document.text {
+            files.push(OutFile {
+                name: format!("{}.md", document.name),
+                bytes: markdown.clone().into_bytes(),
+            });
+        }
+    }
+    Ok(files)
+}
+
+/// Makes the bytes of one file.
+type Make<'p> = Box<dyn Fn() -> Result<Vec<u8>, Failure> + Sync + 'p>;

@@ -1,0 +1,80 @@
+//! Which sheets has a station, and who may see each? A new sheet costs a row here, its template and its phrases.
+
+/// Who a sheet is written for. Nobody's pages stand in one file with those of another reader.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reader {
+    /// Kept clear of everything that gives the answer away.
+    Candidate,
+    Examiner,
+    /// Who plays the patient.
+    Patient,
+    /// Who learns alone, answers beside the questions.
+    Student,
+    /// Who prepares the rooms and the day.
+    Office,
+}
+
+impl Reader {
+    pub const ALL: [Reader; 5] = [
+        Reader::Candidate,
+        Reader::Examiner,
+        Reader::Patient,
+        Reader::Student,
+        Reader::Office,
+    ];
+
+    /// As it stands in the names of files.
+    pub fn id(self) -> &'static str {
+        match self {
+            Reader::Candidate => "candidate",
+            Reader::Examiner => "examiner",
+            Reader::Patient => "patient",
+            Reader::Student => "student",
+            Reader::Office => "office",
+        }
+    }
+}
+
+/// For what one copy is made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Per {
+    Station,
+    Candidate,
+    Examiner,
+}
+
+/// One kind of sheet. Its title is the phrase `title_ID`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Row {
+    /// Names its file and the list of its pictures.
+    pub id: &'static str,
+    /// `templates/NAME.md.tera`.
+    pub template: &'static str,
+    pub reader: Reader,
+    pub per: Per,
+}
+
+/// The sheets of a station, in the order they are made.
+pub const SHEETS: [Row; 3] = [
+    CANDIDATE,
+    Row {
+        id: "examiner",
+        template: "examiner",
+        reader: Reader::Examiner,
+        per: Per::Candidate,
+    },
+    Row {
+        id: "answer",
+        template: "answer",
+        reader: Reader::Examiner,
+        per: Per::Examiner,
+    },
+];
+
+/// What the candidate has before the door opens.
+pub const CANDIDATE: Row = Row {
+    id: "candidate",
+    template: "candidate",
+    reader: Reader::Candidate,
+    per: Per::Station,
+};
