@@ -1,14 +1,16 @@
 //! Turns a share of surviving fibres into a power grade, and doubt about the share into a probability.
 //!
 //! No study gives the grade of a muscle from the share of its fibres; the mapping is ours, set between these marks
-//! (all from memory, to be checked against print):
+//! (Beasley and Sharrard from memory, to be checked against print; the others' abstracts were read):
 //! - Beasley WC, Arch Phys Med Rehabil 1961;42:398-425: muscles graded 3 held about 10-20 % of normal force, graded 4 about 40-50 %,
 //!   and many graded 5 well under the full force.
-//! - MacAvoy MC, Green DP, J Hand Surg Eur 2007;32:149-53: grade 4 of the elbow flexors covers most of the range of force.
+//! - MacAvoy MC, Green DP, J Hand Surg Am 2007;32:149-53: grade 4 covers more than 96 % of the strength of elbow flexion.
+//! - Dvir Z, Clin Rehabil 1997;11:36-41: lifting the limb (grade 3) takes 7-10 % of full strength at the elbow, 7-27 % at the shoulder; Sato H
+//!   et al., J Jpn Phys Ther Assoc 1999;2:1-5: 5 % at the knee; Schreuders TA, Stam HJ 1996: 12 % at the knuckles.
 //! - Sharrard WJ, J Bone Joint Surg Br 1955;37:540-58: a muscle is paralysed once only a few per cent of its motor neurones are left.
 
 /// A share below the first figure has the grade beside it; 0.80 and above is grade 5.
-pub const POWER: [(f64, u8); 5] = [(0.02, 0), (0.05, 1), (0.12, 2), (0.30, 3), (0.80, 4)];
+pub const POWER: [(f64, u8); 5] = [(0.02, 0), (0.05, 1), (0.12, 2), (0.20, 3), (0.80, 4)];
 /// Sensation: lost below the first share, reduced below the second.
 pub const SENSATION: (f64, f64) = (0.10, 0.75);
 /// Tendon reflex: absent below the first share, reduced below the second.
@@ -76,7 +78,7 @@ mod tests {
     #[test]
     fn grades_rise_with_the_share_and_certainty_is_kept_at_the_ends() {
         assert_eq!(
-            [0.0, 0.03, 0.1, 0.2, 0.5, 0.9].map(grade),
+            [0.0, 0.03, 0.1, 0.15, 0.5, 0.9].map(grade),
             [0, 1, 2, 3, 4, 5]
         );
         assert!((chance_below(0.0, 0.8) - 1.0).abs() < 1e-12);

@@ -137,8 +137,8 @@ fn a_muscle_no_route_reaches_is_found() {
         &broken(
             "reach",
             "muscles.yaml",
-            "{via: radial_to_ecrl, roots: {C5: 0.17",
-            "{via: radial_to_ecrl, roots: {C2: 0.17",
+            "{via: radial_to_ecrl, roots: {C5: 0.22",
+            "{via: radial_to_ecrl, roots: {C2: 0.22",
         ),
         &["no route leads from C2"],
     );

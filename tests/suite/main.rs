@@ -29,6 +29,8 @@ mod outside_laws;
 mod outside_monotone;
 mod outside_myotomes;
 mod outside_nerves;
+mod outside_power;
+mod outside_roots;
 mod outside_torque;
 mod own_fuzz;
 mod own_hostile;

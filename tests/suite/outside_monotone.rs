@@ -4,6 +4,7 @@
 
 use crate::outside_common::{all_kept, breach, derive_usual, model};
 use crate::outside_laws::kinder;
+use vivasmith::anatomy::SegmentIx;
 
 #[test]
 fn a_higher_lesion_of_a_nerve_never_spares_what_a_lower_one_takes() {
@@ -33,11 +34,16 @@ fn a_higher_lesion_of_a_nerve_never_spares_what_a_lower_one_takes() {
 fn cutting_all_parents_of_a_stretch_takes_all_that_the_stretch_takes() {
     let m = model();
     let (mut breaches, mut claims) = (Vec::new(), 0);
+    // A bridge of some limbs that fibres of the usual limb pass too: the C7 bundle to the ulnar nerve.
+    let usual = |s: SegmentIx| {
+        let mut fibres = m.muscles.iter().flat_map(|muscle| muscle.supply.usual());
+        fibres.any(|f| f.path.contains(s))
+    };
     for segment in m.segments.iter().filter(|s| !s.only_in_variant) {
         let parents: Vec<&str> = segment
             .from
             .iter()
-            .filter(|p| !m.segments[**p].only_in_variant)
+            .filter(|p| !m.segments[**p].only_in_variant || usual(**p))
             .map(|p| m.segments[*p].id.as_str())
             .collect();
         if parents.is_empty() {
