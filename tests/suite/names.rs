@@ -1,4 +1,5 @@
-//! Keeps places and people invented: settings use the places of one list, and each person is met once.
+//! Keeps out names that are not ours to print: sources cite who found something, not where it was read; settings use the places of one
+//! list; each person is met once.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -90,6 +91,43 @@ fn people(text: &str) -> Vec<(usize, String)> {
         }
     }
     found
+}
+
+/// Whether the word stands in the text; the end of a host only where no letter goes on with it (".com", not ".command").
+fn holds(text: &str, word: &str) -> bool {
+    text.match_indices(word).any(|(at, _)| {
+        let next = text[at + word.len()..].chars().next();
+        !word.starts_with('.') || !next.is_some_and(char::is_alphabetic)
+    })
+}
+
+#[test]
+fn nothing_that_cites_names_a_host_a_registry_or_a_service() {
+    let unwanted = [
+        "http",
+        "www",
+        ".com",
+        ".org",
+        ".net",
+        "google",
+        "wiki",
+        "github",
+        "pypi",
+        "npm",
+        "crates.io",
+        "pmc",
+    ];
+    let mut broken = Vec::new();
+    for folder in ["stations", "templates", "tests/fixtures"] {
+        for (path, text) in texts(folder, "") {
+            for (i, line) in text.to_lowercase().lines().enumerate() {
+                for word in unwanted.iter().filter(|word| holds(line, word)) {
+                    broken.push(format!("{}:{}: {word}", path.display(), i + 1));
+                }
+            }
+        }
+    }
+    assert!(broken.is_empty(), "{}", broken.join("\n"));
 }
 
 #[test]
