@@ -1,11 +1,8 @@
 //! Turns the chart file of a region into checked outlines of the body with the skin areas drawn on them.
 
-use super::check::{Checker, here};
+use super::check::{At, Checker, Names};
 use super::model::{Chart, ChartRegion, Charts, SkinArea, SkinKind};
-use crate::files::{Listed, Step};
-use serde::Deserialize;
-
-pub const FILE: &str = "charts.yaml";
+use super::raw::{Points, SkinArea as SkinEntry, View};
 
 /// Largest side of a view in millimetres: it has to fit a page.
 const LARGEST: f64 = 250.0;
@@ -14,77 +11,16 @@ const OVER: f64 = 15.0;
 /// More points than a patient editor draws by hand.
 const MOST_POINTS: usize = 400;
 
-type Points = Vec<(f64, f64)>;
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Raw {
-    pub views: Vec<RawView>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct RawView {
-    pub id: String,
-    pub label: String,
-    pub row: u8,
-    pub width: f64,
-    pub height: f64,
-    /// Id of an earlier view of which this outline is the mirror image.
-    pub mirrors: Option<String>,
-    pub outline: Option<Points>,
-    #[serde(default)]
-    pub details: Vec<Points>,
-    pub regions: Vec<RawRegion>,
-    /// Where a loss is surest.
-    #[serde(default)]
-    pub patches: Vec<RawPatch>,
-}
-
-impl Listed for Raw {
-    const LIST: &'static str = "views";
-    type Entry = RawView;
-    fn entries(&mut self) -> &mut Vec<RawView> {
-        &mut self.views
-    }
-    fn id(entry: &RawView) -> String {
-        entry.id.clone()
-    }
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct RawRegion {
-    pub skin: String,
-    pub points: Points,
-    /// Where the line from the label ends.
-    pub label: Option<(f64, f64)>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct RawPatch {
-    pub skin: String,
-    pub points: Points,
-}
-
 /// Checks the charts against the skin areas of the region.
-pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Charts {
+pub fn resolve(check: &mut Checker, views: &[View], skin: &[SkinArea]) -> Charts {
     let mut charts = Charts::default();
-    let Some(raw) = raw else {
-        return charts;
-    };
-    check.ids(FILE, "views", raw.views.iter().map(|v| v.id.as_str()));
-    for (v, view) in raw.views.iter().enumerate() {
+    check.ids(views);
+    let areas = Names::new("skin area", skin.iter().map(|s| s.id.as_str()));
+    for (v, view) in views.iter().enumerate() {
+        let at = At::entry::<View>(v);
         for (name, side) in [("width", view.width), ("height", view.height)] {
-            check.within(
-                FILE,
-                &here!["views", v, name],
-                &format!("the {name} of the view"),
-                side,
-                1.0,
-                LARGEST,
-            );
+            let what = format!("the {name} of the view");
+            check.within(&at.key(name), &what, side, 1.0, LARGEST);
         }
         let sized = [view.width, view.height]
             .iter()
@@ -92,7 +28,7 @@ pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Char
         if !sized {
             continue;
         }
-        if let Some(outline) = outline(check, v, &raw.views, &charts.views) {
+        if let Some(outline) = outline(check, v, views, &charts.views) {
             let chart = Chart {
                 id: view.id.clone(),
                 label: view.label.clone(),
@@ -100,58 +36,55 @@ pub fn resolve(check: &mut Checker, raw: Option<Raw>, skin: &[SkinArea]) -> Char
                 width: view.width,
                 height: view.height,
                 outline,
-                details: details(check, v, view),
-                regions: regions(check, v, view, skin),
-                patches: patches(check, v, view, skin),
+                details: details(check, &at, view),
+                regions: regions(check, &at, view, &areas),
+                patches: patches(check, &at, view, &areas, skin),
             };
             charts.views.push(chart);
         }
     }
     // A view that could not be read would only make its areas seem to be missing.
-    let whole = charts.views.len() == raw.views.len();
-    // Somebody's own area may do without a drawing; one that ships may not.
-    let ours: Vec<&SkinArea> = skin
-        .iter()
-        .enumerate()
-        .filter(|(i, _)| whole && !check.own("skin.yaml", *i))
-        .map(|(_, area)| area)
-        .collect();
-    for area in ours {
-        let shown: Vec<&ChartRegion> = charts
-            .views
-            .iter()
-            .flat_map(|c| &c.regions)
-            .filter(|r| skin.get(r.skin).is_some_and(|s| s.id == area.id))
-            .collect();
+    if charts.views.len() == views.len() {
+        all_drawn(check, &charts, skin);
+    }
+    charts
+}
+
+/// Somebody's own area may do without a drawing; one that ships may not.
+fn all_drawn(check: &mut Checker, charts: &Charts, skin: &[SkinArea]) {
+    for (i, area) in skin.iter().enumerate() {
+        if check.own::<SkinEntry>(i) {
+            continue;
+        }
+        let regions = charts.views.iter().flat_map(|c| &c.regions);
+        let shown: Vec<&ChartRegion> = regions.filter(|r| r.skin == i).collect();
         let kind = match area.kind {
             SkinKind::Peripheral => "skin area",
             SkinKind::Dermatome => "dermatome",
         };
+        let at = At::list::<View>();
         if shown.is_empty() {
             check.complain(
-                FILE,
-                &here!["views"],
+                &at,
                 format!("the {kind} `{}` stands in no view", area.id),
                 "add a region for it: {skin: ..., points: [...], label: [x, y]}",
             );
         } else if shown.iter().all(|r| r.label.is_none()) {
             check.complain(
-                FILE,
-                &here!["views"],
+                &at,
                 format!("the {kind} `{}` has no label in any view", area.id),
                 "add `label: [x, y]` to one of its regions",
             );
         }
     }
-    charts
 }
 
-fn outline(check: &mut Checker, v: usize, raw: &[RawView], earlier: &[Chart]) -> Option<Points> {
-    let view = raw.get(v)?;
+fn outline(check: &mut Checker, v: usize, views: &[View], earlier: &[Chart]) -> Option<Points> {
+    let view = views.get(v)?;
+    let at = At::entry::<View>(v);
     match (&view.outline, &view.mirrors) {
         (Some(points), None) => {
-            let path = here!["views", v, "outline"];
-            sound(check, &path, points, view, 0.0).then(|| points.clone())
+            sound(check, &at.key("outline"), points, view, 0.0).then(|| points.clone())
         }
         (None, Some(id)) => match earlier.iter().find(|c| c.id == *id) {
             Some(other) => Some(
@@ -162,22 +95,16 @@ fn outline(check: &mut Checker, v: usize, raw: &[RawView], earlier: &[Chart]) ->
                     .collect(),
             ),
             // A view above that is itself wrong has been complained of.
-            None if raw.iter().take(v).any(|r| r.id == *id) => None,
+            None if views.iter().take(v).any(|r| r.id == *id) => None,
             None => {
-                check.unknown(
-                    FILE,
-                    &here!["views", v, "mirrors"],
-                    "view above",
-                    id,
-                    earlier.iter().map(|c| c.id.as_str()),
-                );
+                let known = earlier.iter().map(|c| c.id.as_str());
+                check.unknown(&at.key("mirrors"), "view above", id, known);
                 None
             }
         },
         _ => {
             check.complain(
-                FILE,
-                &here!["views", v],
+                &at,
                 format!(
                     "the view `{}` needs an `outline` or `mirrors`, one of the two",
                     view.id
@@ -189,13 +116,12 @@ fn outline(check: &mut Checker, v: usize, raw: &[RawView], earlier: &[Chart]) ->
     }
 }
 
-fn details(check: &mut Checker, v: usize, view: &RawView) -> Vec<Points> {
+fn details(check: &mut Checker, at: &At, view: &View) -> Vec<Points> {
     for (k, line) in view.details.iter().enumerate() {
-        let path = here!["views", v, "details", k];
+        let at = at.key("details").key(k);
         if line.len() < 2 {
             check.complain(
-                FILE,
-                &path,
+                &at,
                 format!(
                     "a line needs at least 2 points, this one has {}",
                     line.len()
@@ -203,32 +129,24 @@ fn details(check: &mut Checker, v: usize, view: &RawView) -> Vec<Points> {
                 "add points, or remove the line",
             );
         }
-        inside(check, &path, line, view, 0.0);
+        inside(check, &at, line, view, 0.0);
     }
     view.details.clone()
 }
 
-fn regions(check: &mut Checker, v: usize, view: &RawView, skin: &[SkinArea]) -> Vec<ChartRegion> {
+fn regions(check: &mut Checker, at: &At, view: &View, areas: &Names) -> Vec<ChartRegion> {
     let mut regions = Vec::new();
     for (k, region) in view.regions.iter().enumerate() {
-        let Some(index) = skin.iter().position(|s| s.id == region.skin) else {
-            check.unknown(
-                FILE,
-                &here!["views", v, "regions", k, "skin"],
-                "skin area",
-                &region.skin,
-                skin.iter().map(|s| s.id.as_str()),
-            );
+        let at = at.key("regions").key(k);
+        let Some(skin) = areas.find(check, &at.key("skin"), &region.skin) else {
             continue;
         };
-        let path = here!["views", v, "regions", k, "points"];
-        sound(check, &path, &region.points, view, OVER);
+        sound(check, &at.key("points"), &region.points, view, OVER);
         if let Some(label) = region.label {
-            let path = here!["views", v, "regions", k, "label"];
-            inside(check, &path, &[label], view, 0.0);
+            inside(check, &at.key("label"), &[label], view, 0.0);
         }
         regions.push(ChartRegion {
-            skin: index,
+            skin,
             points: region.points.clone(),
             label: region.label,
         });
@@ -239,42 +157,39 @@ fn regions(check: &mut Checker, v: usize, view: &RawView, skin: &[SkinArea]) -> 
 /// The patches of nerves: only where the area says in words which patch is its surest, and is itself drawn.
 fn patches(
     check: &mut Checker,
-    v: usize,
-    view: &RawView,
+    at: &At,
+    view: &View,
+    areas: &Names,
     skin: &[SkinArea],
 ) -> Vec<(usize, Points)> {
     let mut patches = Vec::new();
     for (k, patch) in view.patches.iter().enumerate() {
-        let path = here!["views", v, "patches", k, "skin"];
-        let Some((index, area)) = skin.iter().enumerate().find(|(_, s)| s.id == patch.skin) else {
-            let known = skin.iter().map(|s| s.id.as_str());
-            check.unknown(FILE, &path, "skin area", &patch.skin, known);
+        let at = at.key("patches").key(k);
+        let Some(index) = areas.find(check, &at.key("skin"), &patch.skin) else {
             continue;
         };
+        let area = &skin[index];
         if area.kind != SkinKind::Peripheral || area.autonomous.is_none() {
             check.complain(
-                FILE,
-                &path,
+                &at.key("skin"),
                 format!("`{}` has no patch that only its nerve supplies", area.id),
                 "name the patch under `autonomous:` of a peripheral area in skin.yaml, or remove it here",
             );
         } else if !view.regions.iter().any(|r| r.skin == patch.skin) {
             check.complain(
-                FILE,
-                &path,
+                &at.key("skin"),
                 format!("`{}` has a patch but no region in this view", area.id),
                 "draw the patch in a view that shows the area",
             );
         }
-        let path = here!["views", v, "patches", k, "points"];
-        sound(check, &path, &patch.points, view, OVER);
+        sound(check, &at.key("points"), &patch.points, view, OVER);
         patches.push((index, patch.points.clone()));
     }
     patches
 }
 
 /// A closed line of enough points, all in or near the view.
-fn sound(check: &mut Checker, path: &[Step], points: &Points, view: &RawView, over: f64) -> bool {
+fn sound(check: &mut Checker, at: &At, points: &Points, view: &View, over: f64) -> bool {
     let mut different: Vec<&(f64, f64)> = Vec::new();
     for point in points {
         if !different.contains(&point) {
@@ -283,8 +198,7 @@ fn sound(check: &mut Checker, path: &[Step], points: &Points, view: &RawView, ov
     }
     if different.len() < 3 {
         check.complain(
-            FILE,
-            path,
+            at,
             format!(
                 "an area needs at least 3 different points, this one has {}",
                 different.len()
@@ -295,8 +209,7 @@ fn sound(check: &mut Checker, path: &[Step], points: &Points, view: &RawView, ov
     }
     if points.len() > MOST_POINTS {
         check.complain(
-            FILE,
-            path,
+            at,
             format!(
                 "{} points are more than the {MOST_POINTS} an area may have",
                 points.len()
@@ -305,28 +218,21 @@ fn sound(check: &mut Checker, path: &[Step], points: &Points, view: &RawView, ov
         );
         return false;
     }
-    inside(check, path, points, view, over)
+    inside(check, at, points, view, over)
 }
 
-fn inside(
-    check: &mut Checker,
-    path: &[Step],
-    points: &[(f64, f64)],
-    view: &RawView,
-    over: f64,
-) -> bool {
+fn inside(check: &mut Checker, at: &At, points: &[(f64, f64)], view: &View, over: f64) -> bool {
     let fits = |value: f64, side: f64| value.is_finite() && value >= -over && value <= side + over;
     let stray = points
         .iter()
         .position(|&(x, y)| !fits(x, view.width) || !fits(y, view.height));
     if let Some(stray) = stray {
-        let mut at = path.to_vec();
-        if points.len() > 1 {
-            at.push(Step::from(stray));
-        }
+        let at = match points.len() {
+            1 => at.clone(),
+            _ => at.key(stray),
+        };
         let (x, y) = points[stray];
         check.complain(
-            FILE,
             &at,
             format!(
                 "the point [{x}, {y}] lies outside the view `{}` of {} x {} mm",

@@ -1,11 +1,65 @@
 //! Gathers everything that is wrong with a region, each with its place, so that an editor sees all of it at once.
 
+use super::list::Entry;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, Origins, Source, Step, locate};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// More than this many problems are not gathered: nobody reads on, and each costs a look into its file.
 const MOST_PROBLEMS: usize = 100;
+
+const NO_SOURCE: &str = "common practice, no source";
+
+/// The ids of one list, to look words up in.
+pub struct Names {
+    what: &'static str,
+    ids: Vec<String>,
+    at: HashMap<String, usize>,
+}
+
+impl Names {
+    /// `what` they name, as in "no muscle has the id ...".
+    pub fn new<'a>(what: &'static str, ids: impl IntoIterator<Item = &'a str>) -> Self {
+        let mut names = Names {
+            what,
+            ids: Vec::new(),
+            at: HashMap::new(),
+        };
+        ids.into_iter().for_each(|id| names.add(id));
+        names
+    }
+
+    pub fn of<E: Entry>(what: &'static str, list: &[E]) -> Self {
+        Self::new(what, list.iter().map(E::id))
+    }
+
+    /// Of two alike the first counts.
+    pub fn add(&mut self, id: &str) {
+        self.at.entry(id.to_string()).or_insert(self.ids.len());
+        self.ids.push(id.to_string());
+    }
+
+    pub fn count(&self) -> usize {
+        self.ids.len()
+    }
+
+    pub fn get(&self, word: &str) -> Option<usize> {
+        self.at.get(word).copied()
+    }
+
+    pub fn ids(&self) -> impl Iterator<Item = &str> {
+        self.ids.iter().map(String::as_str)
+    }
+
+    /// The position of a word; complains of one that is not known.
+    pub fn find(&self, check: &mut Checker, at: &At, word: &str) -> Option<usize> {
+        let found = self.get(word);
+        if found.is_none() {
+            check.unknown(at, self.what, word, self.ids());
+        }
+        found
+    }
+}
 
 /// The problems of one region.
 pub struct Checker<'c> {
@@ -16,11 +70,38 @@ pub struct Checker<'c> {
     problems: Vec<Problem>,
 }
 
-/// A path inside a file: `here!["muscles", 3, "supply"]`.
-macro_rules! here {
-    ($($step:expr),* $(,)?) => { [$($crate::files::Step::from($step)),*] };
+/// A place in a file of the region: "muscles.yaml", muscles, 3, supply.
+#[derive(Debug, Clone)]
+pub struct At {
+    file: &'static str,
+    path: Vec<Step>,
 }
-pub(super) use here;
+
+impl At {
+    /// Of an entry of a list.
+    pub fn entry<E: Entry>(i: usize) -> Self {
+        Self::list::<E>().key(i)
+    }
+
+    /// Of a whole list.
+    pub fn list<E: Entry>() -> Self {
+        At {
+            file: E::FILE,
+            path: vec![E::LIST.into()],
+        }
+    }
+
+    /// One step further in.
+    #[must_use]
+    pub fn key(&self, step: impl Into<Step>) -> Self {
+        let mut path = self.path.clone();
+        path.push(step.into());
+        At {
+            file: self.file,
+            path,
+        }
+    }
+}
 
 impl<'c> Checker<'c> {
     pub fn new(content: &'c Content, region: &str) -> Self {
@@ -43,27 +124,21 @@ impl<'c> Checker<'c> {
     }
 
     /// An entry that a user wrote, in a file of their own or in an extra file.
-    pub fn own(&self, file: &str, entry: usize) -> bool {
-        self.origins.get(file).is_some_and(|origins| {
+    pub fn own<E: Entry>(&self, entry: usize) -> bool {
+        self.origins.get(E::FILE).is_some_and(|origins| {
             origins.base().overlaid || origins.file(entry) != origins.base().shown
         })
     }
 
-    pub fn complain(
-        &mut self,
-        file: &str,
-        path: &[Step],
-        message: impl Into<String>,
-        hint: impl Into<String>,
-    ) {
+    pub fn complain(&mut self, at: &At, message: impl Into<String>, hint: impl Into<String>) {
         if self.problems.len() >= MOST_PROBLEMS {
             return;
         }
         let problem = Problem::new(message).hint(hint);
         self.problems
-            .push(match (self.origins.get(file), self.source(file)) {
-                (Some(origins), _) => problem.at(origins.locate(path)),
-                (None, Some(source)) => problem.at(locate(source, path)),
+            .push(match (self.origins.get(at.file), self.source(at.file)) {
+                (Some(origins), _) => problem.at(origins.locate(&at.path)),
+                (None, Some(source)) => problem.at(locate(source, &at.path)),
                 (None, None) => problem,
             });
     }
@@ -77,15 +152,13 @@ impl<'c> Checker<'c> {
     /// Complains of a word that names nothing.
     pub fn unknown<'a>(
         &mut self,
-        file: &str,
-        path: &[Step],
+        at: &At,
         what: &str,
         word: &str,
         known: impl IntoIterator<Item = &'a str>,
     ) {
         self.complain(
-            file,
-            path,
+            at,
             format!("no {what} has the id `{}`", short(word)),
             did_you_mean(
                 word,
@@ -96,25 +169,22 @@ impl<'c> Checker<'c> {
     }
 
     /// Ids are lower case letters, digits and `_`, and stand once in their list.
-    pub fn ids<'a>(&mut self, file: &str, list: &str, ids: impl IntoIterator<Item = &'a str>) {
+    pub fn ids<E: Entry>(&mut self, list: &[E]) {
         let mut seen: BTreeSet<&str> = BTreeSet::new();
-        for (i, id) in ids.into_iter().enumerate() {
-            let path = here![list, i, "id"];
+        for (i, id) in list.iter().map(E::id).enumerate() {
             let fits = !id.is_empty()
                 && id.len() <= 60
                 && id.chars().all(|c| c.is_ascii_alphanumeric() || c == '_');
             if !fits {
                 self.complain(
-                    file,
-                    &path,
+                    &At::entry::<E>(i).key("id"),
                     format!("`{}` cannot be an id", short(id)),
                     "use letters without accents, digits and _, 60 at most",
                 );
             }
             if !seen.insert(id) {
                 self.complain(
-                    file,
-                    &path,
+                    &At::entry::<E>(i).key("id"),
                     format!("the id `{}` is used twice", short(id)),
                     "give one of the two another id, or remove it",
                 );
@@ -123,22 +193,44 @@ impl<'c> Checker<'c> {
     }
 
     /// A figure that must lie between two bounds, both allowed.
-    pub fn within(
-        &mut self,
-        file: &str,
-        path: &[Step],
-        what: &str,
-        value: f64,
-        low: f64,
-        high: f64,
-    ) {
+    pub fn within(&mut self, at: &At, what: &str, value: f64, low: f64, high: f64) {
         if !(value.is_finite() && value >= low && value <= high) {
             self.complain(
-                file,
-                path,
+                at,
                 format!("{what} is {value}, which is not between {low} and {high}"),
                 format!("write a number between {low} and {high}"),
             );
+        }
+    }
+
+    /// A share or a chance.
+    pub fn part(&mut self, at: &At, what: &str, value: f64) {
+        self.within(at, what, value, 0.0, 1.0);
+    }
+
+    /// What every entry of a list must have.
+    pub fn heads<E: Entry>(&mut self, list: &[E], codes: &Names) {
+        self.ids(list);
+        self.sources(list, codes);
+    }
+
+    /// Every entry names what it rests on, by codes that `codes` knows.
+    fn sources<E: Entry>(&mut self, list: &[E], codes: &Names) {
+        for (i, entry) in list.iter().enumerate() {
+            let Some(written) = entry.source().filter(|s| *s != NO_SOURCE) else {
+                continue;
+            };
+            let at = At::entry::<E>(i).key("source");
+            if written.trim().is_empty() {
+                self.complain(
+                    &at,
+                    "this entry names no source",
+                    format!("write a code of sources.yaml, or `{NO_SOURCE}`"),
+                );
+            }
+            for code in written.split_whitespace() {
+                codes.find(self, &at, code);
+            }
         }
     }
 

@@ -1,16 +1,17 @@
 //! Turns roots, trunks, cords and nerve courses into one directed graph, and the graph into the paths fibres take.
 
-use super::check::{Checker, here};
+use super::check::{At, Checker, Names};
 use super::model::{Nerve, Segment, SegmentIx, SegmentKind, SegmentSet};
 use super::raw;
-use std::collections::HashMap;
+use crate::diagnostic::short;
 
 /// The graph of a region while it is being built.
 pub struct Graph {
-    pub roots: Vec<String>,
+    pub roots: Names,
     pub segments: Vec<Segment>,
+    /// Ids of the segments.
+    pub names: Names,
     pub nerves: Vec<Nerve>,
-    pub by_id: HashMap<String, SegmentIx>,
     /// For each segment, every way fibres come down to it: the root and the segments passed.
     paths: Vec<Vec<(usize, SegmentSet)>>,
     variant_only: SegmentSet,
@@ -19,32 +20,40 @@ pub struct Graph {
 /// More ways than this into one segment means a tangle nobody drew on purpose.
 const MAX_PATHS: usize = 200;
 
+/// Where a segment says that its fibres come from, kept until all segments are known.
+struct Parents {
+    at: At,
+    from: Vec<(String, At)>,
+    root: Option<usize>,
+}
+
 /// Builds the graph; complains of unknown segments, cycles and branches out of order.
 pub fn build(
     check: &mut Checker,
-    roots: Vec<String>,
-    plexus: &raw::Plexus,
-    nerves: &raw::Nerves,
+    roots: &[String],
+    plexus: &[raw::Segment],
+    nerves: &[raw::Nerve],
 ) -> Graph {
     let mut graph = Graph {
-        roots,
+        roots: Names::new("root", roots.iter().map(String::as_str)),
         segments: Vec::new(),
+        names: Names::new("segment", []),
         nerves: Vec::new(),
-        by_id: HashMap::new(),
         paths: Vec::new(),
         variant_only: SegmentSet::default(),
     };
     let mut parents: Vec<Parents> = Vec::new();
-    for (i, s) in plexus.segments.iter().enumerate() {
-        add_plexus_segment(check, &mut graph, &mut parents, i, s);
+    for (i, s) in plexus.iter().enumerate() {
+        let at = At::entry::<raw::Segment>(i);
+        parents.push(add_plexus_segment(check, &mut graph, at, s));
     }
-    for (n, nerve) in nerves.nerves.iter().enumerate() {
-        add_nerve(check, &mut graph, &mut parents, n, nerve);
+    for (n, nerve) in nerves.iter().enumerate() {
+        let at = At::entry::<raw::Nerve>(n);
+        add_nerve(check, &mut graph, &mut parents, &at, nerve);
     }
     if graph.segments.len() > SegmentSet::CAPACITY {
         check.complain(
-            "nerves.yaml",
-            &here!["nerves"],
+            &At::list::<raw::Nerve>(),
             format!(
                 "{} segments are more than the {} a region can hold",
                 graph.segments.len(),
@@ -54,60 +63,24 @@ pub fn build(
         );
         return graph;
     }
-    let ids: Vec<String> = graph.segments.iter().map(|s| s.id.clone()).collect();
-    let mut begins: Vec<Option<usize>> = Vec::new();
     for (ix, p) in parents.iter().enumerate() {
-        for (name, path) in &p.from {
-            match graph.by_id.get(name) {
-                Some(&from) => graph.segments[ix].from.push(from),
-                None => check.unknown(
-                    p.file,
-                    path,
-                    "segment",
-                    name,
-                    ids.iter().map(String::as_str),
-                ),
-            }
+        for (name, at) in &p.from {
+            let from = graph.names.find(check, at, name);
+            graph.segments[ix].from.extend(from);
         }
-        begins.push(p.root);
     }
-    trace(check, &mut graph, &begins, &parents);
+    trace(check, &mut graph, &parents);
     graph
 }
 
-/// What a segment says of its parents, kept until all segments are known.
-struct Parents {
-    file: &'static str,
-    at: Vec<crate::files::Step>,
-    from: Vec<(String, Vec<crate::files::Step>)>,
-    root: Option<usize>,
-}
-
-fn add_plexus_segment(
-    check: &mut Checker,
-    graph: &mut Graph,
-    parents: &mut Vec<Parents>,
-    i: usize,
-    s: &raw::Segment,
-) {
-    let root = s.root.as_ref().and_then(|r| {
-        let found = graph.roots.iter().position(|x| x == r);
-        if found.is_none() {
-            let known: Vec<String> = graph.roots.clone();
-            check.unknown(
-                "plexus.yaml",
-                &here!["segments", i, "root"],
-                "root",
-                r,
-                known.iter().map(String::as_str),
-            );
-        }
-        found
-    });
+fn add_plexus_segment(check: &mut Checker, graph: &mut Graph, at: At, s: &raw::Segment) -> Parents {
+    let root = s
+        .root
+        .as_ref()
+        .and_then(|r| graph.roots.find(check, &at.key("root"), r));
     if s.root.is_none() && s.from.is_empty() {
         check.complain(
-            "plexus.yaml",
-            &here!["segments", i],
+            &at,
             format!(
                 "the segment `{}` has neither `root` nor `from`, so no fibre can reach it",
                 s.id
@@ -130,30 +103,31 @@ fn add_plexus_segment(
             source: s.source.clone(),
         },
     );
-    parents.push(Parents {
-        file: "plexus.yaml",
-        at: here!["segments", i].to_vec(),
-        from: s
-            .from
-            .iter()
-            .enumerate()
-            .map(|(k, f)| (f.clone(), here!["segments", i, "from", k].to_vec()))
-            .collect(),
+    Parents {
+        from: named(&s.from, &at).collect(),
+        at,
         root,
-    });
+    }
+}
+
+/// The segments of a key `from`, each with its place.
+fn named<'f>(from: &'f [String], at: &At) -> impl Iterator<Item = (String, At)> + use<'f> {
+    let at = at.key("from");
+    from.iter()
+        .enumerate()
+        .map(move |(k, f)| (f.clone(), at.key(k)))
 }
 
 fn add_nerve(
     check: &mut Checker,
     graph: &mut Graph,
     parents: &mut Vec<Parents>,
-    n: usize,
+    at: &At,
     nerve: &raw::Nerve,
 ) {
     if nerve.course.is_empty() {
         check.complain(
-            "nerves.yaml",
-            &here!["nerves", n, "course"],
+            &at.key("course"),
             format!("the nerve `{}` has no course", nerve.id),
             "add at least one stretch: {order: 1, id: ..., level: ...}",
         );
@@ -161,10 +135,17 @@ fn add_nerve(
     let mut previous: Option<&raw::Stretch> = None;
     let mut segments = Vec::new();
     for (k, stretch) in nerve.course.iter().enumerate() {
+        let here = at.key("course").key(k);
+        if graph.names.get(&stretch.id).is_some() {
+            check.complain(
+                &here.key("id"),
+                format!("the segment id `{}` is used twice", short(&stretch.id)),
+                "give one of the two another id",
+            );
+        }
         if previous.is_some_and(|p| p.order >= stretch.order) {
             check.complain(
-                "nerves.yaml",
-                &here!["nerves", n, "course", k, "order"],
+                &here.key("order"),
                 format!(
                     "`{}` is out of level order: {} does not come after the stretch before it",
                     stretch.id, stretch.order
@@ -172,44 +153,14 @@ fn add_nerve(
                 "list the stretches from proximal to distal with rising `order`",
             );
         }
-        let mut from: Vec<(String, Vec<crate::files::Step>)> = Vec::new();
-        match previous {
-            Some(p) => from.push((p.id.clone(), here!["nerves", n, "course", k].to_vec())),
-            None => from.extend(
-                nerve
-                    .from
-                    .iter()
-                    .enumerate()
-                    .map(|(j, f)| (f.clone(), here!["nerves", n, "from", j].to_vec())),
-            ),
-        }
-        from.extend(stretch.from.iter().enumerate().map(|(j, f)| {
-            (
-                f.clone(),
-                here!["nerves", n, "course", k, "from", j].to_vec(),
-            )
-        }));
-        segments.push(insert(
-            graph,
-            Segment {
-                id: stretch.id.clone(),
-                label: stretch
-                    .label
-                    .clone()
-                    .unwrap_or_else(|| format!("{} {}", nerve.label, stretch.level)),
-                kind: SegmentKind::Nerve,
-                nerve: nerve.id.clone(),
-                nerve_label: nerve.label.clone(),
-                level: stretch.level.clone(),
-                order: stretch.order,
-                from: Vec::new(),
-                only_in_variant: false,
-                source: nerve.source.clone(),
-            },
-        ));
+        let mut from: Vec<(String, At)> = match previous {
+            Some(p) => vec![(p.id.clone(), here.clone())],
+            None => named(&nerve.from, at).collect(),
+        };
+        from.extend(named(&stretch.from, &here));
+        segments.push(insert(graph, stretch_of(nerve, stretch)));
         parents.push(Parents {
-            file: "nerves.yaml",
-            at: here!["nerves", n, "course", k].to_vec(),
+            at: here,
             from,
             root: None,
         });
@@ -225,15 +176,31 @@ fn add_nerve(
     });
 }
 
+fn stretch_of(nerve: &raw::Nerve, stretch: &raw::Stretch) -> Segment {
+    let label = stretch.label.clone();
+    Segment {
+        id: stretch.id.clone(),
+        label: label.unwrap_or_else(|| format!("{} {}", nerve.label, stretch.level)),
+        kind: SegmentKind::Nerve,
+        nerve: nerve.id.clone(),
+        nerve_label: nerve.label.clone(),
+        level: stretch.level.clone(),
+        order: stretch.order,
+        from: Vec::new(),
+        only_in_variant: false,
+        source: nerve.source.clone(),
+    }
+}
+
 fn insert(graph: &mut Graph, segment: Segment) -> SegmentIx {
     let ix = graph.segments.len();
-    graph.by_id.entry(segment.id.clone()).or_insert(ix);
+    graph.names.add(&segment.id);
     graph.segments.push(segment);
     ix
 }
 
 /// Follows the fibres down: segments whose parents are all done come next; what is left over is a cycle.
-fn trace(check: &mut Checker, graph: &mut Graph, begins: &[Option<usize>], parents: &[Parents]) {
+fn trace(check: &mut Checker, graph: &mut Graph, parents: &[Parents]) {
     let n = graph.segments.len();
     graph.paths = vec![Vec::new(); n];
     for (i, s) in graph.segments.iter().enumerate() {
@@ -249,7 +216,7 @@ fn trace(check: &mut Checker, graph: &mut Graph, begins: &[Option<usize>], paren
                 continue;
             }
             let mut found: Vec<(usize, SegmentSet)> = Vec::new();
-            if let Some(root) = begins[ix] {
+            if let Some(root) = parents[ix].root {
                 found.push((root, SegmentSet::default()));
             }
             for &p in &graph.segments[ix].from {
@@ -260,7 +227,6 @@ fn trace(check: &mut Checker, graph: &mut Graph, begins: &[Option<usize>], paren
             }
             if found.len() > MAX_PATHS {
                 check.complain(
-                    parents[ix].file,
                     &parents[ix].at,
                     format!(
                         "more than {MAX_PATHS} ways lead to `{}`",
@@ -280,7 +246,6 @@ fn trace(check: &mut Checker, graph: &mut Graph, begins: &[Option<usize>], paren
     }
     for ix in (0..n).filter(|&ix| !done[ix]) {
         check.complain(
-            parents[ix].file,
             &parents[ix].at,
             format!(
                 "the segment `{}` stands in or below a circle: following `from` leads back to it",

@@ -1,14 +1,16 @@
-//! Turns the files of one region into a model, or into the list of everything that is wrong with them.
+//! Reads the files of one region and builds the model, or gives the list of everything that is wrong with them.
 
 use super::charts;
-use super::check::{Checker, here};
-use super::graph;
-use super::model::Model;
+use super::check::{Checker, Names};
+use super::graph::{self, Graph};
+use super::index;
+use super::list::{Entry, FILES, List};
+use super::model::{Charts, Model};
 use super::raw;
-use super::resolve::resolve;
+use super::resolve::Resolver;
+use super::routes::Changes;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, Listed, Origins, parse, parse_with_extra};
-use std::panic::resume_unwind;
+use crate::files::{Content, Source, parse, parse_with_extra};
 
 /// The regions that the content has a model of, in order of name.
 pub fn regions(content: &Content) -> Vec<String> {
@@ -61,197 +63,167 @@ fn whole(content: &Content, region: &str, drawn: bool) -> Result<Model, Failure>
         ));
     }
     let mut check = Checker::new(content, region);
-    let mut unread = Vec::new();
-    // Reading the YAML is most of the work: half of it is done on a second core.
-    let (first, second) = std::thread::scope(|scope| {
-        let second = scope.spawn(|| {
-            (
-                read::<raw::Signs>(content, region, "signs.yaml"),
-                read::<raw::Variants>(content, region, "variants.yaml"),
-                read::<raw::Sites>(content, region, "sites.yaml"),
-                read::<raw::Sources>(content, region, "sources.yaml"),
-                // A region may do without charts; everything else works, only skin cannot be drawn.
-                content
-                    .get(&format!("anatomy/{region}/{}", charts::FILE))
-                    .filter(|_| drawn)
-                    .map(|_| read::<charts::Raw>(content, region, charts::FILE)),
-            )
-        });
-        let first = (
-            head(content, region),
-            read::<raw::Plexus>(content, region, "plexus.yaml"),
-            read::<raw::Nerves>(content, region, "nerves.yaml"),
-            read::<raw::Muscles>(content, region, "muscles.yaml"),
-            read::<raw::Movements>(content, region, "movements.yaml"),
-            read::<raw::Skin>(content, region, "skin.yaml"),
-            read::<raw::Reflexes>(content, region, "reflexes.yaml"),
-        );
-        let second = second.join();
-        (first, second.unwrap_or_else(|broken| resume_unwind(broken)))
-    });
-    let head = first.0.map_err(|e| unread.push(e)).ok();
-    let plexus = keep(&mut unread, &mut check, "plexus.yaml", first.1);
-    let nerves = keep(&mut unread, &mut check, "nerves.yaml", first.2);
-    let muscles = keep(&mut unread, &mut check, "muscles.yaml", first.3);
-    let movements = keep(&mut unread, &mut check, "movements.yaml", first.4);
-    let skin = keep(&mut unread, &mut check, "skin.yaml", first.5);
-    let reflexes = keep(&mut unread, &mut check, "reflexes.yaml", first.6);
-    let signs = keep(&mut unread, &mut check, "signs.yaml", second.0);
-    let variants = keep(&mut unread, &mut check, "variants.yaml", second.1);
-    let sites = keep(&mut unread, &mut check, "sites.yaml", second.2);
-    let sources = keep(&mut unread, &mut check, "sources.yaml", second.3);
-    let charts = second
-        .4
-        .and_then(|read| keep(&mut unread, &mut check, charts::FILE, read));
-    if let Some(failure) = Failure::of_all(unread) {
-        return Err(failure);
-    }
-    let (
-        Some(head),
-        Some(plexus),
-        Some(nerves),
-        Some(muscles),
-        Some(movements),
-        Some(skin),
-        Some(reflexes),
-        Some(signs),
-        Some(variants),
-        Some(sites),
-        Some(sources),
-    ) = (
-        head, plexus, nerves, muscles, movements, skin, reflexes, signs, variants, sites, sources,
-    )
-    else {
-        return Err(missing(&format!("anatomy/{region}")));
-    };
-    check.ids(
-        "plexus.yaml",
-        "segments",
-        plexus.segments.iter().map(|x| x.id.as_str()),
+    let written = read(&mut check, content, region, drawn)?;
+    let codes = Names::of("source", &written.sources);
+    check.heads(&written.segments, &codes);
+    check.heads(&written.nerves, &codes);
+    let graph = graph::build(
+        &mut check,
+        &written.head.roots,
+        &written.segments,
+        &written.nerves,
     );
-    check.ids(
-        "nerves.yaml",
-        "nerves",
-        nerves.nerves.iter().map(|x| x.id.as_str()),
-    );
-    check.ids(
-        "muscles.yaml",
-        "muscles",
-        muscles.muscles.iter().map(|x| x.id.as_str()),
-    );
-    check.ids(
-        "movements.yaml",
-        "movements",
-        movements.movements.iter().map(|x| x.id.as_str()),
-    );
-    check.ids("skin.yaml", "skin", skin.skin.iter().map(|x| x.id.as_str()));
-    check.ids(
-        "reflexes.yaml",
-        "reflexes",
-        reflexes.reflexes.iter().map(|x| x.id.as_str()),
-    );
-    check.ids(
-        "signs.yaml",
-        "signs",
-        signs.signs.iter().map(|x| x.id.as_str()),
-    );
-    check.ids(
-        "variants.yaml",
-        "variants",
-        variants.variants.iter().map(|x| x.id.as_str()),
-    );
-    check.ids(
-        "sites.yaml",
-        "sites",
-        sites.sites.iter().map(|x| x.id.as_str()),
-    );
-    segment_ids(&mut check, &plexus, &nerves);
-
-    let graph = graph::build(&mut check, head.roots, &plexus, &nerves);
     // Without a sound graph every route would be reported as missing: stop at the cause.
     check.finish()?;
     strays(content, &mut check, region);
-    source_codes(
-        &mut check, &sources, &plexus, &nerves, &muscles, &movements, &skin, &reflexes, &signs,
-        &variants, &sites,
-    );
-    let mut model = resolve(
-        &mut check,
-        graph,
-        (head.region, head.label),
-        muscles,
-        movements,
-        skin,
-        reflexes,
-        signs,
-        &variants,
-        sites,
-        sources,
-    );
-    if drawn {
-        model.charts = charts::resolve(&mut check, charts, &model.skin);
-    }
+    let model = model(&mut check, graph, &codes, written);
     check.finish()?;
     Ok(model)
 }
 
-/// The files of a region that are one list each.
-const LISTS: [&str; 11] = [
-    "plexus.yaml",
-    "nerves.yaml",
-    "muscles.yaml",
-    "movements.yaml",
-    "skin.yaml",
-    "reflexes.yaml",
-    "signs.yaml",
-    "variants.yaml",
-    "sites.yaml",
-    "sources.yaml",
-    "charts.yaml",
-];
+/// Everything that is written of a region.
+struct Written {
+    head: raw::Region,
+    segments: Vec<raw::Segment>,
+    nerves: Vec<raw::Nerve>,
+    muscles: Vec<raw::Muscle>,
+    movements: Vec<raw::Movement>,
+    skin: Vec<raw::SkinArea>,
+    reflexes: Vec<raw::Reflex>,
+    signs: Vec<raw::Sign>,
+    variants: Vec<raw::Variant>,
+    sites: Vec<raw::Site>,
+    sources: Vec<raw::Source>,
+    views: Vec<raw::View>,
+}
 
 /// What the region is called, and its roots.
 const HEAD: &str = "region.yaml";
 
-fn head(content: &Content, region: &str) -> Result<raw::Region, Failure> {
-    let name = format!("anatomy/{region}/region.yaml");
-    parse(content.get(&name).ok_or_else(|| missing(&name))?)
-}
-
-fn read<'c, T: Listed>(
+/// Reads every file, so that all unreadable ones are named at once.
+fn read<'c>(
+    check: &mut Checker<'c>,
     content: &'c Content,
     region: &str,
-    file: &str,
-) -> Result<(T, Origins<'c>), Failure> {
-    let name = format!("anatomy/{region}/{file}");
-    let source = content.get(&name).ok_or_else(|| missing(&name))?;
-    parse_with_extra(content, source)
+    drawn: bool,
+) -> Result<Written, Failure> {
+    let mut files = Files {
+        check,
+        content,
+        folder: format!("anatomy/{region}"),
+        unread: Vec::new(),
+    };
+    let head = files.source(HEAD).and_then(parse);
+    // A region may do without charts; everything else works, only skin cannot be drawn.
+    let drawn = drawn && files.source(raw::View::FILE).is_ok();
+    let written = Written {
+        head: match head {
+            Ok(head) => head,
+            Err(failure) => {
+                files.unread.push(failure);
+                raw::Region::default()
+            }
+        },
+        segments: files.list(),
+        nerves: files.list(),
+        muscles: files.list(),
+        movements: files.list(),
+        skin: files.list(),
+        reflexes: files.list(),
+        signs: files.list(),
+        variants: files.list(),
+        sites: files.list(),
+        sources: files.list(),
+        views: if drawn { files.list() } else { Vec::new() },
+    };
+    match Failure::of_all(files.unread) {
+        Some(failure) => Err(failure),
+        None => Ok(written),
+    }
 }
 
-fn missing(name: &str) -> Failure {
-    Failure::usage(
-        Problem::new(format!("{name} is missing"))
-            .hint("a region needs this file; copy the shipped one and change it"),
-    )
+struct Files<'r, 'c> {
+    check: &'r mut Checker<'c>,
+    content: &'c Content,
+    folder: String,
+    unread: Vec<Failure>,
 }
 
-/// Notes a failure and goes on, so that all unreadable files are named at once; else where the entries were written.
-fn keep<'c, T>(
-    failures: &mut Vec<Failure>,
-    check: &mut Checker<'c>,
-    file: &str,
-    outcome: Result<(T, Origins<'c>), Failure>,
-) -> Option<T> {
-    match outcome {
-        Ok((all, origins)) => {
-            check.written(file, origins);
-            Some(all)
-        }
-        Err(failure) => {
-            failures.push(failure);
-            None
+impl<'c> Files<'_, 'c> {
+    fn source(&self, file: &str) -> Result<&'c Source, Failure> {
+        let name = format!("{}/{file}", self.folder);
+        self.content.get(&name).ok_or_else(|| {
+            Failure::usage(
+                Problem::new(format!("{name} is missing"))
+                    .hint("a region needs this file; copy the shipped one and change it"),
+            )
+        })
+    }
+
+    /// The entries of a file, with those of the user's extra file; none where it cannot be read.
+    fn list<E: Entry>(&mut self) -> Vec<E> {
+        let read = self
+            .source(E::FILE)
+            .and_then(|source| parse_with_extra::<List<E>>(self.content, source));
+        match read {
+            Ok((list, origins)) => {
+                self.check.written(E::FILE, origins);
+                list.0
+            }
+            Err(failure) => {
+                self.unread.push(failure);
+                Vec::new()
+            }
         }
     }
+}
+
+fn model(check: &mut Checker, graph: Graph, codes: &Names, written: Written) -> Model {
+    let muscles = Names::of("muscle", &written.muscles);
+    let skin = Names::of("skin area", &written.skin);
+    let reflexes: Vec<String> = written.reflexes.iter().map(raw::Reflex::key).collect();
+    let supplied = Names::new(
+        "muscle, skin area or reflex",
+        muscles
+            .ids()
+            .chain(skin.ids())
+            .chain(reflexes.iter().map(String::as_str)),
+    );
+    let mut to = Resolver {
+        changes: Changes::resolve(check, &graph, &written.variants, &supplied),
+        check,
+        graph: &graph,
+        codes,
+        movements: Names::of("movement", &written.movements),
+        muscles,
+        skin,
+    };
+    let mut model = Model {
+        muscles: to.all(written.muscles),
+        movements: to.all(written.movements),
+        skin: to.all(written.skin),
+        reflexes: to.all(written.reflexes),
+        signs: to.all(written.signs),
+        variants: to.all(written.variants),
+        sites: to.all(written.sites),
+        charts: Charts::default(),
+        sources: written
+            .sources
+            .into_iter()
+            .map(|s| (s.code, format!("{} ({})", s.citation, s.status)))
+            .collect(),
+        index: Default::default(),
+        region: written.head.region,
+        label: written.head.label,
+        roots: written.head.roots,
+        segments: graph.segments,
+        nerves: graph.nerves,
+    };
+    if !written.views.is_empty() {
+        model.charts = charts::resolve(check, &written.views, &model.skin);
+    }
+    model.index = index::of(&model);
+    model
 }
 
 /// A file of the user's that no file of a region is called like would be passed over in silence.
@@ -260,119 +232,14 @@ fn strays(content: &Content, check: &mut Checker<'_>, region: &str) {
     for source in content.under(&folder).filter(|s| s.overlaid) {
         let file = source.name.strip_prefix(&folder).unwrap_or_default();
         let whole = file.replace(".extra.yaml", ".yaml");
-        let known = LISTS.contains(&whole.as_str()) || file == HEAD;
-        if !known {
-            let names = LISTS.iter().chain(&[HEAD]).copied();
-            check.complain_at(
-                source,
-                format!("no file of a region is called `{}`", short(&whole)),
-                did_you_mean(&whole, names, &format!("use one of: {}", LISTS.join(", "))),
-            );
+        if FILES.contains(&whole.as_str()) || file == HEAD {
+            continue;
         }
+        let names = FILES.iter().chain(&[HEAD]).copied();
+        check.complain_at(
+            source,
+            format!("no file of a region is called `{}`", short(&whole)),
+            did_you_mean(&whole, names, &format!("use one of: {}", FILES.join(", "))),
+        );
     }
-}
-
-fn segment_ids(check: &mut Checker, plexus: &raw::Plexus, nerves: &raw::Nerves) {
-    let mut seen: Vec<&str> = plexus.segments.iter().map(|s| s.id.as_str()).collect();
-    for (n, nerve) in nerves.nerves.iter().enumerate() {
-        for (k, stretch) in nerve.course.iter().enumerate() {
-            if seen.contains(&stretch.id.as_str()) {
-                check.complain(
-                    "nerves.yaml",
-                    &here!["nerves", n, "course", k, "id"],
-                    format!("the segment id `{}` is used twice", short(&stretch.id)),
-                    "give one of the two another id",
-                );
-            }
-            seen.push(&stretch.id);
-        }
-    }
-}
-
-#[allow(
-    clippy::too_many_arguments,
-    reason = "one argument a file of the region"
-)]
-fn source_codes(
-    check: &mut Checker,
-    sources: &raw::Sources,
-    plexus: &raw::Plexus,
-    nerves: &raw::Nerves,
-    muscles: &raw::Muscles,
-    movements: &raw::Movements,
-    skin: &raw::Skin,
-    reflexes: &raw::Reflexes,
-    signs: &raw::Signs,
-    variants: &raw::Variants,
-    sites: &raw::Sites,
-) {
-    let codes: Vec<&str> = sources.sources.iter().map(|s| s.code.as_str()).collect();
-    let mut look = |file: &str, list: &str, i: usize, written: &str| {
-        if written == "common practice, no source" {
-            return;
-        }
-        if written.trim().is_empty() {
-            check.complain(
-                file,
-                &here![list, i, "source"],
-                "this entry names no source",
-                "write a code of sources.yaml, or `common practice, no source`",
-            );
-        }
-        for code in written.split_whitespace() {
-            if !codes.contains(&code) {
-                check.unknown(
-                    file,
-                    &here![list, i, "source"],
-                    "source",
-                    code,
-                    codes.iter().copied(),
-                );
-            }
-        }
-    };
-    plexus
-        .segments
-        .iter()
-        .enumerate()
-        .for_each(|(i, x)| look("plexus.yaml", "segments", i, &x.source));
-    nerves
-        .nerves
-        .iter()
-        .enumerate()
-        .for_each(|(i, x)| look("nerves.yaml", "nerves", i, &x.source));
-    muscles
-        .muscles
-        .iter()
-        .enumerate()
-        .for_each(|(i, x)| look("muscles.yaml", "muscles", i, &x.source));
-    movements
-        .movements
-        .iter()
-        .enumerate()
-        .for_each(|(i, x)| look("movements.yaml", "movements", i, &x.source));
-    skin.skin
-        .iter()
-        .enumerate()
-        .for_each(|(i, x)| look("skin.yaml", "skin", i, &x.source));
-    reflexes
-        .reflexes
-        .iter()
-        .enumerate()
-        .for_each(|(i, x)| look("reflexes.yaml", "reflexes", i, &x.source));
-    signs
-        .signs
-        .iter()
-        .enumerate()
-        .for_each(|(i, x)| look("signs.yaml", "signs", i, &x.source));
-    variants
-        .variants
-        .iter()
-        .enumerate()
-        .for_each(|(i, x)| look("variants.yaml", "variants", i, &x.source));
-    sites
-        .sites
-        .iter()
-        .enumerate()
-        .for_each(|(i, x)| look("sites.yaml", "sites", i, &x.source));
 }

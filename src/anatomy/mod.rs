@@ -2,9 +2,10 @@
 
 mod charts;
 mod check;
+mod entries;
 mod graph;
 mod index;
-mod listed;
+mod list;
 mod load;
 mod model;
 mod raw;

@@ -175,7 +175,8 @@ pub struct Movement {
     pub source: String,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum SkinKind {
     /// The field of a peripheral nerve.
     Peripheral,

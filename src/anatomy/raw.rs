@@ -1,21 +1,16 @@
 //! The YAML of a region as it is written, before anything is checked.
 
-use super::model::SegmentKind;
+use super::model::{SegmentKind, SkinKind};
 use crate::files::UniqueMap;
 use serde::Deserialize;
+use serde::de::IgnoredAny;
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Region {
     pub region: String,
     pub label: String,
     pub roots: Vec<String>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Plexus {
-    pub segments: Vec<Segment>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -31,12 +26,6 @@ pub struct Segment {
     #[serde(default)]
     pub only_in_variant: bool,
     pub source: String,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Nerves {
-    pub nerves: Vec<Nerve>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -75,12 +64,6 @@ pub struct Route {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Muscles {
-    pub muscles: Vec<Muscle>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct Muscle {
     pub id: String,
     pub label: String,
@@ -100,19 +83,10 @@ pub struct Muscle {
     #[serde(default)]
     pub movement: Option<String>,
     pub supply: Vec<Route>,
-    #[serde(default)]
-    #[allow(
-        dead_code,
-        reason = "a remark for editors, read so that the key is known"
-    )]
-    pub note: Option<String>,
+    /// A remark for editors, read so that the key is known.
+    #[serde(default, rename = "note")]
+    _note: IgnoredAny,
     pub source: String,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Movements {
-    pub movements: Vec<Movement>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -129,19 +103,6 @@ pub struct Movement {
     #[serde(default)]
     pub unaided: f64,
     pub source: String,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Skin {
-    pub skin: Vec<SkinArea>,
-}
-
-#[derive(Debug, Clone, Copy, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum SkinKind {
-    Peripheral,
-    Dermatome,
 }
 
 fn always() -> f64 {
@@ -164,19 +125,10 @@ pub struct SkinArea {
     #[serde(default = "always")]
     pub reliability: f64,
     pub supply: Vec<Route>,
-    #[serde(default)]
-    #[allow(
-        dead_code,
-        reason = "a remark for editors, read so that the key is known"
-    )]
-    pub note: Option<String>,
+    /// A remark for editors, read so that the key is known.
+    #[serde(default, rename = "note")]
+    _note: IgnoredAny,
     pub source: String,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Reflexes {
-    pub reflexes: Vec<Reflex>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -190,19 +142,17 @@ pub struct Reflex {
     #[serde(default = "always")]
     pub reliability: f64,
     pub supply: Vec<Route>,
-    #[serde(default)]
-    #[allow(
-        dead_code,
-        reason = "a remark for editors, read so that the key is known"
-    )]
-    pub note: Option<String>,
+    /// A remark for editors, read so that the key is known.
+    #[serde(default, rename = "note")]
+    _note: IgnoredAny,
     pub source: String,
 }
 
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Signs {
-    pub signs: Vec<Sign>,
+impl Reflex {
+    /// As variants call it, because it may share its id with a muscle.
+    pub fn key(&self) -> String {
+        format!("reflex:{}", self.id)
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -248,12 +198,6 @@ pub struct Condition {
     pub lesion_on: Option<Vec<String>>,
 }
 
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Variants {
-    pub variants: Vec<Variant>,
-}
-
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum VariantKind {
@@ -289,12 +233,6 @@ pub struct Alternative {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Sites {
-    pub sites: Vec<Site>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct Site {
     pub id: String,
     pub label: String,
@@ -311,14 +249,46 @@ pub struct Site {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Sources {
-    pub sources: Vec<SourceEntry>,
+pub struct Source {
+    pub code: String,
+    pub status: String,
+    pub citation: String,
+}
+
+pub type Points = Vec<(f64, f64)>;
+
+/// A view of the body's outline in charts.yaml.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct View {
+    pub id: String,
+    pub label: String,
+    pub row: u8,
+    pub width: f64,
+    pub height: f64,
+    /// Id of an earlier view of which this outline is the mirror image.
+    pub mirrors: Option<String>,
+    pub outline: Option<Points>,
+    #[serde(default)]
+    pub details: Vec<Points>,
+    pub regions: Vec<ViewRegion>,
+    /// Where a loss is surest.
+    #[serde(default)]
+    pub patches: Vec<Patch>,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct SourceEntry {
-    pub code: String,
-    pub status: String,
-    pub citation: String,
+pub struct ViewRegion {
+    pub skin: String,
+    pub points: Points,
+    /// Where the line from the label ends.
+    pub label: Option<(f64, f64)>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Patch {
+    pub skin: String,
+    pub points: Points,
 }

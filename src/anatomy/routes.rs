@@ -1,10 +1,9 @@
 //! Turns written routes and the variants that change them into tables of fibres, one row for each arrangement of a limb.
 
-use super::check::{Checker, here};
+use super::check::{At, Checker, Names};
 use super::graph::Graph;
-use super::model::{Choice, Fibres, SegmentSet, Supply};
+use super::model::{Choice, Fibres, SegmentKind, SegmentSet, Supply};
 use super::raw;
-use crate::files::Step;
 use std::collections::HashMap;
 
 /// Shares may miss 1 by this much, for figures rounded to two places.
@@ -21,62 +20,27 @@ pub struct Changes {
 }
 
 /// The written routes as fibres; complains of unknown segments and roots and of shares that do not add up.
-pub fn fibres(
-    check: &mut Checker,
-    graph: &Graph,
-    file: &str,
-    path: &[Step],
-    routes: &[raw::Route],
-) -> Vec<Fibres> {
+pub fn fibres(check: &mut Checker, graph: &Graph, at: &At, routes: &[raw::Route]) -> Vec<Fibres> {
     let mut all = Vec::new();
     let mut total = 0.0;
-    let ids = || graph.segments.iter().map(|s| s.id.as_str());
     for (k, route) in routes.iter().enumerate() {
-        let at = |rest: &[Step]| [path, &here![k], rest].concat();
-        let mut through = SegmentSet::default();
-        for (j, t) in route.through.iter().enumerate() {
-            match graph.by_id.get(t) {
-                Some(&ix) if graph.segments[ix].only_in_variant => through.insert(ix),
-                Some(_) => check.complain(
-                    file,
-                    &at(&here!["through", j]),
-                    format!("`{t}` is no variant bridge"),
-                    "`through` names segments marked `only_in_variant: true`; leave the others out",
-                ),
-                None => check.unknown(file, &at(&here!["through", j]), "segment", t, ids()),
-            }
-        }
-        let Some(&via) = graph.by_id.get(&route.via) else {
-            check.unknown(file, &at(&here!["via"]), "segment", &route.via, ids());
+        let at = at.key(k);
+        let through = bridges(check, graph, &at, route);
+        let Some(via) = graph.names.find(check, &at.key("via"), &route.via) else {
             continue;
         };
         if route.roots.0.is_empty() {
             check.complain(
-                file,
-                &at(&here!["roots"]),
+                &at.key("roots"),
                 "this route names no root",
                 "write for instance `roots: {C7: 1}`",
             );
         }
         for (name, weight) in &route.roots.0 {
-            let place = at(&here!["roots", name.as_str()]);
-            check.within(
-                file,
-                &place,
-                &format!("the share of {name}"),
-                *weight,
-                0.0,
-                1.0,
-            );
+            let at = at.key("roots").key(name.as_str());
+            check.part(&at, &format!("the share of {name}"), *weight);
             total += weight;
-            let Some(root) = graph.roots.iter().position(|r| r == name) else {
-                check.unknown(
-                    file,
-                    &place,
-                    "root",
-                    name,
-                    graph.roots.iter().map(String::as_str),
-                );
+            let Some(root) = graph.roots.find(check, &at, name) else {
                 continue;
             };
             match graph.path(via, root, &through) {
@@ -87,14 +51,12 @@ pub fn fibres(
                     leaves: via,
                 }),
                 Err(0) => check.complain(
-                    file,
-                    &place,
+                    &at,
                     format!("no route leads from {name} to `{}`", route.via),
                     "choose a segment that this root reaches, or take the root out",
                 ),
                 Err(_) => check.complain(
-                    file,
-                    &place,
+                    &at,
                     format!("more than one route leads from {name} to `{}`", route.via),
                     "mark the rarer bridge `only_in_variant: true`",
                 ),
@@ -103,8 +65,7 @@ pub fn fibres(
     }
     if (total - 1.0).abs() > TOLERANCE {
         check.complain(
-            file,
-            path,
+            at,
             format!("the shares of the roots add up to {total:.2}, not 1"),
             "change the shares so that they add up to 1 over all routes",
         );
@@ -118,40 +79,51 @@ pub fn fibres(
     all
 }
 
+/// The variant bridges that a route crosses.
+fn bridges(check: &mut Checker, graph: &Graph, at: &At, route: &raw::Route) -> SegmentSet {
+    let mut through = SegmentSet::default();
+    for (j, t) in route.through.iter().enumerate() {
+        let at = at.key("through").key(j);
+        match graph.names.find(check, &at, t) {
+            Some(ix) if graph.segments[ix].only_in_variant => through.insert(ix),
+            Some(_) => check.complain(
+                &at,
+                format!("`{t}` is no variant bridge"),
+                "`through` names segments marked `only_in_variant: true`; leave the others out",
+            ),
+            None => {}
+        }
+    }
+    through
+}
+
 impl Changes {
     /// Resolves what every alternative does; `known` are the ids of all muscles, skin areas and reflexes.
     pub fn resolve(
         check: &mut Checker,
         graph: &Graph,
-        variants: &raw::Variants,
-        known: &[&str],
+        variants: &[raw::Variant],
+        known: &Names,
     ) -> Self {
         let mut changes = Changes {
             routes: Vec::new(),
             shifts: Vec::new(),
         };
-        for (v, variant) in variants.variants.iter().enumerate() {
+        for (v, variant) in variants.iter().enumerate() {
             let mut routes = vec![HashMap::new()];
             let mut shifts = vec![0];
             for (a, alternative) in variant.alternatives.iter().enumerate() {
+                let at = At::entry::<raw::Variant>(v).key("alternatives").key(a);
                 let mut map = HashMap::new();
                 for (id, written) in &alternative.supply.0 {
-                    let path = here!["variants", v, "alternatives", a, "supply", id.as_str()];
-                    if !known.contains(&id.as_str()) {
-                        check.unknown(
-                            "variants.yaml",
-                            &path,
-                            "muscle, skin area or reflex",
-                            id,
-                            known.iter().copied(),
-                        );
+                    let at = at.key("supply").key(id.as_str());
+                    if known.find(check, &at, id).is_none() {
                         continue;
                     }
                     // An empty list says that the structure is missing in such a limb.
-                    let resolved = if written.is_empty() {
-                        Vec::new()
-                    } else {
-                        fibres(check, graph, "variants.yaml", &path, written)
+                    let resolved = match written.as_slice() {
+                        [] => Vec::new(),
+                        some => fibres(check, graph, &at, some),
                     };
                     map.insert(id.clone(), resolved);
                 }
@@ -169,77 +141,33 @@ impl Changes {
         &self,
         check: &mut Checker,
         graph: &Graph,
-        file: &str,
-        path: &[Step],
+        at: &At,
         id: &str,
-        usual: Vec<Fibres>,
+        usual: &[Fibres],
     ) -> Supply {
         let in_plexus = |f: &Fibres| {
             f.path
                 .iter()
-                .any(|s| matches!(graph.segments[s].kind, super::model::SegmentKind::Rootlets))
+                .any(|s| graph.segments[s].kind == SegmentKind::Rootlets)
         };
-        let shiftable = usual.iter().any(in_plexus);
-        let mut choices: Vec<Choice> = Vec::new();
-        for (v, routes) in self.routes.iter().enumerate() {
-            let mut way = Vec::new();
-            let mut ways = 1;
-            for (a, map) in routes.iter().enumerate() {
-                let moves = map.contains_key(id) || (shiftable && self.shifts[v][a] != 0);
-                way.push(if moves { ways } else { 0 });
-                ways += usize::from(moves);
-            }
-            if ways > 1 {
-                choices.push(Choice {
-                    variant: v,
-                    way,
-                    ways,
-                    stride: 1,
-                });
-            }
-        }
+        let mut choices = self.choices(id, usual.iter().any(in_plexus));
         let mut rows = 1;
         for choice in choices.iter_mut().rev() {
             choice.stride = rows;
             rows *= choice.ways;
             if rows > MAX_ROWS {
                 check.complain(
-                    file,
-                    path,
+                    at,
                     format!("the variants that change `{id}` combine to more than {MAX_ROWS} arrangements"),
                     "join variants that always come together into one",
                 );
-                choices = Vec::new();
-                rows = 1;
+                (choices, rows) = (Vec::new(), 1);
                 break;
             }
         }
-        let mut table = Vec::with_capacity(rows);
-        for row in 0..rows {
-            let mut fibres = usual.clone();
-            let mut changed = false;
-            let mut shift = 0;
-            for choice in &choices {
-                let way = row / choice.stride % choice.ways;
-                let Some(a) = choice.way.iter().position(|&w| w == way) else {
-                    continue;
-                };
-                if way == 0 {
-                    continue;
-                }
-                shift += self.shifts[choice.variant][a];
-                if let (Some(new), false) = (self.routes[choice.variant][a].get(id), changed) {
-                    fibres = new.clone();
-                    changed = true;
-                }
-            }
-            if shift != 0 {
-                for f in &mut fibres {
-                    shift_root(graph, f, shift);
-                }
-            }
-            table.push(fibres);
-        }
+        let table: Vec<Vec<Fibres>> = (0..rows)
+            .map(|row| self.arrangement(graph, id, usual, &choices, row))
+            .collect();
         let reach = table
             .iter()
             .flatten()
@@ -250,6 +178,55 @@ impl Changes {
             reach,
         }
     }
+
+    /// The variants that matter to a structure. `shiftable`: it has fibres that move with the plexus.
+    fn choices(&self, id: &str, shiftable: bool) -> Vec<Choice> {
+        let mut choices = Vec::new();
+        for (variant, (routes, shifts)) in self.routes.iter().zip(&self.shifts).enumerate() {
+            let mut way = Vec::new();
+            let mut ways = 1;
+            for (map, shift) in routes.iter().zip(shifts) {
+                let moves = map.contains_key(id) || (shiftable && *shift != 0);
+                way.push(if moves { ways } else { 0 });
+                ways += usize::from(moves);
+            }
+            if ways > 1 {
+                choices.push(Choice {
+                    variant,
+                    way,
+                    ways,
+                    stride: 1,
+                });
+            }
+        }
+        choices
+    }
+
+    /// The fibres in one row of the table.
+    fn arrangement(
+        &self,
+        graph: &Graph,
+        id: &str,
+        usual: &[Fibres],
+        choices: &[Choice],
+        row: usize,
+    ) -> Vec<Fibres> {
+        let mut routes = None;
+        let mut shift = 0;
+        for choice in choices {
+            let way = row / choice.stride % choice.ways;
+            let found = choice.way.iter().position(|&w| w == way);
+            if let (Some(a), true) = (found, way > 0) {
+                shift += self.shifts[choice.variant][a];
+                routes = routes.or(self.routes[choice.variant][a].get(id));
+            }
+        }
+        let mut fibres = routes.map_or(usual, Vec::as_slice).to_vec();
+        if shift != 0 {
+            fibres.iter_mut().for_each(|f| shift_root(graph, f, shift));
+        }
+        fibres
+    }
 }
 
 /// Lets fibres of the plexus start in a neighbouring root and run on as before.
@@ -257,12 +234,12 @@ fn shift_root(graph: &Graph, f: &mut Fibres, by: i32) {
     let here = graph.root_segments(f.root);
     let through_plexus = here
         .iter()
-        .any(|s| graph.segments[s].kind == super::model::SegmentKind::Rootlets);
+        .any(|s| graph.segments[s].kind == SegmentKind::Rootlets);
     let there = f.root as i64 + i64::from(by);
     let (true, Ok(there)) = (through_plexus, usize::try_from(there)) else {
         return;
     };
-    if there >= graph.roots.len() {
+    if there >= graph.roots.count() {
         return;
     }
     let mut moved = SegmentSet::default();

@@ -1,164 +1,99 @@
-//! Turns the written rules of the signs into conditions over muscles, movements, skin and lesions.
+//! How the written rule of a sign becomes a condition over muscles, movements, skin and lesions.
 
-use super::check::{Checker, here};
-use super::graph::Graph;
+use super::check::At;
 use super::model::{Condition, Sign, SignCase};
 use super::raw;
+use super::resolve::{Resolve, Resolver};
 use super::structure::{Kind, Structure};
-use crate::files::Step;
 
-/// What a rule may name.
-pub struct Names<'n> {
-    pub muscles: Vec<&'n str>,
-    pub movements: Vec<&'n str>,
-    pub skin: Vec<&'n str>,
-}
-
-const FILE: &str = "signs.yaml";
 const WORDS: &str =
     "all, any, not, lost, feeble, poor, weak, works, strong, numb, senseless, lesion_on";
 
-pub fn resolve(
-    check: &mut Checker,
-    graph: &Graph,
-    names: &Names,
-    signs: Vec<raw::Sign>,
-) -> Vec<Sign> {
-    let mut all = Vec::new();
-    for (i, sign) in signs.into_iter().enumerate() {
+impl Resolve for raw::Sign {
+    type Out = Sign;
+    fn resolve(self, at: &At, to: &mut Resolver) -> Sign {
         let mut cases = Vec::new();
-        for (k, case) in sign.cases.iter().enumerate() {
-            let path = here!["signs", i, "cases", k];
-            check.within(
-                FILE,
-                &[&path[..], &here!["probability"]].concat(),
-                "the probability",
-                case.probability,
-                0.0,
-                1.0,
-            );
-            if let Some(when) = condition(
-                check,
-                graph,
-                names,
-                &[&path[..], &here!["when"]].concat(),
-                &case.when,
-            ) {
+        for (k, case) in self.cases.into_iter().enumerate() {
+            let at = at.key("cases").key(k);
+            to.check
+                .part(&at.key("probability"), "the probability", case.probability);
+            if let Some(when) = condition(to, &at.key("when"), &case.when) {
                 cases.push(SignCase {
                     when,
                     probability: case.probability,
-                    because: case.because.clone(),
+                    because: case.because,
                 });
             }
         }
-        all.push(Sign {
-            id: sign.id,
-            label: sign.label,
-            synonyms: sign.synonyms,
-            look: sign.look,
-            group: sign.group,
-            testable: sign.testable,
-            plain: sign.plain,
+        Sign {
+            id: self.id,
+            label: self.label,
+            synonyms: self.synonyms,
+            look: self.look,
+            group: self.group,
+            testable: self.testable,
+            plain: self.plain,
             cases,
-            otherwise: sign.otherwise,
-            source: sign.source,
-        });
+            otherwise: self.otherwise,
+            source: self.source,
+        }
     }
-    all
 }
 
-fn condition(
-    check: &mut Checker,
-    graph: &Graph,
-    names: &Names,
-    path: &[Step],
-    raw: &raw::Condition,
-) -> Option<Condition> {
+fn condition(to: &mut Resolver, at: &At, raw: &raw::Condition) -> Option<Condition> {
     let mut found: Vec<Option<Condition>> = Vec::new();
-    let below = |key: &str| [path, &here![key]].concat();
-    for (key, list) in [("all", &raw.all), ("any", &raw.any)] {
-        if let Some(list) = list {
-            let inner: Vec<Condition> = list
-                .iter()
-                .enumerate()
-                .filter_map(|(k, c)| {
-                    condition(
-                        check,
-                        graph,
-                        names,
-                        &[&below(key)[..], &here![k]].concat(),
-                        c,
-                    )
+    let mut several = |key: &str, list: &Option<Vec<raw::Condition>>| -> Option<Vec<Condition>> {
+        let at = at.key(key);
+        let inner = list.as_ref()?.iter().enumerate();
+        Some(
+            inner
+                .filter_map(|(k, c)| condition(to, &at.key(k), c))
+                .collect(),
+        )
+    };
+    found.extend(several("all", &raw.all).map(|list| Some(Condition::All(list))));
+    found.extend(several("any", &raw.any).map(|list| Some(Condition::Any(list))));
+    if let Some(inner) = &raw.not {
+        let inner = condition(to, &at.key("not"), inner);
+        found.push(inner.map(|c| Condition::Not(Box::new(c))));
+    }
+    type Power = fn(Structure, u8) -> Condition;
+    let powers: [(&str, &Option<String>, Power, u8); 6] = [
+        ("lost", &raw.lost, Condition::PowerAtMost, 1),
+        ("feeble", &raw.feeble, Condition::PowerAtMost, 2),
+        ("poor", &raw.poor, Condition::PowerAtMost, 3),
+        ("weak", &raw.weak, Condition::PowerAtMost, 4),
+        ("works", &raw.works, Condition::PowerAtLeast, 3),
+        ("strong", &raw.strong, Condition::PowerAtLeast, 4),
+    ];
+    for (key, id, of, grade) in powers {
+        if let Some(id) = id {
+            found.push(motor(to, &at.key(key), id).map(|s| of(s, grade)));
+        }
+    }
+    type Sensation = fn(Structure) -> Condition;
+    let sensations: [(&str, &Option<String>, Sensation); 2] = [
+        ("numb", &raw.numb, Condition::SensationReduced),
+        ("senseless", &raw.senseless, Condition::SensationLost),
+    ];
+    for (key, id, of) in sensations {
+        if let Some(id) = id {
+            let position = to.skin.find(to.check, &at.key(key), id);
+            found.push(position.map(|position| {
+                of(Structure {
+                    kind: Kind::Skin,
+                    position,
                 })
-                .collect();
-            found.push(Some(if key == "all" {
-                Condition::All(inner)
-            } else {
-                Condition::Any(inner)
             }));
         }
     }
-    if let Some(inner) = &raw.not {
-        let inner = condition(check, graph, names, &below("not"), inner);
-        found.push(inner.map(|c| Condition::Not(Box::new(c))));
-    }
-    let powers: [(&str, &Option<String>, bool, u8); 6] = [
-        ("lost", &raw.lost, true, 1),
-        ("feeble", &raw.feeble, true, 2),
-        ("poor", &raw.poor, true, 3),
-        ("weak", &raw.weak, true, 4),
-        ("works", &raw.works, false, 3),
-        ("strong", &raw.strong, false, 4),
-    ];
-    for (key, id, at_most, grade) in powers {
-        if let Some(id) = id {
-            found.push(power(check, names, &below(key), id, at_most, grade));
-        }
-    }
-    for (key, id) in [("numb", &raw.numb), ("senseless", &raw.senseless)] {
-        let Some(id) = id else { continue };
-        let at = names.skin.iter().position(|s| s == id);
-        if at.is_none() {
-            check.unknown(
-                FILE,
-                &below(key),
-                "skin area",
-                id,
-                names.skin.iter().copied(),
-            );
-        }
-        found.push(at.map(|position| {
-            let area = Structure {
-                kind: Kind::Skin,
-                position,
-            };
-            if key == "numb" {
-                Condition::SensationReduced(area)
-            } else {
-                Condition::SensationLost(area)
-            }
-        }));
-    }
     if let Some(list) = &raw.lesion_on {
-        let mut segments = Vec::new();
-        for (k, id) in list.iter().enumerate() {
-            match graph.by_id.get(id) {
-                Some(&ix) => segments.push(ix),
-                None => check.unknown(
-                    FILE,
-                    &[&below("lesion_on")[..], &here![k]].concat(),
-                    "segment",
-                    id,
-                    graph.segments.iter().map(|s| s.id.as_str()),
-                ),
-            }
-        }
+        let segments = to.segments(&at.key("lesion_on"), list);
         found.push(Some(Condition::LesionOn(segments)));
     }
     if found.len() != 1 {
-        check.complain(
-            FILE,
-            path,
+        to.check.complain(
+            at,
             format!(
                 "a rule holds exactly one word, this one holds {}",
                 found.len()
@@ -170,39 +105,21 @@ fn condition(
     found.pop().flatten()
 }
 
-fn power(
-    check: &mut Checker,
-    names: &Names,
-    path: &[Step],
-    id: &str,
-    at_most: bool,
-    grade: u8,
-) -> Option<Condition> {
-    let (wants_muscle, wants_movement, bare) = match id.split_once(':') {
-        Some(("muscle", rest)) => (true, false, rest),
-        Some(("movement", rest)) => (false, true, rest),
-        _ => (true, true, id),
+/// A muscle or, where no muscle is called so, a movement; `muscle:` or `movement:` in front says which.
+fn motor(to: &mut Resolver, at: &At, id: &str) -> Option<Structure> {
+    let (kind, bare) = match id.split_once(':') {
+        Some(("muscle", rest)) => (Some(Kind::Muscle), rest),
+        Some(("movement", rest)) => (Some(Kind::Movement), rest),
+        _ => (None, id),
     };
-    let lists = [
-        (wants_muscle, Kind::Muscle, &names.muscles),
-        (wants_movement, Kind::Movement, &names.movements),
-    ];
-    for (_, kind, list) in lists.into_iter().filter(|(wanted, ..)| *wanted) {
-        if let Some(position) = list.iter().position(|n| *n == bare) {
-            let s = Structure { kind, position };
-            return Some(if at_most {
-                Condition::PowerAtMost(s, grade)
-            } else {
-                Condition::PowerAtLeast(s, grade)
-            });
-        }
+    let lists = [(Kind::Muscle, &to.muscles), (Kind::Movement, &to.movements)];
+    let found = lists
+        .iter()
+        .filter(|(k, _)| kind.is_none_or(|wanted| wanted == *k))
+        .find_map(|&(kind, list)| list.get(bare).map(|position| Structure { kind, position }));
+    if found.is_none() {
+        let known = to.muscles.ids().chain(to.movements.ids());
+        to.check.unknown(at, "muscle or movement", id, known);
     }
-    check.unknown(
-        FILE,
-        path,
-        "muscle or movement",
-        id,
-        names.muscles.iter().chain(&names.movements).copied(),
-    );
-    None
+    found
 }

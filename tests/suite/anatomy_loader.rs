@@ -261,6 +261,30 @@ fn a_muscle_without_a_test_says_that_it_has_none() {
     says(&e, &["`subclavius` has no test"]);
 }
 
+/// `triceps` alone names no muscle; the reflex of that name is `reflex:triceps`, and its arc takes the variant's route.
+#[test]
+fn a_variant_may_change_the_arc_of_a_reflex() {
+    let extra = |key: &str| {
+        format!(
+            "variants:\n  - id: arc_x\n    label: another arc\n    kind: limbs\n    usual: as in books\n    note: none\n    source: \"common practice, no source\"\n    alternatives:\n      - {{id: other, label: \"an arc through C8 alone\", prevalence: 0.1, supply: {{\"{key}\": [{{via: radial_axilla, roots: {{C8: 1}}}}]}}}}\n"
+        )
+    };
+    let load = |key: &str| {
+        let folder = Folder::new(&format!("arc-{}", key.len()));
+        folder.with(&format!("{UPPER}/variants.extra.yaml"), extra(key));
+        anatomy::load(&Content::overlaid(&folder.0).expect("reads"), "upper_limb")
+    };
+    let model = load("reflex:triceps").unwrap_or_else(|e| panic!("{e}"));
+    let last = model.variants.len() - 1;
+    let arc = |id: &str| model.reflexes.iter().find(|r| r.id == id).expect("it");
+    let changed = |id: &str| arc(id).supply.variants.iter().any(|c| c.variant == last);
+    assert!(changed("triceps") && !changed("biceps"));
+    match load("triceps") {
+        Ok(_) => panic!("no structure is called so"),
+        Err(e) => says(&e, &["no muscle, skin area or reflex has the id `triceps`"]),
+    }
+}
+
 #[test]
 fn a_file_too_large_is_refused_unread() {
     let folder = Folder::new("large");
