@@ -69,6 +69,7 @@ fn pdf(bencher: Bencher, kind: &str) {
         code: "bench".into(),
         caution: "Teaching and assessment material.".into(),
         sheet: "Picture".into(),
+        numbering: "Page {page} of {pages}".into(),
         paper: Paper::A4,
         print: Print::default(),
     };

@@ -16,6 +16,7 @@ fn meta(sheet: &str) -> PdfMeta {
                   practice come first; a named person must review this sheet before use."
             .into(),
         sheet: sheet.into(),
+        numbering: "Page {page} of {pages}".into(),
         paper: Paper::A4,print: Print::default(),
     }
 }

@@ -44,14 +44,11 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
         let meta = PdfMeta {
             title: picture.title.clone(),
             subject: picture.alt.clone(),
-            language: style.say("language", &[]),
-            code: format!(
-                "{} {}",
-                style.say("content_version", &[]),
-                content.version()
-            ),
-            caution: style.say("caution", &[]),
+            language: style.phrase("language").to_string(),
+            code: format!("{} {}", style.phrase("content_version"), content.version()),
+            caution: style.phrase("caution").to_string(),
             sheet: picture.title.clone(),
+            numbering: style.phrase("page_of").to_string(),
             paper: page.paper,
             print: page.print,
         };

@@ -1,4 +1,4 @@
-//! Turns the phrases of the house into the words of pictures, and a wish for large type into the sizes that a picture is tried at.
+//! In which words and how large does a picture speak? The phrases of the house, and the sizes of type that a picture is tried at.
 
 use super::shape::Figure;
 use crate::diagnostic::Problem;
@@ -52,9 +52,24 @@ impl FigureStyle {
         self
     }
 
+    /// The phrase of that key as it is written; empty when there is none.
+    pub fn phrase(&self, key: &str) -> &str {
+        self.phrases.get(key).map_or("", |text| text.trim())
+    }
+
+    /// "the biceps, the triceps and the anconeus".
+    pub fn list(&self, names: &[String]) -> String {
+        match names.split_last() {
+            Some((last, rest)) if !rest.is_empty() => {
+                self.say("fig_and", &[("names", &rest.join(", ")), ("last", last)])
+            }
+            _ => names.concat(),
+        }
+    }
+
     /// The phrase of that key with its `{name}` filled in; what is not given stands for nothing.
     pub fn say(&self, key: &str, values: &[(&str, &str)]) -> String {
-        let mut rest = self.phrases.get(key).map_or("", |text| text.trim());
+        let mut rest = self.phrase(key);
         let mut out = String::with_capacity(rest.len() + 64);
         while let Some((before, after)) = rest.split_once('{') {
             out.push_str(before);

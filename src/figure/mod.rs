@@ -11,20 +11,16 @@
 pub mod shape;
 pub mod geometry;
 pub mod check;
-mod words;
 mod figure_style;
 mod draw;
 pub mod fibres;
 mod strokes;
 mod plexus_layout;
+mod plexus_lines;
 mod plexus;
-mod plexus_labels;
-mod plexus_words;
 mod nerve_rows;
-mod nerve_words;
 mod nerve;
 mod skin;
-mod skin_words;
 mod skin_labels;
 mod svg;
 

@@ -1,17 +1,16 @@
-//! Turns one nerve, and a lesion on it, into a strip from its origin down to its last branch.
+//! What leaves a nerve where, and what does a lesion cut off? A strip from its origin down to its last branch, with title and
+//! alternative text.
 
 use super::Kind;
 use super::draw::{Drawing, HEAD, NORMAL, SMALL};
 use super::fibres::{Fate, Loss, fate, loss};
 use super::figure_style::FigureStyle;
 use super::nerve_rows::{Course, Ends, Stretch, Twig, course};
-use super::nerve_words::{alt, origins, title};
 use super::shape::{Anchor, Figure, Sub, p};
 use super::strokes::{self, Gauge, Sample};
 
 use crate::anatomy::{Model, fold};
 use crate::diagnostic::{Problem, did_you_mean, short};
-use crate::findings::join_and;
 use crate::lesion::Lesion;
 use crate::station::capital;
 
@@ -127,10 +126,10 @@ impl Strip<'_> {
         let Some(first) = course.stretches.first() else {
             return;
         };
-        let from = origins(self.model, first);
+        let from = origins(self.model, first, self.style);
         let text = self
             .style
-            .say("fig_nerve_from", &[("origins", &join_and(&from))]);
+            .say("fig_nerve_from", &[("origins", &self.style.list(&from))]);
         let lines = self.drawing.wrap(&text, WIDTH - STEM - 4.0, NORMAL, false);
         let height = self.drawing.leading(NORMAL) * lines.len() as f64;
         if self.blank {
@@ -314,4 +313,96 @@ fn next_of<'c>(course: &'c Course, stretch: &Stretch) -> Option<&'c Stretch> {
         .iter()
         .position(|s| s.segment == stretch.segment)?;
     course.stretches.get(at + 1)
+}
+
+fn title(
+    model: &Model,
+    course: &Course,
+    lesion: Option<&Lesion>,
+    kind: Kind,
+    style: &FigureStyle,
+) -> String {
+    let nerve = capital(&model.nerves[course.nerve].label);
+    let nerve = ("nerve", nerve.as_str());
+    match lesion {
+        Some(lesion) => style.say(
+            "fig_nerve_title_lesion",
+            &[nerve, ("lesion", &lesion.sentence())],
+        ),
+        None if kind == Kind::Blank => style.say("fig_nerve_title_blank", &[nerve]),
+        None => style.say("fig_nerve_title", &[nerve]),
+    }
+}
+
+/// "the lateral root of the median nerve", one for each segment the first stretch continues.
+fn origins(model: &Model, first: &Stretch, style: &FigureStyle) -> Vec<String> {
+    model.segments[first.segment]
+        .from
+        .iter()
+        .filter(|&&f| !model.segments[f].only_in_variant)
+        .map(|&f| style.say("fig_the", &[("thing", &model.segments[f].label)]))
+        .collect()
+}
+
+fn alt(
+    model: &Model,
+    course: &Course,
+    lesion: Option<&Lesion>,
+    blank: bool,
+    style: &FigureStyle,
+) -> String {
+    let label = &model.nerves[course.nerve].label;
+    let mut twigs = 0;
+    let mut sentences = Vec::new();
+    let mut cut: Vec<String> = Vec::new();
+    let mut part: Vec<String> = Vec::new();
+    course.walk(&mut |own, stretch| {
+        twigs += stretch.twigs.len();
+        for twig in &stretch.twigs {
+            match twig.fate {
+                Fate::Cut => cut.push(twig.text.clone()),
+                Fate::Part => part.push(twig.text.clone()),
+                Fate::Whole => {}
+            }
+        }
+        let mut names: Vec<String> = stretch.twigs.iter().map(|t| t.text.clone()).collect();
+        names.extend(
+            stretch
+                .sides
+                .iter()
+                .map(|s| style.say("fig_the", &[("thing", &model.nerves[s.nerve].label)])),
+        );
+        if !names.is_empty() {
+            sentences.push(style.say(
+                "fig_nerve_alt_level",
+                &[
+                    ("nerve", &capital(&model.nerves[own.nerve].label)),
+                    ("level", &stretch.level),
+                    ("branches", &style.list(&names)),
+                ],
+            ));
+        }
+    });
+    if blank {
+        return style.say(
+            "fig_nerve_alt_blank",
+            &[("nerve", label), ("branches", &twigs.to_string())],
+        );
+    }
+    let from = course
+        .stretches
+        .first()
+        .map(|first| style.list(&origins(model, first, style)))
+        .unwrap_or_default();
+    let mut all = vec![style.say("fig_nerve_alt", &[("nerve", label), ("origins", &from)])];
+    all.extend(sentences);
+    if let Some(lesion) = lesion {
+        all.push(style.say("fig_alt_marked", &[("lesion", &lesion.sentence())]));
+        for (names, key) in [(cut, "fig_nerve_alt_cut"), (part, "fig_nerve_alt_part")] {
+            if !names.is_empty() {
+                all.push(style.say(key, &[("branches", &style.list(&names))]));
+            }
+        }
+    }
+    all.join(" ")
 }

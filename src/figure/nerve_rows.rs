@@ -1,8 +1,9 @@
-//! Turns a nerve and the nerves that spring from it into rows from proximal to distal: stretches, twigs to muscles and skin, side branches.
+//! In which order do the branches of a nerve leave it? Rows from proximal to distal: stretches, twigs to muscles and skin, side
+//! branches.
 
 use super::fibres::{Fate, fate, lost_on_the_way};
 use super::figure_style::FigureStyle;
-use super::words::bare;
+use super::skin::bare;
 use crate::anatomy::{Model, SegmentIx, SkinKind, Supply};
 use crate::lesion::Lesion;
 

@@ -1,32 +1,20 @@
-//! Turns the graph of a plexus, and a lesion in it, into a schematic that reads from the roots on the left to the branches on the right.
+//! Where in the plexus is the lesion, and what does it cut off? A schematic that reads from the roots on the left to the branches on
+//! the right, with its labels (or the empty boxes for them), key, title and alternative text.
 
 use super::Kind;
-use super::draw::{Drawing, INK, SMALL};
+use super::draw::{Drawing, HEAD, NORMAL, SMALL, SOFT};
 use super::fibres::{Fate, Loss, fate, loss};
 use super::figure_style::FigureStyle;
-use super::plexus_layout::{Bar, Branch, LABEL, Places, TAIL, WIDTH, places, spread};
-use super::plexus_words;
-use super::shape::{Figure, P, Sub, p, stroke};
-use super::strokes::{self, Gauge};
+use super::plexus_layout::{
+    Bar, Branch, CORD, DIVISION, LABEL, Places, ROOT, TAIL, TRUNK, WIDTH, places, spread,
+};
+use super::plexus_lines::Plexus;
+use super::shape::{Anchor, Figure, Sub, p, stroke};
+use super::strokes::{self, Gauge, Sample};
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
 use crate::diagnostic::Problem;
 use crate::lesion::Lesion;
-
-/// Radius of the bend where a branch leaves or turns into its row.
-const BEND: f64 = 1.6;
-
-pub(super) struct Plexus<'m> {
-    pub(super) model: &'m Model,
-    pub(super) style: &'m FigureStyle,
-    pub(super) places: Places,
-    pub(super) loss: Loss,
-    pub(super) lesion: Option<&'m Lesion>,
-    pub(super) blank: bool,
-    pub(super) drawing: Drawing,
-    /// Fates drawn, for the key.
-    pub(super) seen: Vec<(Fate, bool)>,
-    pub(super) marked: bool,
-}
+use crate::station::capital;
 
 /// The plexus of the region as a schematic, some 170 x 135 mm. `lesion` is only shown by [`Kind::Lesion`].
 ///
@@ -88,8 +76,8 @@ fn schematic(
     plexus.marks();
     plexus.labels();
     let bottom = plexus.heads_and_key();
-    let title = plexus_words::title(model, lesion, plexus.blank, style);
-    let alt = plexus_words::alt(
+    let title = title(model, lesion, plexus.blank, style);
+    let alt = alt(
         model,
         &plexus.places,
         &plexus.loss,
@@ -100,295 +88,249 @@ fn schematic(
     plexus.drawing.finish(WIDTH, bottom, title, alt)
 }
 
+/// Widest name of a trunk and of a cord before it is broken, in millimetres: beyond it their branches rise.
+const TRUNK_NAME: f64 = 16.0;
+const CORD_NAME: f64 = 19.0;
+
 impl Plexus<'_> {
-    fn cut(&self, segment: SegmentIx) -> bool {
-        self.lesion.is_some_and(|l| l.set.contains(segment))
-    }
-
-    fn nerve(&mut self, sub: Sub, fate: Fate, posterior: bool) {
-        if !self.seen.contains(&(fate, posterior)) {
-            self.seen.push((fate, posterior));
-        }
-        strokes::nerve(&mut self.drawing, sub, fate, Gauge::of(posterior));
-    }
-
-    fn layer(&mut self, posterior: bool) {
-        let bars: Vec<(SegmentIx, Bar)> = self
-            .places
-            .bars
-            .iter()
-            .filter(|(s, _)| self.places.posterior.contains(**s) == posterior)
-            .map(|(s, b)| (*s, *b))
-            .collect();
-        for &(segment, bar) in &bars {
-            for &from in &self.model.segments[segment].from {
-                if let Some(parent) = self.places.bars.get(&from).copied()
-                    && (parent.to, parent.y) != (bar.from, bar.y)
-                {
-                    let curve = Sub::s_curve(p(parent.to, parent.y), p(bar.from, bar.y));
-                    strokes::clear(&mut self.drawing, &curve);
-                    let lost = fate(self.loss.edge(from, segment));
-                    self.nerve(curve, lost, posterior);
-                }
-            }
-        }
+    fn labels(&mut self) {
+        let bars: Vec<(SegmentIx, Bar)> = self.places.bars.iter().map(|(s, b)| (*s, *b)).collect();
         for (segment, bar) in bars {
-            self.bar(segment, bar, posterior);
-        }
-        let slants: Vec<(SegmentIx, (Bar, f64))> = self
-            .places
-            .slants
-            .iter()
-            .filter(|(s, _)| self.places.posterior.contains(**s) == posterior)
-            .map(|(s, b)| (*s, *b))
-            .collect();
-        for (segment, (bar, row)) in slants {
-            let curve = Sub::s_curve(p(bar.from, bar.y), p(bar.to, row));
-            strokes::clear(&mut self.drawing, &curve);
-            let (before, after) = (
-                fate(self.loss.before[segment]),
-                fate(self.loss.after[segment]),
-            );
-            if before == after {
-                self.nerve(curve, after, posterior);
-            } else {
-                let (first, second) = halves(p(bar.from, bar.y), p(bar.to, row));
-                self.nerve(first, before, posterior);
-                self.nerve(second, after, posterior);
+            let s = &self.model.segments[segment];
+            match s.kind {
+                SegmentKind::Root => {
+                    let name = s
+                        .label
+                        .strip_suffix(" root")
+                        .unwrap_or(&s.label)
+                        .to_string();
+                    if self.blank {
+                        strokes::empty_box(&mut self.drawing, 0.3, bar.y, 7.0);
+                    } else {
+                        self.drawing
+                            .block(&[name], 0.0, bar.y, Anchor::Start, HEAD, true);
+                    }
+                }
+                SegmentKind::Trunk | SegmentKind::Cord => {
+                    // Above the stretch, unless a root of another nerve climbs there.
+                    let climbs = self.places.slants.iter().any(|(s, (_, row))| {
+                        self.model.segments[*s].from.contains(&segment) && *row < bar.y
+                    });
+                    if self.blank {
+                        let middle = bar.y + if climbs { 4.6 } else { -4.6 };
+                        strokes::empty_box(&mut self.drawing, bar.from + 0.5, middle, 13.0);
+                    } else {
+                        let room = match s.kind {
+                            SegmentKind::Trunk => TRUNK_NAME,
+                            _ => CORD_NAME,
+                        };
+                        let lines = self.drawing.wrap(&s.label, room, SMALL, false);
+                        // Clear of the bars of the lesion's mark, from the descenders of the last line on.
+                        let leading = self.drawing.leading(SMALL);
+                        let extra = lines.len().saturating_sub(1) as f64;
+                        let away = 2.6 + leading * (0.53 + extra / 2.0);
+                        let middle = bar.y + if climbs { away } else { -away };
+                        self.drawing.block(
+                            &lines,
+                            bar.from + 0.5,
+                            middle,
+                            Anchor::Start,
+                            SMALL,
+                            false,
+                        );
+                    }
+                }
+                _ => {}
             }
         }
         for branch in self.places.branches.clone() {
-            let first = self.model.nerves[branch.nerve].segments.first();
-            if first.is_some_and(|&f| self.places.posterior.contains(f) == posterior) {
-                self.branch(&branch, posterior);
+            if self.blank {
+                strokes::empty_box(&mut self.drawing, LABEL, branch.y, WIDTH - LABEL - 0.5);
+            } else {
+                let name = &self.model.nerves[branch.nerve].label;
+                let lines = self.drawing.wrap(name, WIDTH - LABEL, SMALL, false);
+                self.drawing
+                    .block(&lines, LABEL, branch.y, Anchor::Start, SMALL, false);
             }
         }
     }
 
-    /// A level stretch, whole up to the lesion on it and cut beyond.
-    fn bar(&mut self, segment: SegmentIx, bar: Bar, posterior: bool) {
-        let (before, after) = (
-            fate(self.loss.before[segment]),
-            fate(self.loss.after[segment]),
-        );
-        // On to the last of its branches that bends away.
-        let end = self
-            .places
-            .branches
-            .iter()
-            .filter(|b| b.y != bar.y)
-            .flat_map(|b| &b.exits)
-            .filter(|(f, _)| *f == segment && !self.places.slants.contains_key(f))
-            .map(|e| e.1 - BEND)
-            .fold(bar.to, f64::max);
-        let middle = self.mark_at(segment, bar);
-        if before == after {
-            self.nerve(
-                Sub::line(&[p(bar.from, bar.y), p(end, bar.y)]),
-                after,
-                posterior,
+    /// Names of the columns and the key below the drawing; returns the lower edge.
+    fn heads_and_key(&mut self) -> f64 {
+        let y = self.places.bottom;
+        for (from, to, name) in [
+            (ROOT.0, 33.0, "fig_roots"),
+            (TRUNK.0, TRUNK.1 + 3.0, "fig_trunks"),
+            (DIVISION.0 - 4.0, DIVISION.1 + 3.0, "fig_divisions"),
+            (CORD.0 + 1.0, CORD.1 + 4.0, "fig_cords"),
+            (TAIL.0 - 6.0, WIDTH, "fig_branches"),
+        ] {
+            self.drawing.line(
+                Sub::line(&[p(from, y), p(from, y + 1.2), p(to, y + 1.2), p(to, y)]),
+                stroke(0.25, SOFT),
             );
+            let middle = (from + to) / 2.0;
+            if self.blank {
+                strokes::empty_box(&mut self.drawing, middle - 8.0, y + 5.0, 16.0);
+            } else {
+                let name = self.style.say(name, &[]);
+                self.drawing
+                    .label(&name, p(middle, y + 5.0), Anchor::Middle, NORMAL, true);
+            }
+        }
+        let mut entries = vec![
+            (
+                Sample::Line(Fate::Whole, Gauge::Nerve),
+                self.style.say("fig_key_anterior", &[]),
+            ),
+            (
+                Sample::Line(Fate::Whole, Gauge::Double),
+                self.style.say("fig_key_posterior", &[]),
+            ),
+        ];
+        let saw = |f: Fate| self.seen.iter().any(|s| s.0 == f);
+        if saw(Fate::Cut) {
+            entries.push((
+                Sample::Line(Fate::Cut, Gauge::Nerve),
+                self.style.say("fig_key_cut", &[]),
+            ));
+        }
+        if saw(Fate::Part) {
+            entries.push((
+                Sample::Line(Fate::Part, Gauge::Nerve),
+                self.style.say("fig_key_part", &[]),
+            ));
+        }
+        if let Some(lesion) = self.lesion {
+            let key = if self.marked {
+                "fig_key_lesion"
+            } else {
+                "fig_key_lesion_outside"
+            };
+            let words = self.style.say(key, &[("lesion", &lesion.sentence())]);
+            entries.push((Sample::Lesion, words));
+        }
+        if self.blank {
+            entries.clear();
+        }
+        let top = y + if self.blank { 9.0 } else { 8.0 };
+        strokes::key(&mut self.drawing, &entries, WIDTH, top) + 1.0
+    }
+}
+
+fn title(model: &Model, lesion: Option<&Lesion>, blank: bool, style: &FigureStyle) -> String {
+    let region = ("region", model.label.as_str());
+    match lesion {
+        Some(lesion) => style.say(
+            "fig_plexus_title_lesion",
+            &[region, ("lesion", &lesion.sentence())],
+        ),
+        None if blank => style.say("fig_plexus_title_blank", &[region]),
+        None => style.say("fig_plexus_title", &[region]),
+    }
+}
+
+fn alt(
+    model: &Model,
+    places: &Places,
+    loss: &Loss,
+    lesion: Option<&Lesion>,
+    blank: bool,
+    style: &FigureStyle,
+) -> String {
+    if blank {
+        return alt_blank(model, places, style);
+    }
+    let drawn: Vec<SegmentIx> = places
+        .bars
+        .keys()
+        .chain(places.slants.keys())
+        .copied()
+        .collect();
+    let the = |s: SegmentIx| style.say("fig_the", &[("thing", &model.segments[s].label)]);
+    let mut all = vec![style.say("fig_plexus_alt", &[("region", &model.label)])];
+    for kind in [SegmentKind::Trunk, SegmentKind::Cord] {
+        for segment in drawn.iter().map(|&s| &model.segments[s]) {
+            if segment.kind == kind {
+                let from = segment.from.iter().copied();
+                let from: Vec<String> = from
+                    .filter(|f| places.bars.contains_key(f))
+                    .map(the)
+                    .collect();
+                let stretch = ("stretch", segment.label.as_str());
+                let origins = ("origins", &*style.list(&from));
+                all.push(style.say("fig_plexus_alt_stretch", &[stretch, origins]));
+            }
+        }
+    }
+    for branch in &places.branches {
+        let from: Vec<String> = branch.exits.iter().map(|&(f, _)| the(f)).collect();
+        let nerve = capital(&model.nerves[branch.nerve].label);
+        all.push(style.say(
+            "fig_plexus_alt_branch",
+            &[("nerve", &nerve), ("origins", &style.list(&from))],
+        ));
+    }
+    if let Some(lesion) = lesion {
+        all.push(style.say("fig_alt_marked", &[("lesion", &lesion.sentence())]));
+        for (state, key) in [
+            (Fate::Cut, "fig_plexus_alt_cut"),
+            (Fate::Part, "fig_plexus_alt_part"),
+        ] {
+            let stretches = drawn.iter().copied();
+            let mut names: Vec<String> = stretches
+                .filter(|&s| fate(loss.after[s]) == state)
+                .map(the)
+                .collect();
+            names.extend(harmed_branches(model, places, loss, state, style));
+            if !names.is_empty() {
+                all.push(style.say(key, &[("places", &style.list(&names))]));
+            }
+        }
+    }
+    all.join(" ")
+}
+
+fn alt_blank(model: &Model, places: &Places, style: &FigureStyle) -> String {
+    // The cords that spring from cords have no box of their own.
+    let boxed = |kind: SegmentKind| {
+        let bars = places.bars.keys();
+        let count = bars.filter(|&&s| model.segments[s].kind == kind).count();
+        count.to_string()
+    };
+    style.say(
+        "fig_plexus_alt_blank",
+        &[
+            ("region", &model.label),
+            ("roots", &boxed(SegmentKind::Root)),
+            ("trunks", &boxed(SegmentKind::Trunk)),
+            ("divisions", &boxed(SegmentKind::Division)),
+            ("cords", &boxed(SegmentKind::Cord)),
+            ("branches", &places.branches.len().to_string()),
+        ],
+    )
+}
+
+/// The nerves that are in this state from their beginning or further on.
+fn harmed_branches(
+    model: &Model,
+    places: &Places,
+    loss: &Loss,
+    state: Fate,
+    style: &FigureStyle,
+) -> Vec<String> {
+    let harmed = |branch: &Branch| {
+        let nerve = &model.nerves[branch.nerve];
+        let mut fates = nerve.segments.iter().map(|&s| fate(loss.after[s]));
+        let begins = fates.clone().next() == Some(state);
+        let worse = state == Fate::Part && fates.clone().any(|f| f == Fate::Cut);
+        if begins {
+            Some(style.say("fig_the", &[("thing", &nerve.label)]))
+        } else if fates.any(|f| f == state) && !worse {
+            Some(style.say("fig_plexus_alt_further", &[("nerve", &nerve.label)]))
         } else {
-            self.nerve(
-                Sub::line(&[p(bar.from, bar.y), p(middle, bar.y)]),
-                before,
-                posterior,
-            );
-            self.nerve(
-                Sub::line(&[p(middle, bar.y), p(end, bar.y)]),
-                after,
-                posterior,
-            );
+            None
         }
-    }
-
-    /// Where on a stretch its lesion is marked: before the first branch leaves.
-    fn mark_at(&self, segment: SegmentIx, bar: Bar) -> f64 {
-        match self.model.segments[segment].kind {
-            SegmentKind::Root => bar.from + 4.0,
-            _ => (bar.from + bar.to) / 2.0,
-        }
-    }
-
-    fn branch(&mut self, branch: &Branch, posterior: bool) {
-        let course = self.model.nerves[branch.nerve].segments.clone();
-        let Some(&first) = course.first() else {
-            return;
-        };
-        // From the furthest parent to the nearest; what has joined so far runs on together.
-        let mut parents: Vec<(SegmentIx, f64, f64)> = branch
-            .exits
-            .iter()
-            .filter(|(f, _)| !self.places.slants.contains_key(f))
-            .filter_map(|&(f, x)| Some((f, x, self.places.bars.get(&f)?.y)))
-            .collect();
-        parents.sort_by(|a, b| (b.2 - branch.y).abs().total_cmp(&(a.2 - branch.y).abs()));
-        let mut start = branch.exits.iter().map(|e| e.1).fold(0.0, f64::max);
-        let mut joined: Option<Fate> = None;
-        for (i, &(f, x, y)) in parents.iter().enumerate() {
-            let own = fate(self.loss.edge(f, first));
-            let state = match joined {
-                None => own,
-                Some(so_far) if so_far == own => own,
-                Some(_) => Fate::Part,
-            };
-            joined = Some(state);
-            if y == branch.y {
-                start = self.places.bars.get(&f).map_or(start, |b| b.to);
-                continue;
-            }
-            let sign = if branch.y < y { -1.0 } else { 1.0 };
-            let turn = |sub: &mut Sub| {
-                sub.bend(
-                    p(x - BEND / 2.0, y),
-                    p(x, y + sign * BEND / 2.0),
-                    p(x, y + sign * BEND),
-                )
-            };
-            let mut arc = Sub::line(&[p(x - BEND, y)]);
-            turn(&mut arc);
-            match parents.get(i + 1) {
-                Some(next) => {
-                    self.nerve(arc, own, posterior);
-                    let rise = Sub::line(&[p(x, y + sign * BEND), p(x, next.2 + sign * BEND)]);
-                    self.nerve(rise, state, posterior);
-                }
-                None => {
-                    if state == own {
-                        arc.to(p(x, branch.y - sign * BEND));
-                        bend_into_row(&mut arc, x, branch.y, sign);
-                        self.nerve(arc, own, posterior);
-                    } else {
-                        self.nerve(arc, own, posterior);
-                        let mut rise =
-                            Sub::line(&[p(x, y + sign * BEND), p(x, branch.y - sign * BEND)]);
-                        bend_into_row(&mut rise, x, branch.y, sign);
-                        self.nerve(rise, state, posterior);
-                    }
-                    start = x + BEND;
-                }
-            }
-        }
-        self.tail(&course, start, branch.y, posterior);
-    }
-
-    /// The row of a branch: its own course, shortened, with each stretch drawn as what is left of it.
-    fn tail(&mut self, course: &[SegmentIx], start: f64, y: f64, posterior: bool) {
-        let mut runs: Vec<(f64, f64, Fate)> = Vec::new();
-        let mut add = |from: f64, to: f64, fate: Fate| match runs.last_mut() {
-            Some(last) if last.2 == fate => last.1 = to,
-            _ => runs.push((from, to, fate)),
-        };
-        let mut from = start;
-        for (i, &segment) in course.iter().enumerate() {
-            let middle = tail_place(course.len(), i);
-            let to = if i + 1 == course.len() {
-                TAIL.1
-            } else {
-                (middle + tail_place(course.len(), i + 1)) / 2.0
-            };
-            add(from, middle, fate(self.loss.before[segment]));
-            add(middle, to, fate(self.loss.after[segment]));
-            from = to;
-        }
-        for (from, to, fate) in runs {
-            self.nerve(Sub::line(&[p(from, y), p(to, y)]), fate, posterior);
-        }
-    }
-
-    /// The ganglion between rootlets and root, so that an avulsion is seen to lie before it.
-    fn ganglia(&mut self) {
-        for (&segment, bar) in &self.places.bars {
-            if self.model.segments[segment].kind == SegmentKind::Rootlets {
-                self.drawing.area(
-                    Sub::circle(p(bar.to, bar.y), 1.2),
-                    Some(1.0),
-                    Some(stroke(0.4, INK)),
-                );
-            }
-        }
-    }
-
-    fn marks(&mut self) {
-        // Where, and whether the nerve runs upright there.
-        let mut spots: Vec<(P, bool)> = Vec::new();
-        for segment in 0..self.model.segments.len() {
-            if !self.cut(segment) {
-                continue;
-            }
-            let spot = if let Some(bar) = self.places.bars.get(&segment) {
-                Some((p(self.mark_at(segment, *bar), bar.y), false))
-            } else if let Some((bar, row)) = self.places.slants.get(&segment) {
-                let steep = (row - bar.y).abs() > bar.to - bar.from;
-                let middle = p((bar.from + bar.to) / 2.0, (bar.y + row) / 2.0);
-                Some((middle, steep))
-            } else {
-                self.on_branch(segment).map(|(x, y)| (p(x, y), false))
-            };
-            if let Some(spot) = spot
-                && !spots.contains(&spot)
-            {
-                spots.push(spot);
-            }
-        }
-        for &(at, upright) in &spots {
-            strokes::lesion(&mut self.drawing, at, upright);
-        }
-        self.marked = !spots.is_empty();
-    }
-
-    /// On the branch that the segment belongs to, or at the end of the one it springs from.
-    fn on_branch(&self, segment: SegmentIx) -> Option<(f64, f64)> {
-        let mut at = segment;
-        // A course is at most as long as there are segments.
-        for _ in 0..self.model.segments.len() {
-            for branch in &self.places.branches {
-                let course = &self.model.nerves[branch.nerve].segments;
-                if let Some(i) = course.iter().position(|&s| s == at) {
-                    let x = if at == segment {
-                        tail_place(course.len(), i)
-                    } else {
-                        TAIL.1 - 1.0
-                    };
-                    return Some((x, branch.y));
-                }
-            }
-            at = *self.model.segments[at].from.first()?;
-        }
-        None
-    }
-}
-
-/// The S-curve from `a` to `b`, cut in the middle (de Casteljau).
-fn halves(a: P, b: P) -> (Sub, Sub) {
-    let middle = (a.x + b.x) / 2.0;
-    let centre = p(middle, (a.y + b.y) / 2.0);
-    let quarter = (b.y - a.y) / 4.0;
-    let mut first = Sub::line(&[a]);
-    first.bend(
-        p((a.x + middle) / 2.0, a.y),
-        p((a.x + 3.0 * middle) / 4.0, a.y + quarter),
-        centre,
-    );
-    let mut second = Sub::line(&[centre]);
-    second.bend(
-        p((3.0 * middle + b.x) / 4.0, b.y - quarter),
-        p((middle + b.x) / 2.0, b.y),
-        b,
-    );
-    (first, second)
-}
-
-fn bend_into_row(sub: &mut Sub, x: f64, row: f64, sign: f64) {
-    sub.bend(
-        p(x, row - sign * BEND / 2.0),
-        p(x + BEND / 2.0, row),
-        p(x + BEND, row),
-    );
-}
-
-/// Middle of the i-th of n stretches on the straight end of a branch.
-fn tail_place(n: usize, i: usize) -> f64 {
-    // The last millimetre stays free, so that a mark keeps clear of the label.
-    TAIL.0 + (TAIL.1 - 1.0 - TAIL.0) * (i as f64 + 0.5) / n as f64
+    };
+    places.branches.iter().filter_map(harmed).collect()
 }

@@ -1,7 +1,7 @@
-//! Turns the graph of a plexus into places on paper: roots to the left, then trunks, divisions, cords, and a row for every branch.
+//! Where on paper does each part of a plexus stand? Roots to the left, then trunks, divisions, cords, and a row for every branch.
 
 use super::fibres::ancestors;
-use crate::anatomy::{Model, SegmentIx, SegmentKind, SegmentSet};
+use crate::anatomy::{Model, Nerve, SegmentIx, SegmentKind, SegmentSet};
 use std::collections::BTreeMap;
 
 pub const WIDTH: f64 = 170.0;
@@ -113,33 +113,12 @@ pub fn places(model: &Model, spread: f64) -> Places {
     let above = ancestors(model);
     // Height of a segment in the order of the roots it comes from.
     let rank = |ix: SegmentIx| -> f64 {
-        let ranks: Vec<f64> = columns[0]
-            .iter()
-            .enumerate()
-            .filter(|&(_, &root)| root == ix || above[ix].contains(root))
-            .map(|(i, _)| i as f64)
-            .collect();
-        ranks.iter().sum::<f64>() / (ranks.len().max(1)) as f64
+        let roots = columns[0].iter().enumerate();
+        let own = roots.filter(|&(_, &root)| root == ix || above[ix].contains(root));
+        mean(own.map(|(i, _)| i as f64))
     };
     let column_of = |ix: SegmentIx| columns.iter().position(|c| c.contains(&ix));
-    let nerves: Vec<(usize, Vec<SegmentIx>)> = model
-        .nerves
-        .iter()
-        .enumerate()
-        .filter_map(|(n, nerve)| {
-            let first = *nerve.segments.first()?;
-            let parents: Vec<SegmentIx> = model.segments[first]
-                .from
-                .iter()
-                .copied()
-                .filter(|&f| !model.segments[f].only_in_variant)
-                .collect();
-            parents
-                .iter()
-                .any(|&f| column_of(f).is_some())
-                .then_some((n, parents))
-        })
-        .collect();
+    let nerves = springing(model, &|f| column_of(f).is_some());
     let (inner, mut outer): (Vec<_>, Vec<_>) = nerves
         .into_iter()
         .partition(|(_, parents)| parents.iter().any(|&f| column_of(f) >= Some(3)));
@@ -150,14 +129,13 @@ pub fn places(model: &Model, spread: f64) -> Places {
         (column, parents.iter().copied().min())
     });
     let centre = (columns[0].len() as f64 - 1.0) / 2.0;
-    let (top, low): (Vec<_>, Vec<_>) = outer.into_iter().partition(|(_, parents)| {
-        let known: Vec<f64> = parents
-            .iter()
-            .filter(|&&f| column_of(f).is_some())
-            .map(|&f| rank(f))
-            .collect();
-        known.iter().sum::<f64>() / (known.len().max(1)) as f64 <= centre
-    });
+    let known = |parents: &[SegmentIx]| {
+        let known = parents.iter().filter(|&&f| column_of(f).is_some());
+        mean(known.map(|&f| rank(f)))
+    };
+    let (top, low): (Vec<_>, Vec<_>) = outer
+        .into_iter()
+        .partition(|(_, parents)| known(parents) <= centre);
 
     let mut y = 4.0 * spread;
     let mut taken = [0usize; 3];
@@ -197,37 +175,46 @@ pub fn places(model: &Model, spread: f64) -> Places {
     }
     y += pitch * low.len() as f64;
 
-    let root_end = [25.0 + CHANNEL * taken[0] as f64, 33.0]
-        .into_iter()
-        .fold(0.0, f64::max);
+    stray_roots(strays, inner_top, &mut places);
+    let span = (inner_top + 1.0, inner_bottom);
+    core(model, &columns, &rank, &mut places, span, taken);
+    slants(model, &columns[4], &mut places);
+    places.bottom = y;
+    places
+}
+
+/// The mean; of nothing, 0.
+fn mean(numbers: impl Iterator<Item = f64>) -> f64 {
+    let numbers: Vec<f64> = numbers.collect();
+    numbers.iter().sum::<f64>() / numbers.len().max(1) as f64
+}
+
+/// The nerves that spring from the plexus proper, each with all its parents.
+fn springing(model: &Model, proper: &impl Fn(SegmentIx) -> bool) -> Vec<(usize, Vec<SegmentIx>)> {
+    let usual = |&f: &SegmentIx| !model.segments[f].only_in_variant;
+    let parents = |nerve: &Nerve| -> Vec<SegmentIx> {
+        let first = nerve.segments.first();
+        let from = first.map_or(&[][..], |&first| &model.segments[first].from);
+        from.iter().copied().filter(usual).collect()
+    };
+    let all = model.nerves.iter().map(parents).enumerate();
+    all.filter(|(_, parents)| parents.iter().any(|&f| proper(f)))
+        .collect()
+}
+
+/// Roots that only lend a twig stand above the others, short: nothing of theirs goes further.
+fn stray_roots(mut strays: Vec<SegmentIx>, inner_top: f64, places: &mut Places) {
     strays.sort_unstable();
-    // Roots that only lend a twig stand above the others, short: nothing of theirs goes further.
     for (i, &root) in strays.iter().rev().enumerate() {
-        let furthest = places
-            .branches
-            .iter()
-            .flat_map(|b| &b.exits)
-            .filter(|(f, _)| *f == root)
-            .map(|e| e.1)
-            .fold(ROOT.0, f64::max);
+        let exits = places.branches.iter().flat_map(|b| &b.exits);
+        let own = exits.filter(|(f, _)| *f == root).map(|e| e.1);
         let bar = Bar {
             from: ROOT.0,
-            to: furthest,
-            y: inner_top - 8.5 * spread * (i as f64 + 1.0),
+            to: own.fold(ROOT.0, f64::max),
+            y: inner_top - 8.5 * places.spread * (i as f64 + 1.0),
         };
         places.bars.insert(root, bar);
     }
-    core(
-        model,
-        &columns,
-        &rank,
-        &mut places,
-        (inner_top + 1.0, inner_bottom),
-        root_end,
-        taken[1],
-    );
-    places.bottom = y;
-    places
 }
 
 /// Rows of the branches of cords; returns the height of the next free row.
@@ -308,10 +295,10 @@ fn core(
     rank: &impl Fn(SegmentIx) -> f64,
     places: &mut Places,
     span: (f64, f64),
-    root_end: f64,
-    trunk_branches: usize,
+    taken: [usize; 3],
 ) {
     let steps = columns[0].len().saturating_sub(1).max(1) as f64;
+    let root_end = (25.0 + CHANNEL * taken[0] as f64).max(33.0);
     let height = |r: f64| span.0 + (span.1 - span.0) * r / steps;
     for (i, &root) in columns[0].iter().enumerate() {
         let y = height(i as f64);
@@ -334,7 +321,7 @@ fn core(
             );
         }
     }
-    let trunk_end = TRUNK.1 + CHANNEL * trunk_branches as f64;
+    let trunk_end = TRUNK.1 + CHANNEL * taken[1] as f64;
     for &trunk in &columns[1] {
         let y = height(rank(trunk));
         let bar = Bar {
@@ -370,7 +357,11 @@ fn core(
             );
         }
     }
-    for &short in &columns[4] {
+}
+
+/// The cords that spring from cords, on their way to the row of their nerve.
+fn slants(model: &Model, short_cords: &[SegmentIx], places: &mut Places) {
+    for &short in short_cords {
         let row = places
             .branches
             .iter()

@@ -1,14 +1,12 @@
-//! Turns the charts of a region, and the findings in skin, into outlines of the limb with the areas that are lost hatched.
+//! Which skin is lost? Outlines of the limb with the areas of the findings hatched, their title, key and alternative text.
 
 use super::Kind;
 use super::draw::{Drawing, HEAD, INK, SOFT};
 use super::figure_style::{FigureStyle, PAGE};
-use super::geometry::{Lean, clip, flatten, hatch, smooth};
-use super::shape::{Anchor, Figure, P, Stroke, Sub, p, stroke};
+use super::geometry::{clip, flatten, smooth};
+use super::shape::{Anchor, Figure, P, Stroke, p, stroke};
 use super::skin_labels::{Wish, place};
-use super::skin_words;
-use super::strokes;
-use super::words::bare;
+use super::strokes::{self, Sample, Shade, dotted, hatched};
 use crate::anatomy::{Chart, Model, SkinKind};
 use crate::diagnostic::Problem;
 use crate::findings::{Finding, Findings, State};
@@ -31,14 +29,6 @@ pub enum Side {
     #[default]
     Right,
     Left,
-}
-
-/// How an affected area is hatched.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Shade {
-    Lost,
-    Reduced,
-    Variable,
 }
 
 /// Front and back of the limb, palm and back of the hand. `findings` are only shown by [`Kind::Lesion`]; the picture never
@@ -100,45 +90,24 @@ fn chart(subject: &Subject<'_>, factor: f64, scale: f64) -> Result<Figure, Probl
     for row in rows {
         y = sheet.row(row, y) + 3.0;
     }
-    let entries = skin_words::key(subject);
+    let entries = key(subject);
     let bottom = if entries.is_empty() {
         y - 2.0
     } else {
         strokes::key(&mut sheet.drawing, &entries, WIDTH, y) + 1.0
     };
-    let (title, alt) = (skin_words::title(subject), skin_words::alt(subject));
+    let (title, alt) = (title(subject), alt(subject));
     sheet.drawing.finish(WIDTH, bottom, title, alt)
 }
 
-/// Hatches an area: inside all rings of `within`, outside all of `without`. The kinds differ in lean, in number of lines
-/// and in dash, so that they survive a poor copier.
-pub fn shade(drawing: &mut Drawing, shade: Shade, within: &[&[P]], without: &[&[P]]) {
-    let thin = stroke(0.28, INK);
-    match shade {
-        Shade::Lost => {
-            for lean in [Lean::Up, Lean::Down] {
-                drawing.lines(hatch(within, without, lean, 1.25), thin);
-            }
-        }
-        Shade::Reduced => drawing.lines(hatch(within, without, Lean::Up, 1.5), thin),
-        Shade::Variable => drawing.lines(
-            hatch(within, without, Lean::Level, 1.3),
-            Stroke {
-                dash: &[0.45, 0.75],
-                ..thin
-            },
-        ),
-    }
-}
-
 /// What a chart shows.
-pub(super) struct Subject<'m> {
-    pub model: &'m Model,
-    pub findings: Option<&'m Findings>,
-    pub map: Map,
-    pub side: Side,
-    pub kind: Kind,
-    pub style: &'m FigureStyle,
+struct Subject<'m> {
+    model: &'m Model,
+    findings: Option<&'m Findings>,
+    map: Map,
+    side: Side,
+    kind: Kind,
+    style: &'m FigureStyle,
 }
 
 impl Subject<'_> {
@@ -146,7 +115,7 @@ impl Subject<'_> {
         self.findings?.skin.get(skin)
     }
 
-    pub fn shade_of(&self, skin: usize) -> Option<Shade> {
+    fn shade_of(&self, skin: usize) -> Option<Shade> {
         match self.finding(skin)?.state {
             State::Lost => Some(Shade::Lost),
             State::Weak => Some(Shade::Reduced),
@@ -155,7 +124,14 @@ impl Subject<'_> {
         }
     }
 
-    pub fn on_map(&self, skin: usize) -> bool {
+    /// "lost", as it stands beside an area.
+    fn state_word(&self, skin: usize) -> Option<String> {
+        let shade = self.shade_of(skin)?;
+        let (_, key, ..) = SHADES.iter().find(|(own, ..)| *own == shade)?;
+        Some(self.style.say(key, &[]))
+    }
+
+    fn on_map(&self, skin: usize) -> bool {
         self.model
             .skin
             .get(skin)
@@ -163,11 +139,11 @@ impl Subject<'_> {
     }
 
     /// Patches belong to nerves: dermatomes overlap too much to have any.
-    pub fn shows_patches(&self) -> bool {
+    fn shows_patches(&self) -> bool {
         self.map == Map::Peripheral && self.kind != Kind::Blank
     }
 
-    pub fn name(&self, skin: usize) -> String {
+    fn name(&self, skin: usize) -> String {
         self.model
             .skin
             .get(skin)
@@ -175,25 +151,13 @@ impl Subject<'_> {
             .unwrap_or_default()
     }
 
-    pub fn side_word(&self) -> String {
+    fn side_word(&self) -> String {
         let key = match self.side {
             Side::Right => "fig_right",
             Side::Left => "fig_left",
         };
         self.style.say(key, &[])
     }
-}
-
-/// The line round the patch where a loss is surest: dots on white, so that it reads on any hatch.
-pub fn dotted(drawing: &mut Drawing, subs: Vec<Sub>) {
-    drawing.lines(subs.clone(), stroke(1.5, 1.0));
-    drawing.lines(
-        subs,
-        Stroke {
-            dash: &[0.65, 0.55],
-            ..stroke(0.65, INK)
-        },
-    );
 }
 
 struct Sheet<'m> {
@@ -282,7 +246,7 @@ impl Sheet<'_> {
                 .map(|(_, l, _)| l.as_slice())
                 .collect();
             if let Some(how) = subject.shade_of(*skin) {
-                shade(&mut self.drawing, how, &[&ring, line], &over);
+                hatched(&mut self.drawing, how, &[&ring, line], &over);
             }
             self.drawing
                 .lines(clip(line, &[&ring], &over), stroke(0.35, INK));
@@ -310,14 +274,128 @@ impl Sheet<'_> {
             wishes.push(Wish {
                 id: skin,
                 text: subject.name(skin),
-                state: subject
-                    .shade_of(skin)
-                    .and_then(|_| subject.finding(skin))
-                    .map(|f| f.word().to_string()),
+                state: subject.state_word(skin),
                 at,
                 gutter: column + usize::from(right),
                 to_left: right,
             });
         }
     }
+}
+
+/// The phrases of each shade: beside the area, in the key, in the alternative text.
+const SHADES: [(Shade, &str, &str, &str); 3] = [
+    (Shade::Lost, "fig_lost", "fig_key_lost", "fig_skin_alt_lost"),
+    (
+        Shade::Reduced,
+        "fig_reduced",
+        "fig_key_reduced",
+        "fig_skin_alt_reduced",
+    ),
+    (
+        Shade::Variable,
+        "fig_variable",
+        "fig_key_variable",
+        "fig_skin_alt_variable",
+    ),
+];
+
+fn title(subject: &Subject<'_>) -> String {
+    let key = match (subject.kind, subject.map) {
+        (Kind::Blank, _) => "fig_skin_title_blank",
+        (Kind::Plain, Map::Peripheral) => "fig_skin_title_nerves",
+        (Kind::Plain, Map::Dermatome) => "fig_skin_title_dermatomes",
+        (Kind::Lesion, Map::Peripheral) => "fig_skin_title_lost_nerves",
+        (Kind::Lesion, Map::Dermatome) => "fig_skin_title_lost_dermatomes",
+    };
+    let (side, region) = (subject.side_word(), &subject.model.label);
+    subject
+        .style
+        .say(key, &[("side", &side), ("region", region)])
+}
+
+/// Samples of what is drawn, with their words.
+fn key(subject: &Subject<'_>) -> Vec<(Sample, String)> {
+    let say = |key: &str, values: &[(&str, &str)]| subject.style.say(key, values);
+    let mut entries = Vec::new();
+    if subject.kind == Kind::Lesion {
+        for (shade, _, key, _) in SHADES {
+            entries.push((Sample::Hatch(shade), say(key, &[])));
+        }
+        for i in 0..subject.model.skin.len() {
+            let views = subject.model.charts.views.iter();
+            let drawn = views.flat_map(|v| &v.regions).any(|r| r.skin == i);
+            let shade = subject.shade_of(i);
+            if let Some(shade) = shade.filter(|_| subject.on_map(i) && !drawn) {
+                let words = say("fig_key_not_drawn", &[("area", &subject.name(i))]);
+                entries.push((Sample::Hatch(shade), words));
+            }
+        }
+    }
+    if !patches(subject).is_empty() {
+        entries.push((Sample::Patch, say("fig_key_patch", &[])));
+    }
+    entries
+}
+
+/// The areas of which a patch is drawn, in the model's order.
+fn patches(subject: &Subject<'_>) -> Vec<usize> {
+    let views = &subject.model.charts.views;
+    (0..subject.model.skin.len())
+        .filter(|&i| subject.shows_patches() && subject.on_map(i))
+        .filter(|&i| views.iter().flat_map(|v| &v.patches).any(|p| p.0 == i))
+        .collect()
+}
+
+fn alt(subject: &Subject<'_>) -> String {
+    let model = subject.model;
+    let say = |key: &str, values: &[(&str, &str)]| subject.style.say(key, values);
+    let views: Vec<String> = model.charts.views.iter().map(|v| v.label.clone()).collect();
+    let mut all = vec![say(
+        "fig_skin_alt",
+        &[
+            ("side", &subject.side_word()),
+            ("region", &model.label),
+            ("views", &subject.style.list(&views)),
+        ],
+    )];
+    if subject.kind == Kind::Blank {
+        all.push(say("fig_skin_alt_blank", &[]));
+        return all.join(" ");
+    }
+    let areas = |wanted: Option<Shade>| -> Vec<String> {
+        let skin = model.skin.iter().enumerate();
+        skin.filter(|(i, _)| subject.on_map(*i) && subject.shade_of(*i) == wanted)
+            .map(|(i, area)| format!("{} ({})", subject.name(i), area.region))
+            .collect()
+    };
+    let mut list = |key: &str, names: Vec<String>| {
+        if !names.is_empty() {
+            all.push(say(key, &[("areas", &names.join("; "))]));
+        }
+    };
+    if subject.kind == Kind::Plain {
+        list("fig_skin_alt_areas", areas(None));
+    } else {
+        for (shade, _, _, key) in SHADES {
+            list(key, areas(Some(shade)));
+        }
+        list("fig_skin_alt_normal", areas(None));
+    }
+    let patch = |&i: &usize| {
+        let area = model.skin.get(i)?;
+        let place = area.autonomous.as_deref().unwrap_or(&area.region);
+        Some(format!("{place} ({})", area.nerve_label))
+    };
+    let named = patches(subject).iter().filter_map(patch).collect();
+    list("fig_skin_alt_patches", named);
+    all.join(" ")
+}
+
+/// "Skin of the posterior cutaneous nerve of the arm" without its first words; other texts as they are.
+pub fn bare<'t>(label: &'t str, nerve: &'t str) -> &'t str {
+    label
+        .strip_prefix("Skin of the ")
+        .or_else(|| label.ends_with(" dermatome").then_some(nerve))
+        .unwrap_or(label)
 }

@@ -1,8 +1,8 @@
-//! Turns a stretch of nerve and its fate into strokes, and the lesion into its mark: told apart by line style and tint together.
+//! How is a nerve, a cut, a hatched area drawn? Told apart by line style and tint together, and shown by samples in the key.
 
-use super::draw::{Drawing, INK, TINT};
+use super::draw::{Drawing, INK, NORMAL, SOFT, TINT};
 use super::fibres::Fate;
-use super::geometry::flatten;
+use super::geometry::{Lean, flatten, hatch};
 use super::shape::{Anchor, P, Stroke, Sub, p, stroke};
 
 /// How thick a nerve is drawn, and whether as a double line.
@@ -113,12 +113,53 @@ pub fn empty_box(drawing: &mut Drawing, x: f64, middle: f64, width: f64) {
     drawing.area(
         Sub::rectangle(x, middle - BOX / 2.0, width, BOX),
         Some(1.0),
-        Some(stroke(0.25, super::draw::SOFT)),
+        Some(stroke(0.25, SOFT)),
     );
 }
 
 /// Height of an empty box in millimetres: one line of handwriting.
 pub const BOX: f64 = 5.0;
+
+/// How an affected area is hatched.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shade {
+    Lost,
+    Reduced,
+    Variable,
+}
+
+/// Hatches an area: inside all rings of `within`, outside all of `without`. The kinds differ in lean, in number of lines
+/// and in dash, so that they survive a poor copier.
+pub fn hatched(drawing: &mut Drawing, shade: Shade, within: &[&[P]], without: &[&[P]]) {
+    let thin = stroke(0.28, INK);
+    match shade {
+        Shade::Lost => {
+            for lean in [Lean::Up, Lean::Down] {
+                drawing.lines(hatch(within, without, lean, 1.25), thin);
+            }
+        }
+        Shade::Reduced => drawing.lines(hatch(within, without, Lean::Up, 1.5), thin),
+        Shade::Variable => drawing.lines(
+            hatch(within, without, Lean::Level, 1.3),
+            Stroke {
+                dash: &[0.45, 0.75],
+                ..thin
+            },
+        ),
+    }
+}
+
+/// The line round the patch where a loss is surest: dots on white, so that it reads on any hatch.
+pub fn dotted(drawing: &mut Drawing, subs: Vec<Sub>) {
+    drawing.lines(subs.clone(), stroke(1.5, 1.0));
+    drawing.lines(
+        subs,
+        Stroke {
+            dash: &[0.65, 0.55],
+            ..stroke(0.65, INK)
+        },
+    );
+}
 
 /// A sample in the key.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -127,7 +168,7 @@ pub enum Sample {
     Lesion,
     Muscle,
     Skin,
-    Hatch(super::skin::Shade),
+    Hatch(Shade),
     /// The patch where a loss is surest.
     Patch,
 }
@@ -137,7 +178,6 @@ const SAMPLE: f64 = 12.0;
 
 /// Sets samples with their texts in rows from `y` down; returns the lower edge.
 pub fn key(drawing: &mut Drawing, entries: &[(Sample, String)], width: f64, y: f64) -> f64 {
-    use super::draw::NORMAL;
     let row = (drawing.leading(NORMAL) + 1.0).max(5.6);
     let (mut x, mut top) = (0.0, y);
     for (sample, text) in entries {
@@ -182,11 +222,11 @@ fn draw_sample(drawing: &mut Drawing, sample: Sample, x: f64, middle: f64) {
         Sample::Skin => skin(drawing, p(x + 4.75, middle)),
         Sample::Patch => {
             let ring = Sub::rectangle(x + 1.0, middle - 1.7, 7.5, 3.4);
-            super::skin::dotted(drawing, vec![ring]);
+            dotted(drawing, vec![ring]);
         }
         Sample::Hatch(shade) => {
             let frame = Sub::rectangle(x, middle - 2.0, 9.5, 4.0);
-            super::skin::shade(drawing, shade, &[&flatten(&frame)], &[]);
+            hatched(drawing, shade, &[&flatten(&frame)], &[]);
             drawing.area(frame, None, Some(stroke(0.3, INK)));
         }
     }

@@ -161,6 +161,7 @@ impl Folder<'_> {
             code: code.to_string(),
             caution: printer.phrase("caution").to_string(),
             sheet: printer.phrase(sheet).to_string(),
+            numbering: printer.phrase("page_of").to_string(),
             paper: self.page.paper,
             print: self.page.print,
         }

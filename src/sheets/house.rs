@@ -1,4 +1,4 @@
-//! Turns the phrases file and the house style into the words that every sheet of this run uses.
+//! In which words do the sheets of this institution speak? The phrases file, the settings' own phrases, the spelling of eponyms.
 
 use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
 use crate::files::{
@@ -19,6 +19,7 @@ const PHRASES: &str = "templates/phrases.yaml";
 struct Phrases {
     phrases: UniqueMap<String>,
     /// The global rating, best grade first, each with its anchor.
+    #[serde(default)]
     rating: Vec<Grade>,
 }
 
@@ -36,55 +37,50 @@ impl House {
     }
 }
 
-/// Reads phrases and house style.
+/// Reads phrases and house style. What a phrases file leaves out is said as the shipped English one says it.
 ///
 /// # Errors
-/// Exit code 2 when a file is no YAML of its shape; 1 when a phrase is missing, unknown or uses a placeholder that its
+/// Exit code 2 when a file is no YAML of its shape; 1 when a phrase is unknown, drops a placeholder or uses one that its
 /// template does not fill, or the rating has too few grades.
 pub fn house(content: &Content) -> Result<House, Failure> {
     let settings = settings(content)?;
     let (source, written) = written(content, &settings)?;
     let mut problems = Vec::new();
     let mut phrases: BTreeMap<String, String> = written.phrases.0.into_iter().collect();
+    let mut rating = written.rating;
     if source.overlaid || !settings.phrases.is_empty() {
-        let shipped = shipped()?;
-        if source.overlaid {
-            missing(source, &phrases, &shipped, &mut problems);
-        }
+        let (english, grades) = shipped()?;
+        let own = |key: &str| locate(source, &["phrases".into(), key.into()]);
+        let start = || Place {
+            file: source.shown.clone(),
+            line: 1,
+            column: 1,
+        };
+        let set = |key: &str| phrase_in_settings(content, key).unwrap_or_else(start);
         for (key, text) in &phrases {
-            if problems.len() >= MOST {
-                break;
-            }
-            let place = || locate(source, &["phrases".into(), key.as_str().into()]);
-            foreign(key, text, &shipped, &place, &mut problems);
+            check(key, text, &english, &|| own(key), &mut problems);
         }
         for (key, text) in &settings.phrases {
-            if problems.len() >= MOST {
-                break;
-            }
-            let place = || {
-                phrase_in_settings(content, key).unwrap_or(Place {
-                    file: source.shown.clone(),
-                    line: 1,
-                    column: 1,
-                })
-            };
-            if phrases.contains_key(key) {
-                foreign(key, text, &shipped, &place, &mut problems);
+            if phrases.contains_key(key) || english.contains_key(key) {
+                check(key, text, &english, &|| set(key), &mut problems);
             } else {
-                let known = phrases.keys().map(String::as_str);
+                let known = english.keys().map(String::as_str);
                 let hint = did_you_mean(key, known, "the keys stand in templates/phrases.yaml");
                 let problem = Problem::new(format!("there is no phrase `{}`", short(key)));
-                problems.push(problem.hint(hint).at(place()));
+                problems.push(problem.hint(hint).at(set(key)));
             }
+        }
+        for (key, text) in english {
+            phrases.entry(key).or_insert(text);
+        }
+        if rating.is_empty() {
+            rating = grades;
         }
         phrases.extend(settings.phrases.iter().cloned());
     }
-    let rating = if settings.rating.is_empty() {
-        written.rating
-    } else {
-        settings.rating.clone()
-    };
+    if !settings.rating.is_empty() {
+        rating.clone_from(&settings.rating);
+    }
     if rating.len() < 4 || !rating.iter().any(|g| g.borderline) {
         problems.push(
             Problem::new(format!(
@@ -125,73 +121,56 @@ fn written<'c>(
     Ok((source, parse(source)?))
 }
 
-/// The English phrases inside the program: which keys there are, and what each template fills in.
-fn shipped() -> Result<BTreeMap<String, String>, Failure> {
-    let content = Content::embedded();
-    match content.get(PHRASES) {
-        Some(source) => Ok(parse::<Phrases>(source)?.phrases.0.into_iter().collect()),
-        None => Ok(BTreeMap::new()),
+/// The English phrases inside the program: which keys there are, and what each template fills in; and the grades.
+fn shipped() -> Result<(BTreeMap<String, String>, Vec<Grade>), Failure> {
+    match Content::embedded().get(PHRASES) {
+        Some(source) => {
+            let all = parse::<Phrases>(source)?;
+            Ok((all.phrases.0.into_iter().collect(), all.rating))
+        }
+        None => Ok(Default::default()),
     }
 }
 
-fn missing(
-    source: &Source,
-    phrases: &BTreeMap<String, String>,
-    shipped: &BTreeMap<String, String>,
-    problems: &mut Vec<Problem>,
-) {
-    let gone: Vec<&str> = shipped
-        .keys()
-        .filter(|k| !phrases.contains_key(*k))
-        .map(String::as_str)
-        .collect();
-    if !gone.is_empty() {
-        problems.push(
-            Problem::new(format!("these phrases are missing: {}", gone.join(", ")))
-                .hint("copy them from the shipped templates/phrases.yaml and translate them")
-                .at(locate(source, &["phrases".into()])),
-        );
-    }
-}
-
-/// A phrase may leave out what the English one fills in (one of a picture may not), but cannot use more.
-fn foreign(
+/// A phrase uses what the English one fills in, all of it and nothing else: whatever stands in a placeholder would be lost.
+fn check(
     key: &str,
     text: &str,
     shipped: &BTreeMap<String, String>,
     place: &dyn Fn() -> Place,
     problems: &mut Vec<Problem>,
 ) {
-    let Some(english) = shipped.get(key) else {
+    let Some(english) = shipped.get(key).filter(|_| problems.len() < MOST) else {
         return;
     };
     let known = placeholders(english);
     let used = placeholders(text);
-    if key.starts_with("fig_")
-        && let Some(gone) = known.iter().find(|name| !used.contains(name))
-    {
+    if let Some(gone) = known.iter().find(|name| !used.contains(name)) {
+        let hint = if key.starts_with("fig_") {
+            "keep it: a picture and the words that stand for it have to say the same"
+        } else {
+            "keep it: what it stands for would be missing on the sheet"
+        };
         problems.push(
             Problem::new(format!("the phrase `{key}` leaves out {{{gone}}}"))
-                .hint("keep it: a picture and the words that stand for it have to say the same")
+                .hint(hint)
                 .at(place()),
         );
     }
-    for name in used {
-        if !known.contains(&name) {
-            let hint = if known.is_empty() {
-                "this phrase has no placeholder".to_string()
-            } else {
-                format!("this phrase may use {{{}}}", known.join("}, {"))
-            };
-            problems.push(
-                Problem::new(format!(
-                    "the phrase `{key}` uses {{{}}}, which no template fills in",
-                    short(name)
-                ))
-                .hint(hint)
-                .at(place()),
-            );
-        }
+    for name in used.iter().filter(|name| !known.contains(name)) {
+        let hint = if known.is_empty() {
+            "this phrase has no placeholder".to_string()
+        } else {
+            format!("this phrase may use {{{}}}", known.join("}, {"))
+        };
+        problems.push(
+            Problem::new(format!(
+                "the phrase `{key}` uses {{{}}}, which no template fills in",
+                short(name)
+            ))
+            .hint(hint)
+            .at(place()),
+        );
     }
 }
 

@@ -27,8 +27,9 @@ pub struct Sheet {
     pub subject: String,
     /// What the sheet is called, for the head of each page: "Candidate sheet".
     pub name: String,
-    /// For the foot of each page.
+    /// For the foot of each page, the second with `{page}` and `{pages}`.
     pub caution: String,
+    pub numbering: String,
     /// BCP 47 tag of the phrases, `en-GB`.
     pub language: String,
     pub markdown: String,
@@ -44,6 +45,7 @@ impl Sheet {
             code: code.to_string(),
             caution: self.caution.clone(),
             sheet: self.name.clone(),
+            numbering: self.numbering.clone(),
             paper: page.paper,
             print: page.print,
         }
@@ -195,6 +197,7 @@ impl<'c> Printer<'c> {
             subject: format!("{} \u{2013} {}", station.kind.label, station.region),
             name: name.to_string(),
             caution: house.phrase("caution").to_string(),
+            numbering: house.phrase("page_of").to_string(),
             language: house.phrase("language").to_string(),
             markdown,
         })

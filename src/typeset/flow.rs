@@ -1,20 +1,18 @@
-//! Turns blocks into one long column of pieces that do not split: lines, table rows, rules; with the space above each
-//! and what must stay together.
+//! What stands below what, how far apart, and what must stay together? Blocks become one long column of pieces that do not split:
+//! lines, table rows, rules, pictures; the numbers, bullets and boxes of lists hang beside the first line of their entry.
 
-mod list;
-
-use super::blocks::{Block, Span, belongs_with, leads_into, number_of, plain_text};
+use super::blocks::{Block, Entry, Span, Table, belongs_with, leads_into, number_of, plain_text};
 use super::column::{Place, level_rule};
-use super::extra;
 use super::fonts::Fonts;
 use super::inline::Text;
 use super::item::{Frame, Item, Role, Tag};
 use super::part::PartKind;
+use super::picture;
 use super::piece::{Flow, Holder, Keep, Piece};
 use super::setting::Setting;
 use super::style::{
-    CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, HAIRLINE, LIST_INDENT, MARKER_GAP, QUOTE_EDGE,
-    QUOTE_INDENT, RULE, TABLE_AFTER, TABLE_BEFORE, Type,
+    CODE_INDENT, FRAME_EDGE, FRAME_PAD, GREY_RULE, GREY_WRITING, HAIRLINE, LIST_INDENT, MARKER_GAP,
+    QUOTE_EDGE, QUOTE_INDENT, RULE, TABLE_AFTER, TABLE_BEFORE, Type,
 };
 use super::table;
 use crate::diagnostic::Problem;
@@ -125,10 +123,13 @@ impl Builder<'_> {
             Block::Space(lines) => {
                 self.marks_alone(place);
                 for n in 0..*lines {
-                    let mut piece =
-                        extra::writing_line(self.setting.writing_line, |y, thick, grey| {
-                            level_rule(place, y, thick, grey)
-                        });
+                    let mut piece = Piece::of_height(self.setting.writing_line);
+                    let y = piece.height - HAIRLINE;
+                    let mut line = level_rule(place, y, HAIRLINE, GREY_WRITING);
+                    if let Item::Rule { role, .. } = &mut line {
+                        *role = Role::Form;
+                    }
+                    piece.items.push(line);
                     if n + 1 < *lines {
                         piece.keep = Keep::Together;
                     }
@@ -149,26 +150,23 @@ impl Builder<'_> {
                 self.break_before = true;
                 Ok(())
             }
-            Block::Figure { file, alt } => {
-                match self.figures.iter().find(|(name, _)| name == file) {
-                    Some((_, figure)) => {
-                        let part = self.out.parts.add_figure(&figure.alt, place.part);
-                        let above = self.held_height();
-                        let room = (self.page, above);
-                        let enlarged = self.setting.scale;
-                        let piece = extra::picture(figure, part, place, room, enlarged);
-                        self.add(piece, place, TABLE_BEFORE);
-                        self.after = TABLE_AFTER;
-                        Ok(())
-                    }
-                    None => {
-                        let tag = self.tag(PartKind::Paragraph, place);
-                        let after = self.setting.paragraph_after;
-                        self.paragraph(alt, self.setting.body, place, tag, (0.0, after))
-                    }
-                }
-            }
+            Block::Figure { file, alt } => self.figure(file, alt, place),
         }
+    }
+
+    /// A picture, or its words where there is none of that name.
+    fn figure(&mut self, file: &str, alt: &[Span], place: &Place) -> Result<(), Problem> {
+        let Some((_, figure)) = self.figures.iter().find(|(name, _)| *name == file) else {
+            let tag = self.tag(PartKind::Paragraph, place);
+            let after = self.setting.paragraph_after;
+            return self.paragraph(alt, self.setting.body, place, tag, (0.0, after));
+        };
+        let part = self.out.parts.add_figure(&figure.alt, place.part);
+        let room = (self.page, self.held_height());
+        let piece = picture::piece(figure, part, place, room, self.setting.scale);
+        self.add(piece, place, TABLE_BEFORE);
+        self.after = TABLE_AFTER;
+        Ok(())
     }
 
     fn heading(&mut self, level: u8, spans: &[Span], place: &Place) -> Result<(), Problem> {
@@ -266,6 +264,91 @@ impl Builder<'_> {
         Ok(())
     }
 
+    fn list(
+        &mut self,
+        first: Option<u64>,
+        entries: &[Entry],
+        place: &Place,
+    ) -> Result<(), Problem> {
+        let mut marks = Vec::with_capacity(entries.len());
+        for (i, entry) in entries.iter().enumerate() {
+            let text = match (entry.ticked, first) {
+                (Some(true), _) => "☑".to_string(),
+                (Some(false), _) => "☐".to_string(),
+                (None, Some(first)) => format!("{}.", first.saturating_add(i as u64)),
+                (None, None) => "•".to_string(),
+            };
+            marks.push(Text::plain(&text, self.setting.body, self.fonts)?);
+        }
+        let widest = marks.iter().map(Text::natural_width).fold(0.0, f32::max);
+        let indent = (widest + MARKER_GAP).max(LIST_INDENT);
+        let mut inner = Place {
+            role: Role::ListBody,
+            ..place.indented(indent, 0.0)?
+        };
+        let list = self.out.parts.add(PartKind::List, place.part);
+        self.after = self.after.max(if self.marks.is_empty() {
+            0.0
+        } else {
+            self.setting.tight_after
+        });
+        for (entry, text) in entries.iter().zip(marks) {
+            let within = self.out.parts.add(PartKind::Entry, Some(list));
+            let label = self.out.parts.add(PartKind::Label, Some(within));
+            let body = self.out.parts.add(PartKind::EntryBody, Some(within));
+            inner.part = Some(body);
+            self.marks.push(Mark {
+                text,
+                right: inner.x - MARKER_GAP,
+                tag: Tag {
+                    role: Role::ListMark,
+                    part: Some(label),
+                },
+            });
+            match entry.blocks.split_first() {
+                // A body of one paragraph needs no paragraph in it.
+                Some((Block::Paragraph { text, tight }, [])) => {
+                    self.running(text, *tight, &inner, inner.tag(body))?;
+                }
+                // What an entry begins with is its question: it stays with the table or the list that belongs to it.
+                Some((first @ Block::Paragraph { .. }, rest)) if !rest.is_empty() => {
+                    self.block(first, &inner)?;
+                    self.keep_last(Keep::Must);
+                    self.blocks(rest, &inner)?;
+                }
+                _ => self.blocks(&entry.blocks, &inner)?,
+            }
+            // An entry without a word still shows its number.
+            self.marks_alone(&inner);
+        }
+        if !entries.is_empty() {
+            self.after = self.after.max(self.setting.list_edge);
+        }
+        Ok(())
+    }
+
+    fn set_marks(&mut self, piece: &mut Piece, middle: f32) {
+        for mark in std::mem::take(&mut self.marks) {
+            for line in mark.text.lines(f32::INFINITY) {
+                let x = mark.right - line.width;
+                piece.height = piece.height.max(line.height);
+                piece.items.extend(line.items(x, middle, mark.tag));
+            }
+        }
+    }
+
+    /// Numbers and bullets whose entry starts with no line of text get a line of their own.
+    fn marks_alone(&mut self, place: &Place) {
+        if self.marks.is_empty() {
+            return;
+        }
+        let mut piece = Piece::of_height(self.setting.body.leading);
+        self.set_marks(&mut piece, self.setting.body.leading / 2.0);
+        piece.keep = Keep::Must;
+        self.add(piece, place, 0.0);
+        self.after = self.setting.tight_after;
+    }
+
     fn quote(&mut self, blocks: &[Block], place: &Place) -> Result<(), Problem> {
         self.marks_alone(place);
         let mut inner = place.indented(QUOTE_INDENT, 0.0)?;
@@ -305,7 +388,7 @@ impl Builder<'_> {
         Ok(())
     }
 
-    fn table(&mut self, data: &super::blocks::Table, place: &Place) -> Result<(), Problem> {
+    fn table(&mut self, data: &Table, place: &Place) -> Result<(), Problem> {
         self.marks_alone(place);
         let room = table::Room {
             x: place.x,

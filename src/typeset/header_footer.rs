@@ -1,4 +1,4 @@
-//! Turns what a sheet says about itself into the header and footer of every page, and into the frame left for the text.
+//! What stands at the head and foot of every page, and how much of it is left for the text?
 
 use super::blocks::Span;
 use super::fonts::Fonts;
@@ -117,7 +117,11 @@ pub fn furnish(
         }
         y += 4.0 + setting.edge.leading / 2.0;
         page.edge.extend(code.items(frame.left, y, Tag::ARTIFACT));
-        let number = line(&format!("Page {} of {total}", n + 1), setting.edge, half)?;
+        let number = meta
+            .numbering
+            .replace("{page}", &(n + 1).to_string())
+            .replace("{pages}", &total.to_string());
+        let number = line(&number, setting.edge, half)?;
         page.edge
             .extend(number.items(frame.right - number.width, y, Tag::ARTIFACT));
     }

@@ -1,4 +1,4 @@
-//! Turns what a sheet says about itself into types: title, language, code, caution, paper, print.
+//! What does a document say about itself, and on what is it printed?
 
 /// The paper a sheet is printed on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -41,6 +41,8 @@ pub struct PdfMeta {
     pub caution: String,
     /// Kind of sheet, for example `Candidate sheet`, at the head of every page.
     pub sheet: String,
+    /// `Page {page} of {pages}`, in the footer of every page.
+    pub numbering: String,
     pub paper: Paper,
     pub print: Print,
 }

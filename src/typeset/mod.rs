@@ -20,7 +20,6 @@ pub mod parse;
 pub mod tick;
 pub mod inline;
 pub mod piece;
-pub mod extra;
 pub mod column;
 pub mod columns;
 pub mod table;

@@ -1,12 +1,14 @@
-//! Turns a figure into marks on a page, and a figure alone into a page and a PDF.
+//! How does a drawing come onto a page, in the flow of a text or alone on a page of its own?
 
+use super::column::Place;
 use super::fonts::{BOLD, Fonts, REGULAR};
 use super::item::{Drawing, Item, Layout, Page, Role, Words};
 use super::meta::PdfMeta;
 use super::part::{PartIx, Parts};
+use super::piece::Piece;
 use super::setting::Setting;
 use super::simplify::simplify;
-use super::style::MM;
+use super::style::{MM, TABLE_BEFORE};
 use super::{header_footer, pdf};
 use crate::diagnostic::Problem;
 use crate::figure::Figure;
@@ -15,7 +17,7 @@ use crate::figure::to_svg;
 
 /// The marks of a figure whose upper left corner stands at `x`, `y` (points, `y` down from the top of the page or of the
 /// piece it belongs to), `scale` times its own size. Below scale 1 the smallest type falls below 7 pt.
-pub fn items(figure: &Figure, part: Option<PartIx>, (x, y): (f32, f32), scale: f32) -> Vec<Item> {
+fn items(figure: &Figure, part: Option<PartIx>, (x, y): (f32, f32), scale: f32) -> Vec<Item> {
     let unit = f64::from(MM * scale);
     let to_x = |v: f64| x + (v * unit) as f32;
     let to_y = |v: f64| y + (v * unit) as f32;
@@ -72,11 +74,43 @@ pub fn items(figure: &Figure, part: Option<PartIx>, (x, y): (f32, f32), scale: f
 }
 
 /// Largest scale, 1 at most, at which the figure fits the width and height in points.
-pub fn scale_to_fit(figure: &Figure, width: f32, height: f32) -> f32 {
+fn scale_to_fit(figure: &Figure, width: f32, height: f32) -> f32 {
     let fit = |room: f32, size: f64| room / (size as f32 * MM);
     fit(width, figure.width_mm)
         .min(fit(height, figure.height_mm))
         .min(1.0)
+}
+
+/// A picture may fill so much of a page's height; more would leave no room for its heading.
+const TALLEST: f32 = 0.86;
+
+/// Type in a picture may not become smaller than this on paper, in points.
+const SMALLEST_TYPE: f32 = 7.0;
+
+/// A picture in its place, as large as the width and the page allow, but never larger than drawn. It gives way to what stands
+/// above it, unless its type became too small to read.
+/// `enlarged`: how many times as large as the layout the paper is.
+pub fn piece(
+    figure: &Figure,
+    part: PartIx,
+    place: &Place,
+    (page, above): (f32, f32),
+    enlarged: f32,
+) -> Piece {
+    let alone = scale_to_fit(figure, place.width, page * TALLEST);
+    let below = scale_to_fit(figure, place.width, page - above - TABLE_BEFORE - 1.0);
+    let smallest = figure
+        .labels()
+        .map(|l| l.size as f32)
+        .fold(f32::MAX, f32::min);
+    let scale = if below * smallest * enlarged >= SMALLEST_TYPE {
+        alone.min(below)
+    } else {
+        alone
+    };
+    let mut piece = Piece::of_height(figure.height_mm as f32 * MM * scale);
+    piece.items = items(figure, Some(part), (place.x, 0.0), scale);
+    piece
 }
 
 /// A PDF of one page with the figure alone, its title and the usual header and footer.

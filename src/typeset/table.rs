@@ -1,4 +1,4 @@
-//! Turns a table into pieces that do not split: the head to repeat, and the rows, with columns as wide as they need.
+//! How does a table stand on pages? The head to repeat, and rows that do not split, with columns as wide as they need.
 
 use super::blocks::{Align, Span, Table};
 use super::columns::{from_content, from_hint, word_widths};
@@ -22,8 +22,10 @@ struct Grid {
     /// Left edge and width of each column.
     columns: Vec<(f32, f32)>,
     align: Vec<Align>,
-    /// Upright rules between the columns, for tables that are filled in by hand.
-    upright: bool,
+    /// A column stands empty, to write in.
+    writing: bool,
+    /// A column holds tick boxes and nothing else.
+    ticks: bool,
     left: f32,
     right: f32,
     /// Height of a line of text.
@@ -44,25 +46,13 @@ pub struct Room {
 /// More columns than the width can hold; a character that cannot be drawn.
 pub fn pieces(
     table: &Table,
-    Room { x, width, page }: Room,
+    room: Room,
     setting: &Setting,
     fonts: &Fonts,
     (parts, within): (&mut Parts, PartIx),
 ) -> Result<Pieces, Problem> {
-    let measure = |cells: &[Vec<Span>], style: Type| {
-        cells
-            .iter()
-            .map(|cell| Text::measure(cell, style, fonts))
-            .collect::<Result<Vec<_>, _>>()
-    };
-    let head = measure(&table.head, setting.cell_head)?;
-    let rows = table
-        .rows
-        .iter()
-        .map(|row| measure(row, setting.cell))
-        .collect::<Result<Vec<_>, _>>()?;
-
     let count = table.align.len();
+    let width = room.width;
     if count as f32 * LEAST_COLUMN > width {
         return Err(Problem::new(format!(
             "a table has {count} columns; {} fit here",
@@ -70,47 +60,16 @@ pub fn pieces(
         ))
         .hint("split the table, or turn its rows into columns"));
     }
-    let column = |i: usize| rows.iter().filter_map(move |row| row.get(i));
-    let writing = (0..count).any(|i| !rows.is_empty() && column(i).all(Text::is_blank));
-    let ticks: Vec<bool> = (0..count)
-        .map(|i| {
-            column(i).any(Text::is_ticks)
-                && column(i).all(|cell| cell.is_ticks() || cell.is_blank())
-        })
-        .collect();
-    let align: Vec<Align> = table
-        .align
-        .iter()
-        .zip(&ticks)
-        .map(|(align, ticks)| match align {
-            Align::Auto if *ticks => Align::Centre,
-            other => *other,
-        })
-        .collect();
-
-    let widths = match &table.widths {
-        Some(hint) => from_hint(hint, &head, &rows, width),
-        None => from_content(&head, &rows, &align, width),
+    let measure = |cells: &[Vec<Span>], style: Type| {
+        let texts = cells.iter().map(|cell| Text::measure(cell, style, fonts));
+        texts.collect::<Result<Vec<_>, _>>()
     };
-    let mut left = x;
-    let columns = widths
-        .into_iter()
-        .map(|w| {
-            let column = (left, w);
-            left += w;
-            column
-        })
-        .collect();
-    let grid = Grid {
-        columns,
-        align,
-        upright: writing || ticks.contains(&true),
-        left: x,
-        right: x + width,
-        least: setting.cell.leading,
-    };
+    let head = measure(&table.head, setting.cell_head)?;
+    let rows = table.rows.iter().map(|row| measure(row, setting.cell));
+    let rows = rows.collect::<Result<Vec<_>, _>>()?;
+    let grid = Grid::new(table, &head, &rows, room, setting.cell.leading);
 
-    if setting.scale > 1.0 && count > 2 && !writing {
+    if setting.scale > 1.0 && count > 2 && !grid.writing {
         // Enlarged, narrow columns break words in two or stand one word to a line: such a table is better as a list.
         let list = stacked(table);
         let texts = list.rows.iter().flatten();
@@ -119,61 +78,17 @@ pub fn pieces(
             .sum::<Result<f32, Problem>>()?;
         let grid_height: f32 = rows.iter().map(|row| grid.row(row, &[], 0.0).height).sum();
         if word_widths(&head, &rows) > width
-            || (count > 3 && !ticks.contains(&true) && list_height < grid_height)
+            || (count > 3 && !grid.ticks && list_height < grid_height)
         {
-            let room = Room { x, width, page };
             return pieces(&list, room, setting, fonts, (parts, within));
         }
     }
-
-    let mut tags = |kind: PartKind, role: Role| -> Vec<Tag> {
-        let row = parts.add(PartKind::Row, Some(within));
-        let mut tag = || Tag {
-            role,
-            part: Some(parts.add(kind, Some(row))),
-        };
-        (0..count).map(|_| tag()).collect()
-    };
-    let named = !head.iter().all(Text::is_blank);
-    let head_tags = if named {
-        tags(PartKind::HeadCell, Role::TableHead)
+    let least = if grid.writing {
+        setting.writing_row
     } else {
-        Vec::new()
+        0.0
     };
-    let head_piece = named
-        .then(|| grid.row(&head, &head_tags, 0.0))
-        // A head that would fill a third of every page is set once, as a row.
-        .filter(|piece| piece.height <= page / 3.0);
-    let room = page - head_piece.as_ref().map_or(0.0, |h| h.height) - 1.0;
-    let mut out = Vec::new();
-    if head_piece.is_none() && named {
-        out.extend(grid.split_row(&head, &head_tags));
-    }
-    let least = if writing { setting.writing_row } else { 0.0 };
-    for row in &rows {
-        let tags = tags(PartKind::Cell, Role::TableCell);
-        let piece = grid.row(row, &tags, least);
-        if piece.height <= room {
-            out.push(piece);
-        } else {
-            out.extend(grid.split_row(row, &tags));
-        }
-    }
-    if head_piece.is_none()
-        && let Some(first) = out.first_mut()
-    {
-        first
-            .items
-            .push(rule(grid.left, grid.right, 0.0, RULE, 0.0));
-    }
-    if let Some(last) = out.last_mut() {
-        last.items
-            .push(rule(grid.left, grid.right, last.height, RULE, 0.0));
-    }
-    Ok(Pieces {
-        head: head_piece,
-        rows: out,
-    })
+    Ok(grid.pieces(&head, &rows, (room.page, least), (parts, within)))
 }
 
 /// The table with one column: in each row every filled cell stands below the last, after the head of its column.
@@ -207,6 +122,96 @@ fn stacked(table: &Table) -> Table {
 }
 
 impl Grid {
+    fn new(table: &Table, head: &[Text], rows: &[Vec<Text>], room: Room, least: f32) -> Grid {
+        let Room { x, width, .. } = room;
+        let column = |i: usize| rows.iter().filter_map(move |row| row.get(i));
+        let empty = |i: usize| !rows.is_empty() && column(i).all(Text::is_blank);
+        let ticks = |i: usize| {
+            column(i).any(Text::is_ticks)
+                && column(i).all(|cell| cell.is_ticks() || cell.is_blank())
+        };
+        let count = table.align.len();
+        let align = |(i, align): (usize, &Align)| match align {
+            Align::Auto if ticks(i) => Align::Centre,
+            other => *other,
+        };
+        let align: Vec<Align> = table.align.iter().enumerate().map(align).collect();
+        let widths = match &table.widths {
+            Some(hint) => from_hint(hint, head, rows, width),
+            None => from_content(head, rows, &align, width),
+        };
+        let mut left = x;
+        let place = |width: f32| {
+            let start = left;
+            left += width;
+            (start, width)
+        };
+        Grid {
+            columns: widths.into_iter().map(place).collect(),
+            align,
+            writing: (0..count).any(empty),
+            ticks: (0..count).any(ticks),
+            left: x,
+            right: x + width,
+            least,
+        }
+    }
+
+    /// Head and rows on pages of this height, no row lower than `least`.
+    fn pieces(
+        &self,
+        head: &[Text],
+        rows: &[Vec<Text>],
+        (page, least): (f32, f32),
+        (parts, within): (&mut Parts, PartIx),
+    ) -> Pieces {
+        let mut tags = |kind: PartKind, role: Role| -> Vec<Tag> {
+            let row = parts.add(PartKind::Row, Some(within));
+            let mut tag = || Tag {
+                role,
+                part: Some(parts.add(kind, Some(row))),
+            };
+            head.iter().map(|_| tag()).collect()
+        };
+        let named = !head.iter().all(Text::is_blank);
+        let head_tags = if named {
+            tags(PartKind::HeadCell, Role::TableHead)
+        } else {
+            Vec::new()
+        };
+        let head_piece = named
+            .then(|| self.row(head, &head_tags, 0.0))
+            // A head that would fill a third of every page is set once, as a row.
+            .filter(|piece| piece.height <= page / 3.0);
+        let room = page - head_piece.as_ref().map_or(0.0, |h| h.height) - 1.0;
+        let mut out = Vec::new();
+        if head_piece.is_none() && named {
+            out.extend(self.split_row(head, &head_tags));
+        }
+        for row in rows {
+            let tags = tags(PartKind::Cell, Role::TableCell);
+            let piece = self.row(row, &tags, least);
+            if piece.height <= room {
+                out.push(piece);
+            } else {
+                out.extend(self.split_row(row, &tags));
+            }
+        }
+        let edge = |y: f32| rule(self.left, self.right, y, RULE, 0.0);
+        if head_piece.is_none()
+            && let Some(first) = out.first_mut()
+        {
+            first.items.push(edge(0.0));
+        }
+        if let Some(last) = out.last_mut() {
+            last.items.push(edge(last.height));
+        }
+        Pieces {
+            head: head_piece,
+            rows: out,
+        }
+    }
+
     /// Height of a row with this one cell over the whole width.
     fn lines_height(&self, cell: &Text) -> f32 {
         let lines = cell.lines(self.right - self.left - 2.0 * CELL_X);
@@ -301,7 +306,8 @@ impl Grid {
                 .items
                 .push(rule(self.left, self.right, height, HAIRLINE, GREY_RULE));
         }
-        if self.upright {
+        // Upright rules between the columns of tables that are filled in by hand.
+        if self.writing || self.ticks {
             for (x, _) in self.columns.iter().skip(1) {
                 piece.items.push(Item::Rule {
                     from: (*x, 0.0),

@@ -6,7 +6,7 @@ use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 
 use super::item::Layout;
 use super::outline::text_string;
-use super::part::{PartIx, PartKind};
+use super::part::{Part, PartIx, PartKind};
 use super::style::round;
 
 /// The standard structure type of a part (ISO 32000-1, 14.8.4).
@@ -88,25 +88,9 @@ pub fn write(
     }
 
     for (n, (part, kids)) in layout.parts.iter().zip(children).enumerate() {
-        // Without the type, which may be left out: there are hundreds of them.
-        let mut entry = dictionary! {
-            "S" => tag(part.kind),
-            "P" => part.parent.map_or(sheet, id),
-        };
-        if let Some(page) = home.get(n).copied().flatten() {
-            entry.set("Pg", page);
-        }
-        if !kids.is_empty() {
-            entry.set("K", kids);
-        }
-        if part.kind == PartKind::HeadCell {
-            entry.set("A", dictionary! { "O" => "Table", "Scope" => "Column" });
-        }
-        if let Some(alt) = &part.alt {
-            entry.set("Alt", text_string(alt));
-            entry.set("A", figure_box(layout, n));
-        }
-        file.set_object(id(n), entry);
+        let parent = part.parent.map_or(sheet, id);
+        let page = home.get(n).copied().flatten();
+        file.set_object(id(n), entry(layout, n, part, parent, page, kids));
     }
     file.set_object(
         sheet,
@@ -123,6 +107,32 @@ pub fn write(
         },
     );
     root
+}
+
+/// What a part says of itself. Its type may be left out: there are hundreds of them.
+fn entry(
+    layout: &Layout,
+    n: PartIx,
+    part: &Part,
+    parent: ObjectId,
+    page: Option<ObjectId>,
+    kids: Vec<Object>,
+) -> Dictionary {
+    let mut entry = dictionary! { "S" => tag(part.kind), "P" => parent };
+    if let Some(page) = page {
+        entry.set("Pg", page);
+    }
+    if !kids.is_empty() {
+        entry.set("K", kids);
+    }
+    if part.kind == PartKind::HeadCell {
+        entry.set("A", dictionary! { "O" => "Table", "Scope" => "Column" });
+    }
+    if let Some(alt) = &part.alt {
+        entry.set("Alt", text_string(alt));
+        entry.set("A", figure_box(layout, n));
+    }
+    entry
 }
 
 /// The place of a picture on its page, from the lower left corner (ISO 32000-1, table 344).

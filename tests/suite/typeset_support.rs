@@ -11,6 +11,7 @@ pub fn meta() -> PdfMeta {
         code: "UL-07-K3F9".into(),
         caution: "Teaching and assessment material, not clinical guidance.".into(),
         sheet: "Examiner sheet".into(),
+        numbering: "Page {page} of {pages}".into(),
         paper: Paper::A4,
         print: Print::default(),
     }

@@ -1,0 +1,319 @@
+//! How do the nerves of a plexus run on paper, and which of them are cut? The lines of the schematic, without its words.
+
+use super::draw::{Drawing, INK};
+use super::fibres::{Fate, Loss, fate};
+use super::figure_style::FigureStyle;
+use super::plexus_layout::{Bar, Branch, Places, TAIL};
+use super::shape::{P, Sub, p, stroke};
+use super::strokes::{self, Gauge};
+use crate::anatomy::{Model, SegmentIx, SegmentKind};
+use crate::lesion::Lesion;
+
+/// Radius of the bend where a branch leaves or turns into its row.
+const BEND: f64 = 1.6;
+
+pub(super) struct Plexus<'m> {
+    pub(super) model: &'m Model,
+    pub(super) style: &'m FigureStyle,
+    pub(super) places: Places,
+    pub(super) loss: Loss,
+    pub(super) lesion: Option<&'m Lesion>,
+    pub(super) blank: bool,
+    pub(super) drawing: Drawing,
+    /// Fates drawn, for the key.
+    pub(super) seen: Vec<(Fate, bool)>,
+    pub(super) marked: bool,
+}
+
+impl Plexus<'_> {
+    fn cut(&self, segment: SegmentIx) -> bool {
+        self.lesion.is_some_and(|l| l.set.contains(segment))
+    }
+
+    fn nerve(&mut self, sub: Sub, fate: Fate, posterior: bool) {
+        if !self.seen.contains(&(fate, posterior)) {
+            self.seen.push((fate, posterior));
+        }
+        strokes::nerve(&mut self.drawing, sub, fate, Gauge::of(posterior));
+    }
+
+    pub(super) fn layer(&mut self, posterior: bool) {
+        let bars: Vec<(SegmentIx, Bar)> = self
+            .places
+            .bars
+            .iter()
+            .filter(|(s, _)| self.places.posterior.contains(**s) == posterior)
+            .map(|(s, b)| (*s, *b))
+            .collect();
+        for &(segment, bar) in &bars {
+            for &from in &self.model.segments[segment].from {
+                if let Some(parent) = self.places.bars.get(&from).copied()
+                    && (parent.to, parent.y) != (bar.from, bar.y)
+                {
+                    let curve = Sub::s_curve(p(parent.to, parent.y), p(bar.from, bar.y));
+                    strokes::clear(&mut self.drawing, &curve);
+                    let lost = fate(self.loss.edge(from, segment));
+                    self.nerve(curve, lost, posterior);
+                }
+            }
+        }
+        for (segment, bar) in bars {
+            self.bar(segment, bar, posterior);
+        }
+        let slants: Vec<(SegmentIx, (Bar, f64))> = self
+            .places
+            .slants
+            .iter()
+            .filter(|(s, _)| self.places.posterior.contains(**s) == posterior)
+            .map(|(s, b)| (*s, *b))
+            .collect();
+        for (segment, (bar, row)) in slants {
+            let curve = Sub::s_curve(p(bar.from, bar.y), p(bar.to, row));
+            strokes::clear(&mut self.drawing, &curve);
+            let (before, after) = (
+                fate(self.loss.before[segment]),
+                fate(self.loss.after[segment]),
+            );
+            if before == after {
+                self.nerve(curve, after, posterior);
+            } else {
+                let (first, second) = halves(p(bar.from, bar.y), p(bar.to, row));
+                self.nerve(first, before, posterior);
+                self.nerve(second, after, posterior);
+            }
+        }
+        for branch in self.places.branches.clone() {
+            let first = self.model.nerves[branch.nerve].segments.first();
+            if first.is_some_and(|&f| self.places.posterior.contains(f) == posterior) {
+                self.branch(&branch, posterior);
+            }
+        }
+    }
+
+    /// A level stretch, whole up to the lesion on it and cut beyond.
+    fn bar(&mut self, segment: SegmentIx, bar: Bar, posterior: bool) {
+        let (before, after) = (
+            fate(self.loss.before[segment]),
+            fate(self.loss.after[segment]),
+        );
+        // On to the last of its branches that bends away.
+        let end = self
+            .places
+            .branches
+            .iter()
+            .filter(|b| b.y != bar.y)
+            .flat_map(|b| &b.exits)
+            .filter(|(f, _)| *f == segment && !self.places.slants.contains_key(f))
+            .map(|e| e.1 - BEND)
+            .fold(bar.to, f64::max);
+        let middle = self.mark_at(segment, bar);
+        if before == after {
+            self.nerve(
+                Sub::line(&[p(bar.from, bar.y), p(end, bar.y)]),
+                after,
+                posterior,
+            );
+        } else {
+            self.nerve(
+                Sub::line(&[p(bar.from, bar.y), p(middle, bar.y)]),
+                before,
+                posterior,
+            );
+            self.nerve(
+                Sub::line(&[p(middle, bar.y), p(end, bar.y)]),
+                after,
+                posterior,
+            );
+        }
+    }
+
+    /// Where on a stretch its lesion is marked: before the first branch leaves.
+    fn mark_at(&self, segment: SegmentIx, bar: Bar) -> f64 {
+        match self.model.segments[segment].kind {
+            SegmentKind::Root => bar.from + 4.0,
+            _ => (bar.from + bar.to) / 2.0,
+        }
+    }
+
+    fn branch(&mut self, branch: &Branch, posterior: bool) {
+        let course = self.model.nerves[branch.nerve].segments.clone();
+        let Some(&first) = course.first() else {
+            return;
+        };
+        // From the furthest parent to the nearest; what has joined so far runs on together.
+        let mut parents: Vec<(SegmentIx, f64, f64)> = branch
+            .exits
+            .iter()
+            .filter(|(f, _)| !self.places.slants.contains_key(f))
+            .filter_map(|&(f, x)| Some((f, x, self.places.bars.get(&f)?.y)))
+            .collect();
+        parents.sort_by(|a, b| (b.2 - branch.y).abs().total_cmp(&(a.2 - branch.y).abs()));
+        let mut start = branch.exits.iter().map(|e| e.1).fold(0.0, f64::max);
+        let mut joined: Option<Fate> = None;
+        for (i, &(f, x, y)) in parents.iter().enumerate() {
+            let own = fate(self.loss.edge(f, first));
+            let state = match joined {
+                None => own,
+                Some(so_far) if so_far == own => own,
+                Some(_) => Fate::Part,
+            };
+            joined = Some(state);
+            if y == branch.y {
+                start = self.places.bars.get(&f).map_or(start, |b| b.to);
+                continue;
+            }
+            let sign = if branch.y < y { -1.0 } else { 1.0 };
+            let turn = |sub: &mut Sub| {
+                sub.bend(
+                    p(x - BEND / 2.0, y),
+                    p(x, y + sign * BEND / 2.0),
+                    p(x, y + sign * BEND),
+                )
+            };
+            let mut arc = Sub::line(&[p(x - BEND, y)]);
+            turn(&mut arc);
+            match parents.get(i + 1) {
+                Some(next) => {
+                    self.nerve(arc, own, posterior);
+                    let rise = Sub::line(&[p(x, y + sign * BEND), p(x, next.2 + sign * BEND)]);
+                    self.nerve(rise, state, posterior);
+                }
+                None => {
+                    if state == own {
+                        arc.to(p(x, branch.y - sign * BEND));
+                        bend_into_row(&mut arc, x, branch.y, sign);
+                        self.nerve(arc, own, posterior);
+                    } else {
+                        self.nerve(arc, own, posterior);
+                        let mut rise =
+                            Sub::line(&[p(x, y + sign * BEND), p(x, branch.y - sign * BEND)]);
+                        bend_into_row(&mut rise, x, branch.y, sign);
+                        self.nerve(rise, state, posterior);
+                    }
+                    start = x + BEND;
+                }
+            }
+        }
+        self.tail(&course, start, branch.y, posterior);
+    }
+
+    /// The row of a branch: its own course, shortened, with each stretch drawn as what is left of it.
+    fn tail(&mut self, course: &[SegmentIx], start: f64, y: f64, posterior: bool) {
+        let mut runs: Vec<(f64, f64, Fate)> = Vec::new();
+        let mut add = |from: f64, to: f64, fate: Fate| match runs.last_mut() {
+            Some(last) if last.2 == fate => last.1 = to,
+            _ => runs.push((from, to, fate)),
+        };
+        let mut from = start;
+        for (i, &segment) in course.iter().enumerate() {
+            let middle = tail_place(course.len(), i);
+            let to = if i + 1 == course.len() {
+                TAIL.1
+            } else {
+                (middle + tail_place(course.len(), i + 1)) / 2.0
+            };
+            add(from, middle, fate(self.loss.before[segment]));
+            add(middle, to, fate(self.loss.after[segment]));
+            from = to;
+        }
+        for (from, to, fate) in runs {
+            self.nerve(Sub::line(&[p(from, y), p(to, y)]), fate, posterior);
+        }
+    }
+
+    /// The ganglion between rootlets and root, so that an avulsion is seen to lie before it.
+    pub(super) fn ganglia(&mut self) {
+        for (&segment, bar) in &self.places.bars {
+            if self.model.segments[segment].kind == SegmentKind::Rootlets {
+                self.drawing.area(
+                    Sub::circle(p(bar.to, bar.y), 1.2),
+                    Some(1.0),
+                    Some(stroke(0.4, INK)),
+                );
+            }
+        }
+    }
+
+    pub(super) fn marks(&mut self) {
+        // Where, and whether the nerve runs upright there.
+        let mut spots: Vec<(P, bool)> = Vec::new();
+        for segment in 0..self.model.segments.len() {
+            if !self.cut(segment) {
+                continue;
+            }
+            let spot = if let Some(bar) = self.places.bars.get(&segment) {
+                Some((p(self.mark_at(segment, *bar), bar.y), false))
+            } else if let Some((bar, row)) = self.places.slants.get(&segment) {
+                let steep = (row - bar.y).abs() > bar.to - bar.from;
+                let middle = p((bar.from + bar.to) / 2.0, (bar.y + row) / 2.0);
+                Some((middle, steep))
+            } else {
+                self.on_branch(segment).map(|(x, y)| (p(x, y), false))
+            };
+            if let Some(spot) = spot
+                && !spots.contains(&spot)
+            {
+                spots.push(spot);
+            }
+        }
+        for &(at, upright) in &spots {
+            strokes::lesion(&mut self.drawing, at, upright);
+        }
+        self.marked = !spots.is_empty();
+    }
+
+    /// On the branch that the segment belongs to, or at the end of the one it springs from.
+    fn on_branch(&self, segment: SegmentIx) -> Option<(f64, f64)> {
+        let mut at = segment;
+        // A course is at most as long as there are segments.
+        for _ in 0..self.model.segments.len() {
+            for branch in &self.places.branches {
+                let course = &self.model.nerves[branch.nerve].segments;
+                if let Some(i) = course.iter().position(|&s| s == at) {
+                    let x = if at == segment {
+                        tail_place(course.len(), i)
+                    } else {
+                        TAIL.1 - 1.0
+                    };
+                    return Some((x, branch.y));
+                }
+            }
+            at = *self.model.segments[at].from.first()?;
+        }
+        None
+    }
+}
+
+/// The S-curve from `a` to `b`, cut in the middle (de Casteljau).
+fn halves(a: P, b: P) -> (Sub, Sub) {
+    let middle = (a.x + b.x) / 2.0;
+    let centre = p(middle, (a.y + b.y) / 2.0);
+    let quarter = (b.y - a.y) / 4.0;
+    let mut first = Sub::line(&[a]);
+    first.bend(
+        p((a.x + middle) / 2.0, a.y),
+        p((a.x + 3.0 * middle) / 4.0, a.y + quarter),
+        centre,
+    );
+    let mut second = Sub::line(&[centre]);
+    second.bend(
+        p((3.0 * middle + b.x) / 4.0, b.y - quarter),
+        p((middle + b.x) / 2.0, b.y),
+        b,
+    );
+    (first, second)
+}
+
+fn bend_into_row(sub: &mut Sub, x: f64, row: f64, sign: f64) {
+    sub.bend(
+        p(x, row - sign * BEND / 2.0),
+        p(x + BEND / 2.0, row),
+        p(x + BEND, row),
+    );
+}
+
+/// Middle of the i-th of n stretches on the straight end of a branch.
+fn tail_place(n: usize, i: usize) -> f64 {
+    // The last millimetre stays free, so that a mark keeps clear of the label.
+    TAIL.0 + (TAIL.1 - 1.0 - TAIL.0) * (i as f64 + 0.5) / n as f64
+}
