@@ -2,7 +2,7 @@
 
 use super::check::At;
 use super::index::small;
-use super::model::{Alternative, Movement, Muscle, Reflex, Site, SkinArea, Variant};
+use super::model::{Alternative, Movement, Muscle, Reflex, SegmentIx, Site, SkinArea, Variant};
 use super::raw;
 use super::resolve::{Resolve, Resolver};
 use crate::diagnostic::short;
@@ -91,6 +91,7 @@ impl Resolve for raw::Movement {
             id: self.id,
             label: self.label,
             command: self.command,
+            testable: self.testable,
             source: self.source,
         }
     }
@@ -194,6 +195,7 @@ impl Resolve for raw::Site {
         }
         Site {
             segments: to.segments(&at.key("segments"), &self.segments),
+            partial: partial(at, to, &self),
             id: self.id,
             label: self.label,
             synonyms: self.synonyms,
@@ -204,4 +206,25 @@ impl Resolve for raw::Site {
             source: self.source,
         }
     }
+}
+
+/// How a partial lesion parts itself among the segments of a place.
+fn partial(at: &At, to: &mut Resolver, site: &raw::Site) -> Vec<(SegmentIx, f64)> {
+    let mut all = Vec::new();
+    for (id, share) in &site.partial.0 {
+        let at = at.key("partial").key(id.as_str());
+        let what = format!("the share of `{}`", short(id));
+        to.check.within(&at, &what, *share, 0.01, 0.99);
+        let known = site.segments.iter().map(String::as_str);
+        match to
+            .graph
+            .names
+            .get(id)
+            .filter(|_| site.segments.contains(id))
+        {
+            Some(ix) => all.push((ix, *share)),
+            None => to.check.unknown(&at, "segment of the site", id, known),
+        }
+    }
+    all
 }

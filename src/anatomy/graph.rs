@@ -257,7 +257,7 @@ fn trace(check: &mut Checker, graph: &mut Graph, parents: &[Parents]) {
 }
 
 impl Graph {
-    /// The one path from `root` down to `via` that crosses exactly the variant bridges of `through`.
+    /// The one path from `root` down to `via` that passes all of `through` and crosses no other variant bridge.
     ///
     /// # Errors
     /// How many such paths there are, when it is not one.
@@ -268,8 +268,10 @@ impl Graph {
         through: &SegmentSet,
     ) -> Result<SegmentSet, usize> {
         let fits = |set: &SegmentSet| {
-            (0..self.segments.len())
-                .all(|i| !self.variant_only.contains(i) || set.contains(i) == through.contains(i))
+            (0..self.segments.len()).all(|i| match through.contains(i) {
+                true => set.contains(i),
+                false => !(set.contains(i) && self.variant_only.contains(i)),
+            })
         };
         let mut hits = self
             .paths

@@ -168,6 +168,8 @@ pub struct Movement {
     pub plain: String,
     /// As an order to the patient: "Bend your wrist back and stop me pushing it down".
     pub command: String,
+    /// Whether the bedside can test it at all.
+    pub testable: bool,
     pub shares: Vec<(MuscleIx, f64)>,
     /// Muscles among them that help the others, with the part of their torque, 0-1, that they have when alone.
     pub helpers: Vec<MuscleIx>,
@@ -289,6 +291,8 @@ pub struct Site {
     pub synonyms: Vec<String>,
     /// Segments cut by a complete lesion here.
     pub segments: Vec<SegmentIx>,
+    /// Where a partial lesion does not take all segments alike: the share, 0-1, that is cut of each when half of the place is.
+    pub partial: Vec<(SegmentIx, f64)>,
     /// Relative frequency, any unit: how often it is drawn and its prior.
     pub weight: f64,
     /// A root lesion before the ganglion.

@@ -97,6 +97,8 @@ pub struct Movement {
     #[serde(default)]
     pub plain: Option<String>,
     pub command: String,
+    #[serde(default = "yes")]
+    pub testable: bool,
     pub shares: UniqueMap<f64>,
     #[serde(default)]
     pub helpers: Vec<String>,
@@ -241,6 +243,8 @@ pub struct Site {
     pub segments: Vec<String>,
     #[serde(default)]
     pub avulsion: bool,
+    #[serde(default)]
+    pub partial: UniqueMap<f64>,
     pub weight: f64,
     pub source: String,
     pub giveaways: Vec<String>,

@@ -25,7 +25,7 @@ pub fn fibres(check: &mut Checker, graph: &Graph, at: &At, routes: &[raw::Route]
     let mut total = 0.0;
     for (k, route) in routes.iter().enumerate() {
         let at = at.key(k);
-        let through = bridges(check, graph, &at, route);
+        let through = passed(check, graph, &at, route);
         let Some(via) = graph.names.find(check, &at.key("via"), &route.via) else {
             continue;
         };
@@ -58,7 +58,7 @@ pub fn fibres(check: &mut Checker, graph: &Graph, at: &At, routes: &[raw::Route]
                 Err(_) => check.complain(
                     &at,
                     format!("more than one route leads from {name} to `{}`", route.via),
-                    "mark the rarer bridge `only_in_variant: true`",
+                    "name a segment of the one that is meant, `through: [SEGMENT]`, or mark the rarer bridge `only_in_variant: true`",
                 ),
             }
         }
@@ -79,19 +79,12 @@ pub fn fibres(check: &mut Checker, graph: &Graph, at: &At, routes: &[raw::Route]
     all
 }
 
-/// The variant bridges that a route crosses.
-fn bridges(check: &mut Checker, graph: &Graph, at: &At, route: &raw::Route) -> SegmentSet {
+/// What a route says its fibres pass: variant bridges, and segments that tell two ways of one root apart.
+fn passed(check: &mut Checker, graph: &Graph, at: &At, route: &raw::Route) -> SegmentSet {
     let mut through = SegmentSet::default();
     for (j, t) in route.through.iter().enumerate() {
-        let at = at.key("through").key(j);
-        match graph.names.find(check, &at, t) {
-            Some(ix) if graph.segments[ix].only_in_variant => through.insert(ix),
-            Some(_) => check.complain(
-                &at,
-                format!("`{t}` is no variant bridge"),
-                "`through` names segments marked `only_in_variant: true`; leave the others out",
-            ),
-            None => {}
+        if let Some(ix) = graph.names.find(check, &at.key("through").key(j), t) {
+            through.insert(ix);
         }
     }
     through

@@ -118,7 +118,7 @@ impl Model {
                     test: &x.command,
                     plain: &x.plain,
                     nerve_label: None,
-                    testable: true,
+                    testable: x.testable,
                 }
             }
             Kind::Skin => {

@@ -78,6 +78,8 @@ struct Place {
     id: String,
     label: String,
     segments: Vec<SegmentIx>,
+    /// The share cut of a segment when half of the place is, where it is not half.
+    partial: Vec<(SegmentIx, f64)>,
 }
 
 fn resolve(model: &Model, word: &str) -> Result<Place, Failure> {
@@ -91,6 +93,7 @@ fn resolve(model: &Model, word: &str) -> Result<Place, Failure> {
             id: site.id.clone(),
             label: site.label.clone(),
             segments: site.segments.clone(),
+            partial: site.partial.clone(),
         });
     }
     let segment = model.segment_ix(&folded).or_else(|| {
@@ -110,6 +113,7 @@ fn resolve(model: &Model, word: &str) -> Result<Place, Failure> {
             id: s.id.clone(),
             label: s.label.clone(),
             segments: vec![ix],
+            partial: Vec::new(),
         });
     }
     let known = model
@@ -226,6 +230,11 @@ fn add(
         Severity::Roots(roots) => (0.0, roots.clone()),
     };
     for segment in segments {
+        let own = place.partial.iter().find(|(s, _)| *s == segment);
+        let passes = match (&severity, own) {
+            (Severity::Partial(share), Some((_, at_half))) => 1.0 - uneven(*share, *at_half),
+            _ => passes,
+        };
         lesion.set.insert(segment);
         lesion.cuts.push(Cut {
             segment,
@@ -253,6 +262,11 @@ fn add(
         severity_word,
     });
     Ok(())
+}
+
+/// The share cut of a part that loses `at_half` when half of the whole is cut: a power of the share, so that none stays none and all stays all.
+fn uneven(share: f64, at_half: f64) -> f64 {
+    share.powf(at_half.ln() / HALF.ln())
 }
 
 /// The rootlets above a root, or the segment itself when it is rootlets.
