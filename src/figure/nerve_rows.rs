@@ -6,6 +6,7 @@ use super::figure_style::FigureStyle;
 use super::skin::bare;
 use crate::anatomy::{Model, SegmentIx, SkinKind, Supply};
 use crate::lesion::Lesion;
+use crate::station::capital;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ends {
@@ -65,20 +66,24 @@ pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>, style: &Figu
     let mut stretches: Vec<Stretch> = Vec::new();
     let segments = model.nerves.get(nerve).map_or(&[][..], |n| &n.segments);
     for &segment in segments {
-        let mut twigs = Vec::new();
-        let mut add = |ends: Ends, label: &str, supply: &Supply| {
-            if let Some(twig) = twig((ends, label), supply, segment, lesion, style) {
-                twigs.push(twig);
-            }
+        let leaving = |ends: Ends, label: &str, supply: &Supply| {
+            twig((ends, label), supply, segment, lesion, style)
         };
-        for m in &model.muscles {
-            add(Ends::Muscle, &m.label, &m.supply);
-        }
-        for s in model.skin.iter().filter(|s| s.kind == SkinKind::Peripheral) {
-            let name = bare(&s.label, &s.nerve_label);
-            let label = style.say("fig_nerve_skin", &[("area", name)]);
-            add(Ends::Skin, &label, &s.supply);
-        }
+        let muscles = model.muscles.iter().filter_map(|m| {
+            let twig = leaving(Ends::Muscle, &m.label, &m.supply)?;
+            Some((m.spoken.as_str(), twig))
+        });
+        let mut twigs = as_one(muscles);
+        let areas = model.skin.iter();
+        twigs.extend(
+            areas
+                .filter(|s| s.kind == SkinKind::Peripheral)
+                .filter_map(|s| {
+                    let name = bare(&s.label, &s.nerve_label);
+                    let label = style.say("fig_nerve_skin", &[("area", name)]);
+                    leaving(Ends::Skin, &label, &s.supply)
+                }),
+        );
         let sides = model
             .nerves
             .iter()
@@ -101,6 +106,19 @@ pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>, style: &Figu
         });
     }
     Course { nerve, stretches }
+}
+
+/// Muscles that one speaks of as one (heads of a muscle, interossei) and that share one fate are one row.
+fn as_one<'m>(muscles: impl Iterator<Item = (&'m str, Twig)>) -> Vec<Twig> {
+    let mut rows: Vec<(&str, Twig)> = Vec::new();
+    for (spoken, twig) in muscles {
+        let same = |row: &&mut (&str, Twig)| row.0 == spoken && row.1.fate == twig.fate;
+        match rows.iter_mut().find(same) {
+            Some((_, row)) => row.text = capital(spoken),
+            None => rows.push((spoken, twig)),
+        }
+    }
+    rows.into_iter().map(|(_, twig)| twig).collect()
 }
 
 /// The branch that leaves here for this structure, if there is one.
