@@ -1,5 +1,6 @@
 //! Turns the whole crate into one test binary: checks that need more than one module, or the program itself.
 
+mod anatomy_leg;
 mod anatomy_loader;
 mod anatomy_structures;
 mod architecture;
@@ -25,6 +26,8 @@ mod outside_discriminators;
 mod outside_graphdb;
 mod outside_isncsci;
 mod outside_json;
+mod outside_leg;
+mod outside_leg_common;
 mod outside_laws;
 mod outside_monotone;
 mod outside_myotomes;
