@@ -1,7 +1,6 @@
 //! Measures a whole circuit day: 18 stations, 4 sittings, 200 candidates; bank, plan and seats apart, and the exact search alone.
 
 use divan::{Bencher, black_box};
-use std::borrow::Cow;
 use vivasmith::anatomy::{self, Model};
 use vivasmith::circuit::{self, Banked, Blueprint, Breadth, EFFORT, Effort, Exposure, Maker};
 use vivasmith::files::{Content, Source};
@@ -45,12 +44,7 @@ struct World {
 fn world() -> World {
     let content = Content::embedded();
     let model = anatomy::load(&content, "upper_limb").unwrap_or_else(|e| panic!("{e}"));
-    let source = Source {
-        name: "big_day.yaml".into(),
-        shown: "big_day.yaml".into(),
-        text: Cow::Borrowed(BIG_DAY),
-        overlaid: false,
-    };
+    let source = Source::new("big_day.yaml", "big_day.yaml", BIG_DAY.to_string());
     let blueprint = circuit::check(&source, &content, &model).unwrap_or_else(|e| panic!("{e}"));
     World {
         content,

@@ -70,7 +70,7 @@ fn job(sheet: &str) -> Job {
     let request = Request {
         site: Some("radial_spiral_groove".into()),
         lesion: None,
-        region: None,
+        area: None,
         level,
         seed,
         fixed: Vec::new(),

@@ -38,7 +38,7 @@ fn whole(shared: &Shared<'_>, seed: u64) -> usize {
     let request = Request {
         site: None,
         lesion: None,
-        region: None,
+        area: None,
         level,
         seed,
         fixed: Vec::new(),

@@ -1,30 +1,25 @@
-//! Turns the YAML of the content folders into bytes that the program reads faster than YAML, and a new content file into a rebuild.
+//! How does the program read its own YAML so fast? The build has written it as JSON; and a new content file leads to a rebuild.
 
+use serde_yaml::Value;
+use std::error::Error;
 use std::path::{Path, PathBuf};
-use std::{env, fs, io};
+use std::{env, fs};
 
-#[path = "files/encode.rs"]
-mod encode;
-#[path = "files/marks.rs"]
-mod marks;
-
-fn main() -> io::Result<()> {
+fn main() -> Result<(), Box<dyn Error>> {
     // The folders are embedded by a macro that only notices changed files, not new ones.
-    println!("cargo::rerun-if-changed=stations");
-    println!("cargo::rerun-if-changed=templates");
-    println!("cargo::rerun-if-changed=src/build.rs");
-    println!("cargo::rerun-if-changed=src/files/encode.rs");
-    println!("cargo::rerun-if-changed=src/files/marks.rs");
-    let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default()).join("ready");
+    for watched in ["stations", "templates", "src/build.rs"] {
+        println!("cargo::rerun-if-changed={watched}");
+    }
+    let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default()).join("json");
     if out.exists() {
         fs::remove_dir_all(&out)?;
     }
-    fold(Path::new("stations"), &out)?;
-    fold(Path::new("templates"), &out.join("templates"))
+    write(Path::new("stations"), &out)?;
+    write(Path::new("templates"), &out.join("templates"))
 }
 
-/// One folder with all below it; what cannot be encoded stays YAML.
-fn fold(from: &Path, to: &Path) -> io::Result<()> {
+/// One folder with all below it. What is no YAML, or says more than JSON can, stays YAML: the program then tells what is wrong.
+fn write(from: &Path, to: &Path) -> Result<(), Box<dyn Error>> {
     fs::create_dir_all(to)?;
     for entry in fs::read_dir(from)? {
         let path = entry?.path();
@@ -32,11 +27,12 @@ fn fold(from: &Path, to: &Path) -> io::Result<()> {
             continue;
         };
         if path.is_dir() {
-            fold(&path, &to.join(name))?;
+            write(&path, &to.join(name))?;
         } else if path.extension().is_some_and(|e| e == "yaml")
-            && let Some(bytes) = encode::encode(&fs::read_to_string(&path)?)
+            && let Ok(value) = serde_yaml::from_str::<Value>(&fs::read_to_string(&path)?)
+            && let Ok(json) = serde_json::to_vec(&value)
         {
-            fs::write(to.join(name), bytes)?;
+            fs::write(to.join(name), json)?;
         }
     }
     Ok(())

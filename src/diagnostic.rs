@@ -1,5 +1,6 @@
-//! Turns "what went wrong" into one message a teacher can act on: where it is, what is wrong, what to change, and the exit code.
+//! What went wrong? A message a teacher can act on: where it is, what is wrong, what to change, and the exit code.
 
+use std::collections::HashSet;
 use std::fmt;
 
 /// A place in a text file. Lines and columns count from 1, columns in characters.
@@ -60,6 +61,9 @@ impl fmt::Display for Problem {
     }
 }
 
+/// Nobody mends more at a time.
+pub const MOST_SHOWN: usize = 50;
+
 /// Why a command stopped; each kind has its own exit code.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Failure {
@@ -95,12 +99,10 @@ impl Failure {
             if failure.exit_code() == 3 {
                 return Some(failure);
             }
-            for problem in failure.problems() {
-                if !problems.contains(problem) {
-                    problems.push(problem.clone());
-                }
-            }
+            problems.extend_from_slice(failure.problems());
         }
+        let mut seen = HashSet::new();
+        problems.retain(|p| seen.insert(p.to_string()));
         match (problems.is_empty(), unreadable) {
             (true, _) => None,
             (false, true) => Some(Failure::Unreadable(problems)),
@@ -114,6 +116,13 @@ impl Failure {
             Failure::Usage(_) | Failure::Unreadable(_) => 2,
             Failure::Disk(_) => 3,
         }
+    }
+
+    /// The problems that are shown, and how many more there are.
+    pub fn shown(&self) -> (&[Problem], usize) {
+        let all = self.problems();
+        let shown = &all[..all.len().min(MOST_SHOWN)];
+        (shown, all.len() - shown.len())
     }
 
     pub fn problems(&self) -> &[Problem] {
@@ -138,21 +147,58 @@ impl fmt::Display for Failure {
 
 impl std::error::Error for Failure {}
 
+/// Words at least this much alike (Jaro and Winkler, 0 to 1) may be a slip of each other.
+const ALIKE: f64 = 0.82;
+
 /// The known word closest to `word`, when one is close enough to be meant.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let folded = fold(word);
-    let slips = 1 + folded.chars().count() / 5;
+    let length = folded.chars().count();
+    let slips = 1 + length / 5;
+    let letters = histogram(&folded);
     known
         .into_iter()
         .filter_map(|k| {
             let other = fold(k);
+            if !worth_a_look(length, &letters, slips, &other) {
+                return None;
+            }
             let distance = strsim::osa_distance(&folded, &other);
             let alike = strsim::jaro_winkler(&folded, &other);
-            let close = distance <= slips || alike >= 0.82;
+            let close = distance <= slips || alike >= ALIKE;
             close.then(|| (alike - distance as f64 / 20.0, k))
         })
         .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(b.1)))
         .map(|(_, k)| k)
+}
+
+/// How often each letter stands in a word; what is no letter of ASCII counts as one.
+fn histogram(word: &str) -> [u8; 128] {
+    let mut all = [0u8; 128];
+    for c in word.chars() {
+        let at = if c.is_ascii() { c as usize } else { 0 };
+        all[at] = all[at].saturating_add(1);
+    }
+    all
+}
+
+/// Whether the letters in common allow one of the two measures to call the words alike: both are slow, and twenty thousand bad ids
+/// are compared with every known one.
+fn worth_a_look(length: usize, letters: &[u8; 128], slips: usize, other: &str) -> bool {
+    let theirs = histogram(other);
+    let count = other.chars().count();
+    let common: usize = letters
+        .iter()
+        .zip(&theirs)
+        .map(|(a, b)| usize::from(*a.min(b)))
+        .sum();
+    if length.max(count) - common <= slips {
+        return true;
+    }
+    // Jaro counts no more letters than there are in common, and a common start adds at most 0.4 of what is left to 1.
+    let common = common as f64;
+    let jaro = (common / length.max(1) as f64 + common / count.max(1) as f64 + 1.0) / 3.0;
+    jaro + 0.4 * (1.0 - jaro) >= ALIKE
 }
 
 /// "did you mean `x`?", or where to look when nothing is close.

@@ -2,7 +2,7 @@
 
 use super::mechanism::{self, GENERAL, GENERAL_AVULSION, Mechanism, Scenarios};
 use super::timeline::{self, Course};
-use super::{Age, Case, Level, NerveInjury, Patient, Stream, Timeline, patient, region, story};
+use super::{Age, Case, Level, NerveInjury, Patient, Stream, Timeline, area, patient, story};
 use crate::anatomy::{Model, SegmentKind, Site};
 use crate::diagnostic::Failure;
 use crate::files::Content;
@@ -14,10 +14,10 @@ use crate::lesion::{self, HALF, Lesion, Severity};
 pub struct Request {
     /// A site (id or synonym) or a segment.
     pub site: Option<String>,
-    /// Wins over `site` and `region`: nothing about the lesion is drawn.
+    /// Wins over `site` and `area`: nothing about the lesion is drawn.
     pub lesion: Option<Lesion>,
     /// A part of the limb or a nerve, from whose sites one is drawn.
-    pub region: Option<String>,
+    pub area: Option<String>,
     pub level: Level,
     pub seed: u64,
     /// Variants held at one alternative.
@@ -27,7 +27,7 @@ pub struct Request {
 /// Draws a case. Same model, content and request: same case.
 ///
 /// # Errors
-/// Exit code 2 when the site or region is unknown or a scenario file is no YAML of its shape; 1 when such a file says
+/// Exit code 2 when the site or area is unknown or a scenario file is no YAML of its shape; 1 when such a file says
 /// something wrong or is missing.
 pub fn draw(model: &Model, content: &Content, request: &Request) -> Result<Case, Failure> {
     let seed = request.seed;
@@ -83,8 +83,8 @@ fn examinable(findings: &Findings) -> bool {
 }
 
 fn draw_site<'m>(model: &'m Model, request: &Request) -> Result<&'m Site, Failure> {
-    let among: Vec<usize> = match &request.region {
-        Some(word) => region::sites(model, word)?,
+    let among: Vec<usize> = match &request.area {
+        Some(word) => area::sites(model, word)?,
         None => (0..model.sites.len()).collect(),
     };
     let sites: Vec<&Site> = among.iter().filter_map(|&i| model.sites.get(i)).collect();

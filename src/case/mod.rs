@@ -4,14 +4,14 @@ mod check;
 mod draw;
 pub mod mechanism;
 mod patient;
-mod region;
+mod area;
 mod rng;
 mod story;
 pub mod timeline;
 
+pub use area::sites as sites_of;
 pub use draw::{Request, draw, is_avulsion, is_complete};
 pub use mechanism::{check_all, failures};
-pub use region::sites as sites_of;
 pub use rng::Stream;
 
 use crate::findings::Findings;

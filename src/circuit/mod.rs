@@ -1,4 +1,4 @@
-//! Turns a blueprint into a circuit: parallel forms of stations, a timetable, who sits where, and what to note before the day.
+//! How does a blueprint become a circuit: parallel forms of stations, a timetable, who sits where, and what to note before the day?
 //!
 //! ```text
 //! YAML --blueprint--> Blueprint --choose--> forms --timetable--> tracks --plan--> Circuit --report--> rows to print
@@ -13,5 +13,5 @@ pub mod report;
 pub use blueprint::{Blueprint, Exposure, check, region_of};
 pub use choose::mip::Effort;
 pub use choose::{Banked, Breadth, Maker, bank, on_threads};
-pub use plan::{Circuit, EFFORT, plan};
+pub use plan::{Circuit, EFFORT, plan, usual_nodes};
 pub use timetable::{Form, seat};

@@ -1,4 +1,4 @@
-//! Turns a blueprint and a bank of stations into the circuit: forms, places on the route, people and what is to be noted.
+//! How do forms, places on the route and people come together into one circuit?
 
 use super::blueprint::{Blueprint, Exposure, Want};
 use super::choose::build_task::{Origin, task, with_nerve_limit};
@@ -33,11 +33,19 @@ pub struct Made {
     pub wanted: Vec<Want>,
 }
 
-/// How long the exact search may take, unless asked otherwise.
+/// How long the exact search may take, unless asked otherwise: a number of branches and no clock, so that a seed gives the same circuit
+/// on every machine.
 pub const EFFORT: Effort = Effort {
     nodes: 60,
-    time: Duration::from_secs(5),
+    time: Duration::from_secs(24 * 60 * 60),
 };
+
+/// Branches for this blueprint when no number is asked for. Each costs more the more choices there are: a day of 36 stations or
+/// fewer has all, one of 72 a quarter.
+pub fn usual_nodes(blueprint: &Blueprint) -> u64 {
+    let choices = (blueprint.groups.len() * blueprint.stations()).max(36) as f64;
+    (EFFORT.nodes as f64 * (36.0 / choices).powi(2)).ceil() as u64
+}
 /// Rounds of forbidding pairs that turn out too much alike, or to give each other away.
 const ROUNDS: usize = 8;
 
@@ -85,7 +93,7 @@ pub fn plan(
                     model, &task, &origins, blueprint, bank, effort,
                 ));
             }
-            Outcome::Unknown => return Err(explain::unknown(effort)),
+            Outcome::Unknown => return Err(explain::unknown()),
         };
         let clashes = pairs(model, blueprint, bank, &owners, &made.forms);
         if clashes.is_empty() {
@@ -115,7 +123,7 @@ pub fn plan(
             ..clean
         },
         (_, Some(last)) => last,
-        (_, None) => return Err(explain::unknown(effort)),
+        (_, None) => return Err(explain::unknown()),
     };
     let forms = arrange(blueprint, &task, bank, &owners, &assembly.forms, seed);
     Ok(Circuit {
@@ -135,20 +143,9 @@ pub fn plan(
 
 /// A later group profits from an earlier one if it starts after the earlier one has begun to come out, unless it is kept apart.
 fn helps(blueprint: &Blueprint, tracks: &[Track]) -> Vec<(usize, usize)> {
-    let start = |t: &Track| {
-        let group = blueprint.groups.get(t.group);
-        group
-            .and_then(|g| g.sittings.get(t.sitting))
-            .map_or(0, |s| s.start)
-    };
-    let first_out = |g: usize| {
-        tracks
-            .iter()
-            .filter(|t| t.group == g)
-            .map(|t| start(t) + t.table.length)
-            .min()
-    };
-    let last_in = |g: usize| tracks.iter().filter(|t| t.group == g).map(start).max();
+    let of = |g: usize| tracks.iter().filter(move |t| t.group == g);
+    let first_out = |g: usize| of(g).map(|t| t.end(blueprint)).min();
+    let last_in = |g: usize| of(g).map(|t| t.start(blueprint)).max();
     let mut all = Vec::new();
     for a in 0..blueprint.groups.len() {
         for (b, later) in blueprint.groups.iter().enumerate() {

@@ -1,7 +1,11 @@
 //! The command line as types: what may be asked, with examples that can be copied.
 
+use crate::case::Level;
 use crate::sheets::publish::Formats;
+use crate::station::{LEVELS, level_id};
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args as ClapArgs, CommandFactory, Parser, Subcommand, ValueEnum};
+use std::ffi::OsString;
 use std::path::PathBuf;
 
 /// Viva stations on the nerves of the limbs: a lesion, a patient, and the sheets to examine with.
@@ -77,8 +81,8 @@ pub struct StationArgs {
     #[arg(long, value_name = "AREA", conflicts_with = "place")]
     pub area: Option<String>,
     /// How far the candidate has come
-    #[arg(long, value_enum, default_value_t = LevelArg::Clinical)]
-    pub level: LevelArg,
+    #[arg(long, value_parser = level(), default_value = level_id(Level::Clinical))]
+    pub level: Level,
     /// Kind of station (`vivasmith list kinds`); left out: drawn
     #[arg(long, value_name = "KIND")]
     pub kind: Option<String>,
@@ -190,12 +194,12 @@ pub struct CircuitArgs {
     /// Record of stations met before (may be given several times); none of them is printed again
     #[arg(long = "exposure", value_name = "FILE")]
     pub exposure: Vec<PathBuf>,
-    /// Branches the exact search may look at
-    #[arg(long, value_name = "NUMBER", default_value_t = crate::circuit::EFFORT.nodes)]
-    pub nodes: u64,
-    /// Most seconds for each run of the exact search
-    #[arg(long, value_name = "NUMBER", default_value_t = crate::circuit::EFFORT.time.as_secs())]
-    pub seconds: u64,
+    /// Branches the exact search may look at; left out: 60, fewer for a large day
+    #[arg(long, value_name = "NUMBER")]
+    pub nodes: Option<u64>,
+    /// Stop each run of the exact search after so many seconds; another run may then find other forms
+    #[arg(long, value_name = "NUMBER")]
+    pub seconds: Option<u64>,
     #[command(flatten)]
     pub page: PageArgs,
     /// Formats of the sheets
@@ -211,11 +215,10 @@ pub struct CircuitArgs {
     pub shared: Shared,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum LevelArg {
-    Early,
-    Clinical,
-    Trainee,
+fn level() -> impl TypedValueParser<Value = Level> {
+    let meant = |word: String| LEVELS.into_iter().find(|l| level_id(*l) == word);
+    PossibleValuesParser::new(LEVELS.map(level_id))
+        .map(move |word| meant(word).unwrap_or(Level::Clinical))
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -394,6 +397,30 @@ pub struct ListArgs {
     pub topic: Topic,
     #[command(flatten)]
     pub shared: Shared,
+}
+
+/// `--formats pdf md`, as the help shows the default, and `pdf, md` become `pdf,md`: the option takes one word.
+pub fn joined_formats(arguments: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
+    let mut all: Vec<OsString> = Vec::new();
+    let mut open = false;
+    for argument in arguments {
+        let word = argument.to_str().unwrap_or_default();
+        let known = |w: &str| ["", "pdf", "md", "svg"].contains(&w.to_ascii_lowercase().as_str());
+        let formats = !word.is_empty() && word.split(',').all(known);
+        if let (true, true, Some(last)) = (open, formats, all.last_mut()) {
+            let word = word.trim_matches(',').to_ascii_lowercase();
+            if last.to_str().is_some_and(|l| l.starts_with("--format")) {
+                all.push(word.into());
+            } else if !word.is_empty() {
+                last.push(",");
+                last.push(word);
+            }
+            continue;
+        }
+        open = ["--formats", "--format"].contains(&word);
+        all.push(argument);
+    }
+    all
 }
 
 /// The completion script of one shell.

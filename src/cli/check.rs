@@ -1,7 +1,7 @@
-//! Turns a folder or file of the user's into every problem at once, or into the short word that all is well.
+//! What does `vivasmith check` do? A folder or file of the user's, and every problem at once, or the short word that all is well.
 
 use super::args::CheckArgs;
-use super::{print, proof, station};
+use super::{content_check, print, station};
 use crate::anatomy;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, FOLDERS, read_text};
@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 pub fn run(args: &CheckArgs) -> Result<String, Failure> {
     let (content, only) = target(args)?;
-    let mut found = proof::of(&content, &args.shared.region);
+    let mut found = content_check::of(&content, &args.shared.region);
     let name = only.as_ref().map(|o| o.shown.as_str());
     if let Some(name) = name {
         narrow(&mut found, name);
@@ -81,12 +81,8 @@ struct Only {
 }
 
 fn target(args: &CheckArgs) -> Result<(Content, Option<Only>), Failure> {
-    let usual = PathBuf::from(super::new::FOLDER);
-    let folder = match (&args.path, &args.shared.content) {
-        (Some(path), _) => path.clone(),
-        (None, Some(folder)) => folder.clone(),
-        (None, None) if usual.is_dir() => usual,
-        (None, None) => return Ok((Content::embedded(), None)),
+    let Some(folder) = args.path.clone().or_else(|| super::folder(&args.shared)) else {
+        return Ok((Content::embedded(), None));
     };
     if folder.is_dir() {
         return Ok((Content::overlaid(&folder)?, None));
@@ -109,27 +105,36 @@ fn target(args: &CheckArgs) -> Result<(Content, Option<Only>), Failure> {
                     let shown = source.shown.clone();
                     Ok((content, Some(Only { name, shown })))
                 }
-                None => Err(Failure::usage(
-                    Problem::new(format!(
-                        "{}: is no file that is read as content",
-                        folder.display()
-                    ))
-                    .hint("content files end in .yaml, templates in .md.tera"),
-                )),
+                None => {
+                    let shown = folder.display().to_string();
+                    let unread = content
+                        .unread()
+                        .iter()
+                        .find(|p| p.message.starts_with(&shown));
+                    Err(Failure::usage(unread.cloned().unwrap_or_else(|| {
+                        Problem::new(format!("{shown}: is no file that is read as content"))
+                            .hint("content files end in .yaml, templates in .md.tera")
+                    })))
+                }
             }
         }
         None => alone(args, &folder),
     }
 }
 
-/// A file outside any content folder is taken for a station of the teacher's own.
+/// A file outside any content folder is a blueprint when it has a route, else a station of the teacher's own.
 fn alone(args: &CheckArgs, path: &Path) -> Result<(Content, Option<Only>), Failure> {
-    let mut content = match &args.shared.content {
-        Some(folder) => Content::overlaid(folder)?,
-        None => Content::embedded(),
+    let mut content = super::content(&args.shared)?;
+    let (text, shown) = (read_text(path)?, path.display().to_string());
+    let key = |l: &str| l.starts_with("positions:") || l.starts_with("groups:");
+    let name = if text.lines().any(key) {
+        let file = path.file_name().unwrap_or_default().to_string_lossy();
+        let name = format!("circuits/{file}");
+        content.insert(&name, &shown, text);
+        name
+    } else {
+        own::insert(&mut content, path, text)?
     };
-    let name = own::insert(&mut content, path, read_text(path)?)?;
-    let shown = path.display().to_string();
     Ok((content, Some(Only { name, shown })))
 }
 
@@ -162,7 +167,7 @@ fn root_of(path: &Path) -> Option<(PathBuf, String)> {
 }
 
 /// Keeps what is said of one file, unless the content around it cannot even be read.
-fn narrow(found: &mut proof::Proof, shown: &str) {
+fn narrow(found: &mut content_check::Proof, shown: &str) {
     let here = |p: &Problem| p.place.as_ref().is_some_and(|place| place.file == shown);
     found.advice.retain(here);
     let mine: Vec<Failure> = found

@@ -1,31 +1,30 @@
-//! Turns the circuit options into a planned circuit and its folder.
+//! What does `vivasmith circuit` do? From the options to a planned circuit and its folder.
 
 use super::args::{CircuitArgs, formats};
+use super::content;
 use super::page_style::page_style;
 use super::progress::Progress;
 use super::station::fresh_seed;
 use crate::anatomy;
-use crate::circuit::{self, Breadth, Circuit, Effort, Exposure, Maker, report};
-use crate::diagnostic::{Failure, Problem, did_you_mean, short};
+use crate::circuit::{self, Breadth, Circuit, EFFORT, Effort, Exposure, Maker, report};
+use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
 use crate::files::{Content, Source, read_text, ready_folder, write_folder};
 use crate::sheets::circuit::Folder;
 use crate::sheets::rows::CANDIDATE;
 use crate::sheets::words::Printer;
 use crate::station::Station;
-use std::borrow::Cow;
+use crate::typeset::fonts::Fonts;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
-    let content = match &args.shared.content {
-        Some(folder) => Content::overlaid(folder)?,
-        None => Content::embedded(),
-    };
+    let content = content(&args.shared)?;
     let (source, beside) = blueprint(&content, &args.blueprint)?;
     let region = circuit::region_of(&source)?.unwrap_or_else(|| args.shared.region.clone());
     let model = anatomy::load(&content, &region)?;
     let blueprint = circuit::check(&source, &content, &model)?;
+    printable(&source)?;
     let mut exposure = Exposure::default();
     let named = blueprint.exposure.iter().map(|p| beside.join(p));
     for path in named.chain(args.exposure.iter().cloned()) {
@@ -37,11 +36,16 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     // Who comes is quickly checked, and long before the stations are built.
     circuit::seat(&blueprint, seed)?;
     let effort = Effort {
-        nodes: args.nodes,
-        time: Duration::from_secs(args.seconds.clamp(1, 24 * 60 * 60)),
+        nodes: args
+            .nodes
+            .unwrap_or_else(|| circuit::usual_nodes(&blueprint)),
+        time: match args.seconds {
+            Some(seconds) => Duration::from_secs(seconds.clamp(1, 24 * 60 * 60)),
+            None => EFFORT.time,
+        },
     };
     let printer = Printer::new(&content)?;
-    let sheet = |station: &Station| candidate_sheet(&printer, station);
+    let sheet = |s: &Station| printer.sheet(&CANDIDATE, s, &[]).map(|s| s.markdown);
     let planned = |breadth: Breadth| -> Result<Circuit, Failure> {
         let bank = {
             let bar = Progress::new("Stations");
@@ -108,16 +112,39 @@ fn file(path: &Path) -> Result<Source, Failure> {
     let name = path
         .file_name()
         .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    Ok(Source {
+    Ok(Source::new(
         name,
-        shown: path.display().to_string(),
-        text: Cow::Owned(read_text(path)?),
-        overlaid: true,
-    })
+        path.display().to_string(),
+        read_text(path)?,
+    ))
 }
 
-fn candidate_sheet(printer: &Printer<'_>, station: &Station) -> Result<String, Failure> {
-    Ok(printer.sheet(&CANDIDATE, station, &[])?.markdown)
+/// Whether everything in the blueprint can be printed: a name in letters that the face has not would stop the work at its end.
+fn printable(source: &Source) -> Result<(), Failure> {
+    let fonts = Fonts::load().map_err(Failure::content)?;
+    let mut problems = Vec::new();
+    for (row, line) in source.text.lines().enumerate() {
+        let said = line.split(" #").next().unwrap_or_default();
+        let missing = |c: &char| !c.is_whitespace() && fonts.draw(*c, 0).is_none();
+        if let Some((column, c)) = said.chars().enumerate().find(|(_, c)| missing(c))
+            && !said.trim_start().starts_with('#')
+        {
+            let place = Place {
+                file: source.shown.clone(),
+                line: row + 1,
+                column: column + 1,
+            };
+            problems.push(
+                Problem::new(format!("the letter `{c}` cannot be printed: the face of the sheets has no such letter"))
+                    .hint("write the name in Latin, Greek, Cyrillic, Arabic, Hebrew, Armenian or Georgian letters, or leave names out and use numbers")
+                    .at(place),
+            );
+        }
+    }
+    match problems.is_empty() {
+        true => Ok(()),
+        false => Err(Failure::Content(problems)),
+    }
 }
 
 /// What stands on the terminal afterwards.

@@ -1,4 +1,4 @@
-//! Turns the drawing options into a picture, and the picture into files.
+//! What does `vivasmith draw` do? From the options to a picture and its files.
 
 use super::args::{DrawArgs, MapArg, PictureFormat, SideArg, Subject};
 use super::{content, fixed, page_style};

@@ -4,6 +4,7 @@ use super::args::FindingsArgs;
 use super::{fixed, load, print};
 use crate::anatomy::Model;
 use crate::diagnostic::Failure;
+use crate::files::to_json;
 use crate::findings::{self, Finding, Findings, Fixed, Kind};
 use crate::lesion::{self, Lesion};
 use crate::station::capital;
@@ -88,7 +89,7 @@ fn json(
         reflexes: found.reflexes.iter().map(plain).collect(),
         signs: found.signs.iter().map(plain).collect(),
     };
-    print::json(&report)
+    to_json(&report)
 }
 
 fn table(model: &Model, lesion: &Lesion, fixed: &[Fixed], found: &Findings, all: bool) -> String {

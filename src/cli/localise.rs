@@ -4,7 +4,7 @@ use super::args::LocaliseArgs;
 use super::{fixed, load, print};
 use crate::anatomy::{Kind, Model, fold};
 use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
-use crate::files::read_text;
+use crate::files::{read_text, to_json};
 use crate::lesion::Lesion;
 use crate::localise::{self, Belief, NextTest, Observation, Ranking, Scope};
 use serde::Serialize;
@@ -137,7 +137,7 @@ fn json(model: &Model, belief: &Belief, ranking: &Ranking) -> Result<String, Fai
                 .collect(),
         }),
     };
-    print::json(&report)
+    to_json(&report)
 }
 
 /// Six places are enough for a reader, and keep the dust of floating-point sums out.

@@ -1,4 +1,4 @@
-//! Turns arguments into calls and results into text and exit codes: the only place that prints, colours or reads the clock.
+//! Which command was asked for, and how does it end? The only place that prints, colours or reads the clock.
 
 mod args;
 mod check;
@@ -10,21 +10,27 @@ mod localise;
 mod new;
 mod page_style;
 mod print;
-mod proof;
+mod content_check;
 mod progress;
 mod station;
 
 use crate::anatomy::{self, Model};
 use crate::diagnostic::Failure;
-use crate::files::Content;
+use crate::files::{Content, interrupted};
 use args::{Command, Shared};
 use clap::Parser;
 use std::ffi::OsString;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 /// Runs one command. Exit codes: 0 done, 1 content is wrong, 2 usage or bad input, 3 could not read or write.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let args = match args::Args::try_parse_from(arguments) {
+    // An interrupt leaves nothing half-written; where no handler can be set, it ends the run as it always did.
+    let _ = ctrlc::set_handler(|| {
+        interrupted();
+        std::process::exit(130);
+    });
+    let args = match args::Args::try_parse_from(args::joined_formats(arguments)) {
         Ok(args) => args,
         Err(e) => {
             // clap knows which of the two streams it belongs to; a closed pipe is no news.
@@ -56,10 +62,27 @@ fn command(command: &Command) -> Result<String, Failure> {
     }
 }
 
+/// The content folder of the current folder: used when none is named.
+const FOLDER: &str = "content";
+
+/// The user's content folder: the one that is named, else the folder `content`, when there is one; then the tool says so.
+fn folder(shared: &Shared) -> Option<PathBuf> {
+    let usual = || {
+        let found = PathBuf::from(FOLDER);
+        found.is_dir().then(|| {
+            print::note(
+                "your own files in the folder `content` are used (--content names another)",
+            );
+            found
+        })
+    };
+    shared.content.clone().or_else(usual)
+}
+
 /// The content that the shared options name.
 fn content(shared: &Shared) -> Result<Content, Failure> {
-    match &shared.content {
-        Some(folder) => Content::overlaid(folder),
+    match folder(shared) {
+        Some(folder) => Content::overlaid(&folder),
         None => Ok(Content::embedded()),
     }
 }

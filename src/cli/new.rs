@@ -1,13 +1,10 @@
-//! Turns "I want to write my own" into a commented starter in the user's content folder, without ever overwriting a file.
+//! How does somebody begin to write their own? With a commented starter in the content folder; nothing is ever overwritten.
 
 use super::args::{NewArg, NewArgs};
 use crate::anatomy::{self, Model, SegmentKind};
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, OutFile, write_all, write_new};
 use std::path::{Path, PathBuf};
-
-/// The content folder when none is named.
-pub const FOLDER: &str = "content";
 
 /// Ids that the program keeps for itself.
 const TAKEN: [&str; 4] = ["kinds", "people", "general", "general_avulsion"];
@@ -18,7 +15,7 @@ pub fn run(args: &NewArgs) -> Result<String, Failure> {
         .shared
         .content
         .clone()
-        .unwrap_or_else(|| PathBuf::from(FOLDER));
+        .unwrap_or_else(|| PathBuf::from(super::FOLDER));
     let content = if root.is_dir() {
         Content::overlaid(&root)?
     } else {

@@ -1,4 +1,4 @@
-//! Turns the options and the settings about the printed page into paper and print.
+//! What paper and print do the options ask for, or else the settings?
 
 use super::args::{PageArgs, PaperArg, TextArg};
 use crate::diagnostic::Failure;

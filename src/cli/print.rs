@@ -1,4 +1,4 @@
-//! Turns text into what stands on the terminal: tables in columns, colour only where a person looks.
+//! How does text stand on the terminal? Tables in columns, colour only where a person looks.
 
 use crate::diagnostic::{Failure, Problem};
 use std::io::{IsTerminal, Write};
@@ -11,7 +11,13 @@ pub fn out(text: &str) -> ExitCode {
         .write_all(text.as_bytes())
         .and_then(|()| stdout.flush());
     match written {
-        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => ExitCode::from(3),
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => {
+            let said = Problem::new(format!("the output could not be written ({e})"));
+            failure(&Failure::disk(
+                said.hint("free some space where it goes, or send it elsewhere"),
+            ));
+            ExitCode::from(3)
+        }
         _ => ExitCode::SUCCESS,
     }
 }
@@ -24,7 +30,8 @@ pub fn failure(failure: &Failure) {
     } else {
         ("", "", "")
     };
-    for problem in failure.problems() {
+    let (shown, more) = failure.shown();
+    for problem in shown {
         let place = problem
             .place
             .as_ref()
@@ -36,6 +43,15 @@ pub fn failure(failure: &Failure) {
             let _ = writeln!(stderr, "  {dim}hint:{off} {}", problem.hint);
         }
     }
+    if more > 0 {
+        let _ = writeln!(stderr, "and {more} more problems: mend these first");
+    }
+}
+
+/// Prints what is good to know, on standard error.
+pub fn note(text: &str) {
+    // Nothing to be done when it cannot be shown.
+    let _ = writeln!(std::io::stderr().lock(), "note: {text}");
 }
 
 /// Prints what might be better, on standard error: it stops nothing.
@@ -54,16 +70,6 @@ pub fn advice(problem: &Problem) {
     // Nothing to be done when even the advice cannot be shown.
     let _ = writeln!(stderr, "advice: {place}{}", problem.message);
     let _ = writeln!(stderr, "  {dim}hint:{off} {}", problem.hint);
-}
-
-/// One JSON object and a line end.
-///
-/// # Errors
-/// Exit code 3 when the serialiser fails.
-pub fn json(report: &impl serde::Serialize) -> Result<String, Failure> {
-    serde_json::to_string_pretty(report)
-        .map(|text| text + "\n")
-        .map_err(|e| Failure::disk(Problem::new(format!("the JSON could not be written ({e})"))))
 }
 
 /// Bold for a terminal, plain otherwise.

@@ -1,4 +1,4 @@
-//! Turns "so many of so many" into a bar on a terminal; silent everywhere else.
+//! How far is a long task? A bar on a terminal; silent everywhere else.
 
 use std::io::{IsTerminal, Write};
 use std::sync::Mutex;

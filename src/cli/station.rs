@@ -1,10 +1,10 @@
-//! Turns the station options into a drawn case, a station and its sheets in a folder.
+//! What does `vivasmith station` do? From the options to a case, a station and its sheets in a folder.
 
-use super::args::{LevelArg, SheetArgs, StationArgs, formats};
+use super::args::{SheetArgs, StationArgs, formats};
 use super::page_style::page_style;
 use super::{content, fixed};
 use crate::anatomy::{self, Model};
-use crate::case::{self, Case, Level, Request};
+use crate::case::{self, Case, Request};
 use crate::diagnostic::Failure;
 use crate::files::{Content, write_all};
 use crate::lesion;
@@ -48,7 +48,7 @@ fn drawn(
 ) -> Result<String, Failure> {
     let seed = args.seed.unwrap_or_else(fresh_seed);
     let fixed = fixed(model, &args.variants)?;
-    let level = level(args.level);
+    let level = args.level;
     let kind = args
         .kind
         .as_deref()
@@ -58,7 +58,7 @@ fn drawn(
     let request = Request {
         site,
         lesion: whole,
-        region: args.area.clone(),
+        area: args.area.clone(),
         level,
         seed,
         fixed: fixed.clone(),
@@ -202,14 +202,6 @@ fn place(
             let found = lesion::parse(model, word)?;
             Ok((found.parts.first().map(|p| p.place.clone()), None))
         }
-    }
-}
-
-fn level(arg: LevelArg) -> Level {
-    match arg {
-        LevelArg::Early => Level::Early,
-        LevelArg::Clinical => Level::Clinical,
-        LevelArg::Trainee => Level::Trainee,
     }
 }
 

@@ -1,8 +1,9 @@
-//! Turns the embedded content and a user's folder into one set of named texts, the user's file winning.
+//! Which texts is everything made of? The embedded content with a user's folder on top, the user's file winning.
 
+use super::locate::{Places, Step};
 use super::text::read_text;
-use super::walk::walk;
-use crate::diagnostic::{Failure, Problem};
+use super::walk::{FOLDERS, walk};
+use crate::diagnostic::{Failure, Place, Problem, did_you_mean};
 use include_dir::{Dir, include_dir};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -10,8 +11,10 @@ use std::path::Path;
 
 static STATIONS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/stations");
 static TEMPLATES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates");
-/// The YAML of both as `files/encode.rs` wrote it.
-static READY: Dir<'_> = include_dir!("$OUT_DIR/ready");
+/// The YAML of both as `build.rs` wrote it.
+static JSON: Dir<'_> = include_dir!("$OUT_DIR/json");
+
+const LAYOUT: &str = "content stands in anatomy/REGION/, scenarios/, questions/, approaches/, circuits/ or own/ (.yaml), templates/ (.md.tera, phrases*.yaml) or settings.yaml";
 
 /// Most text read from a user's folder, in bytes.
 const MAX_TOTAL: usize = 32 * 1024 * 1024;
@@ -29,16 +32,28 @@ pub struct Source {
     pub text: Cow<'static, str>,
     /// From the user's folder.
     pub overlaid: bool,
+    pub(super) places: Places,
 }
 
 impl Source {
+    /// A text of the user's.
+    pub fn new(name: impl Into<String>, shown: impl Into<String>, text: String) -> Self {
+        Source {
+            name: name.into(),
+            shown: shown.into(),
+            text: Cow::Owned(text),
+            overlaid: true,
+            places: Places::default(),
+        }
+    }
+
     /// Adds to another file instead of replacing it: `muscles.extra.yaml`.
     pub fn is_extra(&self) -> bool {
         self.name.ends_with(EXTRA)
     }
 
     /// What the build made of this text, when it is a shipped one, unchanged.
-    pub(super) fn ready(&self) -> Option<&'static [u8]> {
+    pub(super) fn json(&self) -> Option<&'static [u8]> {
         let Cow::Borrowed(text) = self.text else {
             return None;
         };
@@ -48,7 +63,7 @@ impl Source {
         };
         // The same place in memory: no other text can be taken for the shipped one.
         file.filter(|f| std::ptr::eq(f.contents(), text.as_bytes()))?;
-        READY.get_file(&self.name).map(|f| f.contents())
+        JSON.get_file(&self.name).map(|f| f.contents())
     }
 
     /// The name of the file that an extra file adds to.
@@ -59,12 +74,23 @@ impl Source {
     }
 }
 
+/// Where the value at the end of `path` starts; when the path ends early, where its last known step stands.
+pub fn locate(source: &Source, path: &[Step]) -> Place {
+    let (line, column) = source.places.of(&source.text, path);
+    Place {
+        file: source.shown.clone(),
+        line,
+        column,
+    }
+}
+
 /// Everything an anatomist may edit: the embedded files, overlaid by a user's folder file by file.
 #[derive(Debug, Clone)]
 pub struct Content {
     files: BTreeMap<String, Source>,
-    /// YAML files and templates of the user's folder that stand where nothing reads them, as messages call them.
-    unread: Vec<String>,
+    unread: Vec<Problem>,
+    /// The user's folder as it was named.
+    folder: Option<String>,
 }
 
 impl Content {
@@ -76,6 +102,7 @@ impl Content {
         Content {
             files,
             unread: Vec::new(),
+            folder: None,
         }
     }
 
@@ -94,6 +121,7 @@ impl Content {
             ));
         }
         let found = walk(folder)?;
+        content.folder = Some(folder.display().to_string());
         let mut failures = Vec::new();
         let mut total = 0;
         for name in found.names {
@@ -117,19 +145,17 @@ impl Content {
                 ));
                 break;
             }
-            content.files.insert(
-                name.clone(),
-                Source {
-                    name,
-                    shown: path.display().to_string(),
-                    text: Cow::Owned(text),
-                    overlaid: true,
-                },
-            );
+            content.insert(&name, &path.display().to_string(), text);
         }
         let unread = found.unread.iter();
         content.unread = unread
-            .map(|name| folder.join(name).display().to_string())
+            .map(|name| {
+                let shown = folder.join(name).display().to_string();
+                Problem::new(format!(
+                    "{shown}: nothing reads a file or folder of this place and name"
+                ))
+                .hint(content.place_for(name))
+            })
             .collect();
         match Failure::of_all(failures) {
             None => Ok(content),
@@ -138,8 +164,33 @@ impl Content {
     }
 
     /// YAML files and templates of the user's folder that stand where nothing reads them.
-    pub fn unread(&self) -> &[String] {
+    pub fn unread(&self) -> &[Problem] {
         &self.unread
+    }
+
+    /// Where a file that nothing reads should lie.
+    fn place_for(&self, name: &str) -> String {
+        let (folder, file) = name.rsplit_once('/').unwrap_or(("", name));
+        if file.is_empty() {
+            let known = FOLDERS.map(|f| f.trim_end_matches('/'));
+            return did_you_mean(folder, known, LAYOUT);
+        }
+        let lower = file.to_ascii_lowercase();
+        let (stem, end) = lower.split_once('.').unwrap_or((&lower, ""));
+        let plain = format!("{stem}.{}", end.replace("yml", "yaml"));
+        let shipped = |s: &&Source| {
+            let own = s.name.rsplit('/').next().unwrap_or_default();
+            let extended = plain.strip_suffix(EXTRA);
+            own == plain || extended.is_some_and(|stem| own.strip_suffix(".yaml") == Some(stem))
+        };
+        match self.files.values().filter(|s| !s.overlaid).find(shipped) {
+            Some(s) => {
+                let home = s.name.rsplit_once('/').map_or("", |(folder, _)| folder);
+                format!("move it to {home}/{plain} in your content folder")
+            }
+            None if plain != file && !folder.is_empty() => format!("call it {folder}/{plain}"),
+            None => LAYOUT.to_string(),
+        }
     }
 
     /// The file that adds to, or corrects entries of, the file of this name: `anatomy/upper_limb/muscles.extra.yaml`.
@@ -150,15 +201,8 @@ impl Content {
 
     /// One more file on top, as if it stood in the user's folder.
     pub fn insert(&mut self, name: &str, shown: &str, text: String) {
-        self.files.insert(
-            name.to_string(),
-            Source {
-                name: name.to_string(),
-                shown: shown.to_string(),
-                text: Cow::Owned(text),
-                overlaid: true,
-            },
-        );
+        self.files
+            .insert(name.to_string(), Source::new(name, shown, text));
     }
 
     /// Every file there is, in order of name.
@@ -178,13 +222,36 @@ impl Content {
             .take_while(move |s| s.name.starts_with(prefix))
     }
 
+    /// How a command names the user's folder: " --content DIR", or nothing when there is none.
+    pub fn argument(&self) -> String {
+        match &self.folder {
+            None => String::new(),
+            Some(folder)
+                if folder.contains(|c: char| c.is_whitespace() || "'\"$`\\&;()".contains(c)) =>
+            {
+                format!(" --content '{}'", folder.replace('\'', "'\\''"))
+            }
+            Some(folder) => format!(" --content {folder}"),
+        }
+    }
+
     /// A short fingerprint of all texts that can change a drawn station: the content version that a sheet prints. Stations of
     /// a teacher's own, blueprints and the starters of `vivasmith new` change no other station.
     pub fn version(&self) -> String {
+        self.fingerprint(None)
+    }
+
+    /// [`Content::version`] for a station of a teacher's own: its file counts too.
+    pub fn version_with(&self, own: &Source) -> String {
+        self.fingerprint(Some(own))
+    }
+
+    fn fingerprint(&self, own: Option<&Source>) -> String {
         let mut hash = 0xcbf2_9ce4_8422_2325_u64;
         let apart = ["own/", "circuits/", "templates/new/"];
         for source in self.files.values() {
-            if apart.iter().any(|folder| source.name.starts_with(folder)) {
+            let counts = own.is_some_and(|own| own.name == source.name);
+            if !counts && apart.iter().any(|folder| source.name.starts_with(folder)) {
                 continue;
             }
             for bytes in [source.name.as_bytes(), b"\0", source.text.as_bytes(), b"\0"] {
@@ -218,6 +285,7 @@ fn collect(dir: &Dir<'static>, prefix: &str, files: &mut BTreeMap<String, Source
                     name,
                     text: Cow::Borrowed(text),
                     overlaid: false,
+                    places: Places::default(),
                 },
             );
         }

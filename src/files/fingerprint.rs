@@ -1,4 +1,4 @@
-//! Turns bytes into a number that is the same on every machine and differs where the bytes do.
+//! How is a change of bytes noticed? By a number that is the same on every machine.
 
 /// 64-bit FNV-1a (Fowler, Noll, Vo): for codes, streams and changed files, never for secrets.
 pub fn fnv1a(bytes: &[u8]) -> u64 {

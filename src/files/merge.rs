@@ -1,7 +1,8 @@
-//! Turns a file and the user's additions to it (`muscles.yaml`, `muscles.extra.yaml`) into one list of entries, each with its origin.
+//! Which entries has a list, when the user adds to it (`muscles.yaml`, `muscles.extra.yaml`), and where was each written?
 
+use super::content::locate;
 use super::content::{Content, Source};
-use super::locate::{Step, locate};
+use super::locate::Step;
 use super::yaml::parse;
 use crate::diagnostic::{Failure, Place};
 use serde::de::DeserializeOwned;

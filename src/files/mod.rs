@@ -1,24 +1,29 @@
-//! Turns folders into content and sheets into files: the only door to the disk.
+//! How do folders become content and sheets files? The only door to the disk.
 
 mod content;
+mod csv_text;
 mod fingerprint;
 mod folder;
+mod json;
 mod locate;
-mod marks;
 mod merge;
-mod ready;
 mod settings;
+mod staged;
 mod text;
 mod walk;
 mod write;
 mod yaml;
+mod yaml_message;
 
-pub use content::{Content, Source};
+pub use content::{Content, Source, locate};
+pub use csv_text::to_csv;
 pub use fingerprint::fnv1a;
 pub use folder::{ready_folder, write_folder};
-pub use locate::{Step, locate};
+pub use json::to_json;
+pub use locate::Step;
 pub use merge::{Listed, Origins, parse_with_extra};
 pub use settings::{Eponyms, Grade, PaperWord, Settings, TextWord, phrase_in_settings, settings};
+pub use staged::interrupted;
 pub use text::{MAX_BYTES, read_text, resident_bytes};
 pub use walk::{FOLDERS, SETTINGS};
 pub use write::{OutFile, write_all, write_new};

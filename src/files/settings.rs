@@ -1,7 +1,8 @@
-//! Turns `settings.yaml`, the user's over the shipped one, into the house style: institution, paper, print, eponyms, phrases, grades.
+//! What is the house style? `settings.yaml`, the user's over the shipped one: institution, paper, print, eponyms, phrases, grades.
 
+use super::content::locate;
 use super::content::{Content, Source};
-use super::locate::{Step, locate};
+use super::locate::Step;
 use super::walk::SETTINGS;
 use super::yaml::{UniqueMap, parse};
 use crate::diagnostic::{Failure, Problem, short};

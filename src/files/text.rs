@@ -1,4 +1,4 @@
-//! Turns a path into text: bounded size, UTF-8 only, byte order mark dropped.
+//! What does a file say? Bounded size, UTF-8 only, byte order mark dropped.
 
 use crate::diagnostic::{Failure, Problem};
 use std::fs::File;

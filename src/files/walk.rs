@@ -1,4 +1,4 @@
-//! Turns a user's folder into the names of the content files in it; what is no ordinary file is refused, not followed.
+//! Which files of a user's folder are content? What is no ordinary file is refused, not followed.
 
 use crate::diagnostic::{Failure, Problem, nearest};
 use std::path::Path;
@@ -141,6 +141,7 @@ fn leads_to(name: &str) -> bool {
 }
 
 fn readable(name: &str) -> bool {
+    let name = name.to_ascii_lowercase();
     [".yaml", ".yml", ".tera"].iter().any(|e| name.ends_with(e))
 }
 
@@ -156,6 +157,8 @@ fn wanted(name: &str) -> bool {
         "templates/" => {
             name.ends_with(".tera") || (bare.starts_with("phrases") && name.ends_with(".yaml"))
         }
+        // A file of a region stands in the folder of its region.
+        "anatomy/" => name.ends_with(".yaml") && bare.matches('/').count() == 1,
         _ => name.ends_with(".yaml"),
     }
 }

@@ -1,5 +1,6 @@
-//! Turns finished bytes into files, all of them or none: each is written under a temporary name, then all are renamed.
+//! How do finished bytes become files, all of them or none? Each is written under a temporary name, then all are renamed.
 
+use super::staged::{clear, step};
 use crate::diagnostic::{Failure, Problem, short};
 use std::fs::{self, OpenOptions};
 use std::io::Write;
@@ -30,32 +31,28 @@ pub fn write_all(folder: &Path, files: &[OutFile]) -> Result<Vec<PathBuf>, Failu
         sound_name(&file.name)?;
     }
     fs::create_dir_all(folder).map_err(|e| fail(folder, e))?;
-    let mut staged: Vec<(PathBuf, PathBuf)> = Vec::new();
-    let mut outcome = Ok(());
-    for file in files {
-        let last = folder.join(&file.name);
-        let temporary = folder.join(format!(".{}.{}.part", file.name, std::process::id()));
-        outcome = stage(&temporary, &file.bytes).map_err(|e| fail(&last, e));
-        staged.push((temporary, last));
-        if outcome.is_err() {
-            break;
-        }
-    }
-    if outcome.is_ok() {
-        for (temporary, last) in &staged {
-            outcome = fs::rename(temporary, last).map_err(|e| fail(last, e));
-            if outcome.is_err() {
-                break;
-            }
-        }
-    }
-    if let Err(e) = outcome {
-        for (temporary, _) in &staged {
-            // Best effort: the error that matters is the one being reported.
-            let _ = fs::remove_file(temporary);
-        }
-        return Err(e);
-    }
+    let part = |file: &OutFile| folder.join(format!(".{}.{}.part", file.name, std::process::id()));
+    let staged: Vec<(PathBuf, PathBuf)> = files
+        .iter()
+        .map(|file| (part(file), folder.join(&file.name)))
+        .collect();
+    let written = files
+        .iter()
+        .zip(&staged)
+        .try_for_each(|(file, (part, last))| {
+            step(part, || stage(part, &file.bytes)).map_err(|e| fail(last, e))
+        });
+    // All names in one step: an interrupt finds all of them or none.
+    let outcome = written.and_then(|()| {
+        step(folder, || {
+            Ok(staged
+                .iter()
+                .try_for_each(|(part, last)| fs::rename(part, last).map_err(|e| fail(last, e))))
+        })
+        .map_err(|e| fail(folder, e))?
+    });
+    staged.iter().for_each(|(part, _)| clear(part));
+    outcome?;
     Ok(staged.into_iter().map(|(_, last)| last).collect())
 }
 
@@ -80,12 +77,15 @@ pub fn write_new(root: &Path, name: &str, bytes: &[u8]) -> Result<PathBuf, Failu
                 .hint("choose another id, or move the file away first: nothing is overwritten"),
         ));
     }
+    // The name itself is taken first, so that two runs cannot both have it; a file that is not whole goes again.
     let outcome = fs::create_dir_all(&folder).and_then(|()| {
         let mut file = OpenOptions::new()
             .write(true)
             .create_new(true)
             .open(&path)?;
-        file.write_all(bytes)
+        file.write_all(bytes).inspect_err(|_| {
+            let _ = fs::remove_file(&path);
+        })
     });
     match outcome {
         Ok(()) => Ok(path),

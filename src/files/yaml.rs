@@ -1,7 +1,8 @@
-//! Turns a content text into typed data, or into one message with file, line, column and hint.
+//! What does a content text say? Typed data, or one message with file, line, column and hint.
 
 use super::content::Source;
-use super::ready;
+use super::json::precompiled;
+use super::yaml_message::in_words;
 use crate::diagnostic::{Failure, Place, Problem, short};
 use serde::de::{Deserialize, DeserializeOwned, Deserializer, MapAccess, Visitor};
 use std::collections::BTreeSet;
@@ -16,7 +17,7 @@ const MAX_NESTING: usize = 64;
 /// # Errors
 /// Exit code 2 with the place and what to change.
 pub fn parse<T: DeserializeOwned>(source: &Source) -> Result<T, Failure> {
-    if let Some(value) = source.ready().and_then(ready::read) {
+    if let Some(value) = precompiled(source) {
         return Ok(value);
     }
     nesting(source)?;
@@ -36,17 +37,12 @@ pub fn parse<T: DeserializeOwned>(source: &Source) -> Result<T, Failure> {
             true => written_twice(source, &message).or(place),
             false => place,
         };
-        let message = readable(&message);
-        let hint = hint_for(&message);
-        let problem = Problem::new(message).hint(hint);
-        Failure::usage(match place {
-            Some(place) => problem.at(place),
-            None => problem.at(Place {
-                file: source.shown.clone(),
-                line: 1,
-                column: 1,
-            }),
-        })
+        let (message, hint) = in_words(&message, source.is_extra());
+        Failure::usage(Problem::new(message).hint(hint).at(place.unwrap_or(Place {
+            file: source.shown.clone(),
+            line: 1,
+            column: 1,
+        })))
     })
 }
 
@@ -66,20 +62,6 @@ fn written_twice(source: &Source, message: &str) -> Option<Place> {
         line: row + 1,
         column: 1,
     })
-}
-
-/// A message that quotes a hostile file can neither fill the screen nor steer the terminal.
-fn readable(message: &str) -> String {
-    const MOST: usize = 400;
-    let mut out: String = message
-        .chars()
-        .take(MOST)
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
-    if message.chars().count() > MOST {
-        out.push_str(" ...");
-    }
-    out
 }
 
 /// Refuses a text whose brackets open much further than they close, before the YAML library meets it.
@@ -109,49 +91,6 @@ fn nesting(source: &Source) -> Result<(), Failure> {
         }
     }
     Ok(())
-}
-
-fn hint_for(message: &str) -> String {
-    let known = [
-        (
-            "unknown field",
-            "check the spelling of the key, or remove the line",
-        ),
-        ("missing field", "add the missing key to this entry"),
-        ("duplicate", "keep one of the two and remove the other"),
-        (
-            "invalid type",
-            "the value has the wrong form: compare it with its neighbours in the shipped files",
-        ),
-        ("unknown variant", "use one of the words listed"),
-        (
-            "did not find expected",
-            "check the indentation (blanks, no tabs), the quotes and the brackets near this line",
-        ),
-        (
-            "mapping values are not allowed",
-            "put the text in double quotes: it holds a colon followed by a blank",
-        ),
-        (
-            "recursion limit",
-            "the file is nested too deeply: flatten it",
-        ),
-        (
-            "repetition limit",
-            "the file repeats itself through aliases (&, *) too often: write the entries out",
-        ),
-        (
-            "cannot start any token",
-            "a tab or a stray character stands here: use blanks for indentation",
-        ),
-    ];
-    known
-        .iter()
-        .find(|(part, _)| message.contains(part))
-        .map_or_else(
-            || "compare this entry with the shipped files of the same name".to_string(),
-            |(_, hint)| (*hint).to_string(),
-        )
 }
 
 /// A map in file order that refuses a key written twice (the YAML library alone lets the last one win).

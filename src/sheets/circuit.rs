@@ -71,7 +71,7 @@ impl Folder<'_> {
         let mut files = publish(&documents, &pictures, self.formats, self.threads, progress)?;
         let record = report::record(self.model, self.circuit, self.before);
         for (name, text) in [
-            ("mark_sheet.csv", slips::mark_sheet(self.circuit)),
+            ("mark_sheet.csv", slips::mark_sheet(self.circuit)?),
             ("exposure.yaml", record.text()),
         ] {
             files.push(OutFile {

@@ -169,7 +169,7 @@ pub fn build_from(
     };
     let station = Station {
         code: code(&recipe),
-        command: command(&recipe),
+        command: command(&recipe) + &stock.content.argument(),
         seed: request.seed,
         level: LevelInfo {
             id: level_id(request.level).to_string(),

@@ -209,7 +209,7 @@ fn all_problems_are_told_at_once_in_order() {
 fn a_key_written_wrong_names_line_and_column() {
     let e = broken("key", "muscles.yaml", "    part: neck", "    prat: neck");
     assert_eq!(e.exit_code(), 2);
-    says(&e, &["unknown field `prat`", "check the spelling"]);
+    says(&e, &["no key `prat`", "did you mean `part`?"]);
 }
 
 #[test]

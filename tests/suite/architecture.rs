@@ -83,6 +83,7 @@ fn each_outside_crate_has_one_home() {
     let homes = [
         ("clap", "cli"),
         ("clap_complete", "cli"),
+        ("ctrlc", "cli"),
         ("serde_yaml", "files"),
         ("saphyr_parser", "files"),
         ("include_dir", "files"),
@@ -96,7 +97,9 @@ fn each_outside_crate_has_one_home() {
         ("rand", "case"),
         ("strsim", "diagnostic"),
         ("microlp", "circuit"),
-        ("serde_json", "cli"),
+        ("serde_json", "files"),
+        ("csv", "files"),
+        ("pathfinding", "circuit"),
     ];
     let mut strays = Vec::new();
     for (path, text) in sources() {
@@ -113,7 +116,8 @@ fn each_outside_crate_has_one_home() {
                     !text[..i].ends_with(|c: char| c.is_alphanumeric() || c == '_' || c == ':')
                 })
             });
-            if used && module != home {
+            // The build writes for the program, and shares no module with it.
+            if used && module != home && !path.ends_with("src/build.rs") {
                 strays.push(format!(
                     "{} uses {name}, whose home is {home}",
                     path.display()

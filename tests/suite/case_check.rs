@@ -1,7 +1,6 @@
 //! Feeds scenario files with one mistake each to the check: every mistake is found, at its line, with a way out.
 
 use proptest::prelude::*;
-use std::borrow::Cow;
 use vivasmith::case::mechanism;
 use vivasmith::diagnostic::{Failure, Problem};
 use vivasmith::files::{Content, Source};
@@ -58,12 +57,11 @@ mechanisms:
 ";
 
 fn source(text: &str) -> Source {
-    Source {
-        name: "scenarios/radial_axilla.yaml".into(),
-        shown: "radial_axilla.yaml".into(),
-        text: Cow::Owned(text.to_string()),
-        overlaid: true,
-    }
+    Source::new(
+        "scenarios/radial_axilla.yaml",
+        "radial_axilla.yaml",
+        text.to_string(),
+    )
 }
 
 fn check(text: &str) -> Result<mechanism::Scenarios, Failure> {

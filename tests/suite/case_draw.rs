@@ -22,7 +22,7 @@ fn open(seed: u64) -> Request {
     Request {
         site: None,
         lesion: None,
-        region: None,
+        area: None,
         level: Level::Clinical,
         seed,
         fixed: Vec::new(),
@@ -253,7 +253,7 @@ fn a_region_narrows_the_sites() {
         (0..60)
             .map(|seed| {
                 let request = Request {
-                    region: Some(region.to_string()),
+                    area: Some(region.to_string()),
                     ..open(seed)
                 };
                 drawn(&model, &content, &request).site
@@ -277,7 +277,7 @@ fn a_region_narrows_the_sites() {
     }
     assert!(sites_of("Forearm").iter().any(|s| s.starts_with("root_")));
     let wrong = Request {
-        region: Some("hnad".to_string()),
+        area: Some("hnad".to_string()),
         ..open(1)
     };
     let failure = draw(&model, &content, &wrong).expect_err("no such region");

@@ -1,7 +1,6 @@
 //! Wrong blueprints, each answered with one clear message at its place; all messages at once where the file can be read.
 
 use crate::cli_findings::{run, text};
-use std::borrow::Cow;
 use vivasmith::anatomy::{Model, load};
 use vivasmith::circuit::blueprint::Starts;
 use vivasmith::circuit::{self, Blueprint};
@@ -30,12 +29,7 @@ fn world() -> (Content, Model) {
 }
 
 fn source(text: &str) -> Source {
-    Source {
-        name: "day.yaml".into(),
-        shown: "day.yaml".into(),
-        text: Cow::Owned(text.to_string()),
-        overlaid: true,
-    }
+    Source::new("day.yaml", "day.yaml", text.to_string())
 }
 
 fn check(text: &str) -> Result<Blueprint, Failure> {
@@ -103,7 +97,7 @@ fn typos_are_answered_with_the_word_meant() {
         "wanted:",
         "wantd:",
         2,
-        "unknown field `wantd`",
+        "no key `wantd`",
         "did you mean `wanted`?",
     );
     wrong(
@@ -117,7 +111,7 @@ fn typos_are_answered_with_the_word_meant() {
         "least: 1}",
         "leest: 1}",
         2,
-        "unknown field `leest`",
+        "no key `leest`",
         "did you mean `least`?",
     );
     wrong(
@@ -256,6 +250,72 @@ fn impossible_numbers_are_refused() {
         "before the station begins",
         "fewer",
     );
+}
+
+#[test]
+fn days_and_times_that_are_none_are_refused() {
+    wrong(
+        "level: clinical",
+        "date: 2026-02-31",
+        1,
+        "there is no day 2026-02-31",
+        "calendar",
+    );
+    wrong(
+        "\"09:00\"",
+        "\"23:40\"",
+        1,
+        "past midnight: once round takes 44 minutes",
+        "earlier",
+    );
+    // Eleven minutes a slot: a station of 5 minutes moves on with the others when its reading is longer.
+    wrong(
+        "{rest: same}",
+        "{minutes: 5}",
+        1,
+        "would have to wait",
+        "position 4 with `reading: 5`",
+    );
+    wrong(
+        "{kind: trace,",
+        "{nerve: radail,",
+        1,
+        "no part and no nerve",
+        "did you mean",
+    );
+    let failure = check(&GOOD.replace("{kind: trace,", "{nerve: radail,")).expect_err("a slip");
+    assert_eq!(
+        failure.problems().len(),
+        1,
+        "nothing that follows from it: {failure}"
+    );
+}
+
+#[test]
+fn a_blueprint_is_checked_as_one_wherever_it_lies_and_its_names_before_any_work() {
+    let folder = std::env::temp_dir().join(format!("vivasmith-alone-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let file = folder.join("day.yaml").to_string_lossy().into_owned();
+    std::fs::write(&file, GOOD).expect("written");
+    let done = run(&["check", &file]);
+    assert!(done.status.success(), "{}", text(&done.stderr));
+    std::fs::write(&file, GOOD.replace("kind: trace", "kind: trase")).expect("written");
+    let said = text(&run(&["check", &file]).stderr);
+    assert!(
+        said.contains("day.yaml:8:12: no kind of station is called `trase`"),
+        "{said}"
+    );
+    let named = GOOD.replace("{id: X1,", "{id: X1, name: \u{5c71}\u{7530},");
+    std::fs::write(&file, named).expect("written");
+    let out = folder.join("out").to_string_lossy().into_owned();
+    let done = run(&["circuit", &file, "--seed", "1", "--out", &out]);
+    let said = text(&done.stderr);
+    assert_eq!(done.status.code(), Some(1), "{said}");
+    assert!(
+        said.contains("day.yaml:12:20: the letter `\u{5c71}` cannot be printed"),
+        "{said}"
+    );
+    let _ = std::fs::remove_dir_all(&folder);
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Runs `vivasmith circuit` as a user does and reads the folder back.
 
 use crate::cli_findings::{run, text};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
@@ -57,7 +57,7 @@ positions:
   - {times: 2, kind: forecast}
   - {rest: 5}
 groups:
-  - id: A
+  - id: A-1
     candidates: [{id: A1, name: Wenrop Acornquist}, {id: A2, name: Zinmott Velvetcoe}, {id: A3, name: Imvick Cornetwade}, {id: A4, name: Olzel Dimplestow}]
     sittings: [{id: early, start: \"09:00\", tracks: 2}]
 examiners:
@@ -114,8 +114,8 @@ fn one_folder_holds_all_that_the_day_needs() {
         "equipment_and_patients.pdf",
         "exposure.yaml",
         "mark_sheet.csv",
-        "pack_A_candidate.pdf",
-        "pack_A_examiner.pdf",
+        "pack_A-1_candidate.pdf",
+        "pack_A-1_examiner.pdf",
         "timetable_candidates.pdf",
         "timetable_examiners.pdf",
         "timetable_timekeeper.pdf",
@@ -123,7 +123,7 @@ fn one_folder_holds_all_that_the_day_needs() {
         assert!(files.contains_key(name), "{name}");
     }
     for position in ["01", "02", "03", "04"] {
-        let start = format!("group_A/{position}-VS-");
+        let start = format!("group_A-1/{position}-VS-");
         for end in [
             "/door.pdf",
             "/candidate.pdf",
@@ -217,6 +217,13 @@ fn the_same_seed_writes_the_same_bytes_and_replaces_only_its_own() {
     let done = run(&[&again[..], &["--replace"]].concat());
     assert!(done.status.success(), "{}", text(&done.stderr));
     assert_eq!(out.files(), first, "the same bytes");
+    let name = out.0.file_name().expect("a name").to_string_lossy();
+    let beside = std::fs::read_dir(out.0.parent().expect("a folder above")).expect("a list");
+    let left: Vec<String> = beside
+        .filter_map(|e| Some(e.ok()?.file_name().to_string_lossy().into_owned()))
+        .filter(|n| n.starts_with(&format!(".{name}.")))
+        .collect();
+    assert!(left.is_empty(), "the old folder is gone: {left:?}");
     std::fs::remove_file(out.0.join(".vivasmith")).expect("the mark");
     replaced("was not written by this program");
     let _ = std::fs::remove_file(&file);
@@ -280,7 +287,7 @@ fn pages(doc: &lopdf::Document) -> Vec<String> {
 
 #[test]
 fn a_pack_tells_the_page_of_every_station_and_has_an_outline() {
-    for name in ["pack_A_candidate.pdf", "pack_A_examiner.pdf"] {
+    for name in ["pack_A-1_candidate.pdf", "pack_A-1_examiner.pdf"] {
         let doc = pdf(name);
         let pages = pages(&doc);
         for station in 1..=4 {
@@ -310,9 +317,41 @@ fn a_pack_tells_the_page_of_every_station_and_has_an_outline() {
     }
 }
 
+/// The group is called `A-1`: its name and the code of a station are told apart all the same.
+#[test]
+fn every_page_of_a_station_and_every_line_of_the_contents_bears_its_code() {
+    let sheet = text(&whole().0["mark_sheet.csv"]);
+    let codes: BTreeSet<&str> = sheet
+        .lines()
+        .skip(1)
+        .filter_map(|l| l.split(',').nth(5))
+        .collect();
+    assert_eq!(codes.len(), 4);
+    let contents = pages(&pdf("pack_A-1_examiner.pdf"))[0].clone();
+    for code in codes {
+        let cell = |l: &str| l.trim() == code;
+        assert!(contents.lines().any(cell), "{code} in {contents}");
+        for name in whole()
+            .0
+            .keys()
+            .filter(|n| n.contains(code) && n.ends_with(".pdf"))
+        {
+            for page in pages(&pdf(name)) {
+                assert!(
+                    page.lines()
+                        .any(|l| l.split_whitespace().any(|w| w == code)),
+                    "{name}: {page}"
+                );
+            }
+        }
+    }
+}
+
 #[test]
 fn a_candidate_pack_holds_no_answers() {
-    let all = pages(&pdf("pack_A_candidate.pdf")).join(" ").to_lowercase();
+    let all = pages(&pdf("pack_A-1_candidate.pdf"))
+        .join(" ")
+        .to_lowercase();
     for word in [
         "marking grid",
         "expected",
@@ -322,7 +361,9 @@ fn a_candidate_pack_holds_no_answers() {
     ] {
         assert!(!all.contains(word), "{word}");
     }
-    let all = pages(&pdf("pack_A_examiner.pdf")).join(" ").to_lowercase();
+    let all = pages(&pdf("pack_A-1_examiner.pdf"))
+        .join(" ")
+        .to_lowercase();
     assert!(all.contains("marking grid") && all.contains("model answer"));
 }
 
@@ -359,17 +400,26 @@ fn timetables_agree_with_each_other() {
         assert!(
             bells
                 .lines()
-                .any(|l| l.contains(&format!("| {time} | one short: go in"))),
+                .any(|l| l.contains(&format!("| {time} |")) && l.contains("one short: go in")),
             "{time}"
         );
     }
+    // Whoever rings calls each moment once, with everything that belongs to it.
+    let times: Vec<&str> = bells
+        .lines()
+        .filter_map(|l| l.strip_prefix("| \u{2610} | ")?.get(..5))
+        .collect();
+    assert!(
+        times.len() > 10 && times.windows(2).all(|w| w[0] < w[1]),
+        "{times:?}"
+    );
     assert!(examiners.contains("## Examiner X9"));
 }
 
 #[test]
 fn every_document_of_the_day_says_what_it_is_not() {
     for name in [
-        "pack_A_candidate.pdf",
+        "pack_A-1_candidate.pdf",
         "timetable_candidates.pdf",
         "blueprint_and_equality.pdf",
         "equipment_and_patients.pdf",

@@ -276,3 +276,97 @@ fn an_examiner_who_knows_everyone_of_a_sitting_can_be_replaced_only_by_name() {
     );
     assert!(said.contains("hint: name one more examiner"), "{said}");
 }
+
+/// How often each examiner marks each candidate.
+fn pairs(blueprint: &Blueprint, tracks: &[Track]) -> BTreeMap<(usize, String), usize> {
+    let mut all = BTreeMap::new();
+    for t in tracks {
+        for (visit, marks) in t.table.visits.iter().zip(&t.marks) {
+            let candidate = t
+                .candidate(blueprint, visit.candidate)
+                .expect("a candidate");
+            let e = marks.expect("somebody marks");
+            *all.entry((e, candidate.id.clone())).or_default() += 1;
+        }
+    }
+    all
+}
+
+#[test]
+fn nobody_marks_a_candidate_at_all_stations_when_another_may() {
+    // Eight stations, nine examiners, of whom two alone may mark one candidate: they take turns.
+    let positions: Vec<Position> = (0..8).map(|i| position(i, 8, false)).collect();
+    let knows = (0..7).map(|e| (e, vec!["A3".to_string()])).collect();
+    let day = blueprint(
+        positions,
+        Starts::Together,
+        vec![group("A", 8, 9 * 3600, 1)],
+        examiners(9, &knows),
+    );
+    let tracks = seat(&day, 1).expect("a seating");
+    sound(&day, &tracks).expect("sound");
+    let counts: Vec<usize> = pairs(&day, &tracks)
+        .into_iter()
+        .filter(|((_, c), _)| c == "A3")
+        .map(|(_, n)| n)
+        .collect();
+    assert!(
+        counts.len() == 2 && counts.iter().all(|n| *n <= 5),
+        "{counts:?}"
+    );
+}
+
+#[test]
+fn every_examiner_has_a_station_before_anyone_has_a_second() {
+    let positions: Vec<Position> = (0..4).map(|i| position(i, 8, false)).collect();
+    let groups = vec![group("A", 4, 9 * 3600, 1), group("B", 4, 11 * 3600, 1)];
+    let day = blueprint(
+        positions,
+        Starts::Together,
+        groups,
+        examiners(8, &BTreeMap::new()),
+    );
+    let tracks = seat(&day, 1).expect("a seating");
+    let mut used: Vec<usize> = tracks
+        .iter()
+        .flat_map(|t| t.home.iter().flatten())
+        .copied()
+        .collect();
+    used.sort_unstable();
+    assert_eq!(used, (0..8).collect::<Vec<_>>());
+}
+
+#[test]
+fn all_that_does_not_fit_is_told_at_once_with_what_would() {
+    let positions: Vec<Position> = (0..4).map(|i| position(i, 8, false)).collect();
+    let groups = vec![group("A", 9, 9 * 3600, 2), group("B", 5, 11 * 3600, 1)];
+    let day = blueprint(
+        positions,
+        Starts::Together,
+        groups,
+        examiners(7, &BTreeMap::new()),
+    );
+    let said = seat(&day, 1).expect_err("three shortages").to_string();
+    for words in [
+        "group A: 9 candidates, but its sittings hold 8",
+        "it needs 3 tracks in all and has 2",
+        "group B: 5 candidates, but its sittings hold 4",
+        "8 stations need an examiner at the same time, but only 7 of 7 can come",
+        "name 1 more examiners who can take sA, or run 1 of the 2 tracks at a time",
+    ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    // Two sittings of one group at one time are two tracks.
+    let mut twice = group("A", 4, 9 * 3600, 1);
+    twice.sittings.push(Sitting {
+        id: "again".into(),
+        ..twice.sittings[0].clone()
+    });
+    let positions: Vec<Position> = (0..4).map(|i| position(i, 8, false)).collect();
+    let day = blueprint(positions, Starts::Together, vec![twice], vec![]);
+    let said = seat(&day, 1).expect_err("one room").to_string();
+    assert!(
+        said.contains("`tracks: 2`") && !said.contains("start both"),
+        "{said}"
+    );
+}

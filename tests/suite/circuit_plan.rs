@@ -1,10 +1,9 @@
 //! Whole circuits from the shipped content: rules kept, forms alike, clashes explained, exposure respected.
 
-use std::borrow::Cow;
 use std::sync::OnceLock;
 use vivasmith::anatomy::{Model, load};
 use vivasmith::circuit::choose::{counts_for, leaks, similarity};
-use vivasmith::circuit::report::{self, review};
+use vivasmith::circuit::report::{self, lists, review};
 use vivasmith::circuit::{
     Banked, Blueprint, Breadth, Circuit, EFFORT, Effort, Exposure, Maker, bank, check, plan,
 };
@@ -29,12 +28,7 @@ fn world() -> &'static World {
 
 fn blueprint(text: &str) -> Blueprint {
     let w = world();
-    let source = Source {
-        name: "day.yaml".into(),
-        shown: "day.yaml".into(),
-        text: Cow::Owned(text.to_string()),
-        overlaid: true,
-    };
+    let source = Source::new("day.yaml", "day.yaml", text.to_string());
     check(&source, &w.content, &w.model).unwrap_or_else(|e| panic!("{e}"))
 }
 
@@ -273,4 +267,97 @@ fn a_station_to_use_again_stands_in_every_form() {
     }
     assert_eq!(seen[0], seen[1], "at the same place of the route");
     assert!(c.made.repeats.is_empty(), "it is meant to be met by all");
+}
+
+const WAVES: &str = "groups:\n  - {id: A, count: 6, sittings: [{id: early, start: \"09:00\"}, {id: late, start: \"11:00\"}]}\n";
+
+/// [`TWO_GROUPS`] as one group that comes in two waves.
+fn waves(more: &str) -> Circuit {
+    let rules = TWO_GROUPS.split("groups:").next().expect("the rules");
+    let groups = WAVES.replace("count: 6,", &format!("count: 6,{more}"));
+    try_plan(&format!("{rules}{groups}"), 5, &Exposure::default()).unwrap_or_else(|e| panic!("{e}"))
+}
+
+#[test]
+fn a_later_sitting_of_the_same_form_is_warned_of_and_can_have_its_own() {
+    let warned = |c: &Circuit| -> Vec<String> {
+        let notes = review(&world().model, c).into_iter().filter(|n| n.warning);
+        notes.map(|n| n.text).collect()
+    };
+    let one = waves("");
+    assert_eq!(one.forms.len(), 1);
+    let said = warned(&one);
+    assert!(
+        said.len() == 1
+            && said[0].contains(
+                "sitting late begins after sitting early has come out, and sits the same 4 stations"
+            ),
+        "{said:?}"
+    );
+    let own = waves(" form_per_sitting: true,");
+    let ids: Vec<&str> = own.blueprint.groups.iter().map(|g| g.id.as_str()).collect();
+    assert_eq!(ids, ["A-early", "A-late"]);
+    let people: Vec<&str> = own
+        .blueprint
+        .groups
+        .iter()
+        .flat_map(|g| &g.candidates)
+        .map(|c| c.id.as_str())
+        .collect();
+    assert_eq!(people, ["A01", "A02", "A03", "A04", "A05", "A06"]);
+    assert!(sites(&own, 0).iter().all(|s| !sites(&own, 1).contains(s)));
+    assert_eq!(warned(&own), Vec::<String>::new());
+}
+
+#[test]
+fn forms_that_run_one_after_another_share_their_equipment() {
+    let c = two_groups();
+    let made = lists::lists(c);
+    let mut looked = 0;
+    for thing in &made.equipment {
+        let positions = |f: usize| {
+            let used = c.forms[f].used();
+            used.filter(|(_, b)| {
+                let kind = &b.station.kind;
+                kind.resources.contains(&thing.label) || kind.blanks.contains(&thing.blank)
+            })
+            .count()
+        };
+        // One track of four candidates at a time: the busier of the two forms, and a chart for each candidate.
+        let each = if thing.blank.is_empty() { 1 } else { 4 };
+        let most = positions(0).max(positions(1)) * each;
+        assert_eq!((thing.count, thing.at_once), (most, most), "{thing:?}");
+        looked += usize::from(each == 4);
+    }
+    assert!(
+        looked > 0,
+        "a chart to shade is among them: {:?}",
+        made.equipment
+    );
+}
+
+#[test]
+fn a_day_that_needs_more_sites_than_there_are_is_counted_not_searched() {
+    let groups: String = (0..5)
+        .map(|g| {
+            format!(
+                "  - {{id: G{g}, count: 4, sittings: [{{id: s{g}, start: \"{:02}:00\"}}]}}\n",
+                7 + 2 * g
+            )
+        })
+        .collect();
+    let rules = TWO_GROUPS
+        .split("wanted:")
+        .next()
+        .expect("the route")
+        .replace("times: 2", "times: 4");
+    let text = format!("{rules}limits: {{repeat_sites: never}}\ngroups:\n{groups}");
+    let said = try_plan(&text, 5, &Exposure::default())
+        .expect_err("forty sites")
+        .to_string();
+    assert!(
+        said.contains("5 forms one after another need 40 different sites, and"),
+        "{said}"
+    );
+    assert!(said.contains("repeat_sites: least"), "{said}");
 }

@@ -68,7 +68,7 @@ fn alias_bombs_are_refused() {
         let row = vec![format!("*a{}", i - 1); 9].join(", ");
         bomb.push_str(&format!("a{i}: &a{i} [{row}]\n"));
     }
-    refused("bomb", MUSCLES, &bomb, &["unknown field"]);
+    refused("bomb", MUSCLES, &bomb, &["there is no key"]);
     // In the place of what is read, so that it would be expanded.
     let inner = bomb
         .replace("\na", "\n  a")

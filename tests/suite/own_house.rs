@@ -186,7 +186,7 @@ fn mistakes_in_the_settings_are_placed() {
     refused(
         "settings.yaml",
         "instituton: x\n",
-        &["settings.yaml:1:1", "unknown field `instituton`"],
+        &["settings.yaml:1:1", "no key `instituton`"],
     );
     refused(
         "settings.yaml",

@@ -79,7 +79,7 @@ fn check_looks_at_one_file_when_asked() {
     assert_eq!(err.matches("error:").count(), 2, "both at once: {err}");
     let (code, _, err) = call(&["check", &folder.path("content/questions/mine.yaml")]);
     assert_eq!(code, 2);
-    says(&err, &["mine.yaml:1:1", "missing field"]);
+    says(&err, &["mine.yaml:1:1", "is missing"]);
     assert!(!err.contains("ulnar_elbow"), "{err}");
     let (code, _, err) = call(&["check", &folder.path("nowhere")]);
     assert_eq!(code, 3, "{err}");

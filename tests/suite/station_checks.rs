@@ -196,3 +196,33 @@ fn a_patient_who_cannot_show_what_is_marked_is_refused() {
         }
     });
 }
+
+/// From the open question to the leading one: a candidate is helped as little as possible, and the examiner reads downwards.
+#[test]
+fn prompts_are_printed_in_the_order_they_are_given_in() {
+    let w = world();
+    let mut ladders = 0;
+    for (site, kind) in [
+        ("ulnar_elbow", "trace"),
+        ("root_c7", "forecast"),
+        ("carpal_tunnel", "risk"),
+    ] {
+        let station = good(&w, site, kind, Level::Clinical, 3);
+        let sheets = printed(&w, &station);
+        let examiner = sheets.iter().find(|s| s.id == "examiner").expect("a sheet");
+        let mut from = 0;
+        for question in &station.questions {
+            let caps: Vec<f64> = question.ladder.iter().filter_map(|r| r.cap).collect();
+            assert!(caps.windows(2).all(|w| w[0] >= w[1]), "{caps:?}");
+            from += examiner.markdown[from..]
+                .find(&question.opening)
+                .expect("its opening");
+            for rung in &question.ladder {
+                let at = examiner.markdown[from..].find(&rung.say);
+                from += at.unwrap_or_else(|| panic!("`{}` stands too early", rung.say));
+                ladders += 1;
+            }
+        }
+    }
+    assert!(ladders > 20, "{ladders}");
+}

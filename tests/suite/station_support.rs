@@ -22,7 +22,7 @@ pub fn case(w: &World, site: &str, level: Level, seed: u64) -> Case {
     let request = Request {
         site: Some(site.to_string()),
         lesion: None,
-        region: None,
+        area: None,
         level,
         seed,
         fixed: Vec::new(),

@@ -1,14 +1,21 @@
-//! Turns a blueprint as written into a checked one, or into everything that is wrong with it, each with its place and a hint.
+//! Can this day be held at all? A blueprint as written becomes a checked one, or everything that is wrong with it at once.
 
-use super::checked::{Blueprint, Limits, MOST_POSITIONS, Pace, Position, Repeat, Shape, Starts};
-use super::clock;
-use super::problems::{Gather, Known, kind, level_of};
-use super::{content, people, written};
+use super::checked::{
+    Blueprint, Limits, MOST_POSITIONS, Pace, Position, Repeat, Shape, Starts, USUAL_ONE_NERVE,
+    USUAL_SIMILARITY,
+};
+use super::checker::{Checker, at};
+use super::clock::{self, Second};
+use super::{cells, people, written};
 use crate::anatomy::Model;
 use crate::case::Level;
-use crate::diagnostic::{Failure, did_you_mean, short};
-use crate::files::{Content, Source, Step};
-use crate::station;
+use crate::diagnostic::{Failure, short};
+use crate::files::{Content, Source};
+
+/// Least and most minutes.
+const STATION: (f64, f64) = (4.0, 20.0);
+const BETWEEN: (f64, f64) = (0.0, 10.0);
+const REST: (f64, f64) = (1.0, 120.0);
 
 /// Checks a blueprint.
 ///
@@ -16,49 +23,38 @@ use crate::station;
 /// Exit code 2 when the file is no blueprint; exit code 1 with every problem at once when what it says cannot be.
 pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Blueprint, Failure> {
     let written = written::read(source)?;
-    let kinds = station::kinds(content)?;
-    let mut domains: Vec<String> = station::families(content, &kinds)?
-        .iter()
-        .map(|f| f.domain.clone())
-        .collect();
-    domains.sort_unstable();
-    domains.dedup();
-    let known = Known {
-        model,
-        kinds,
-        domains,
-    };
-    let mut say = Gather {
-        source,
-        problems: Vec::new(),
-    };
-    let level = match &written.level {
-        Some(word) => level_of(&mut say, &["level".into()], word),
-        None => Level::Clinical,
-    };
-    let pace = pace(&mut say, &written.time);
-    let (positions, origins) = positions(&mut say, &known, &written, level);
-    let stations = positions.iter().filter(|p| p.station.is_some()).count();
-    if pace.starts == Starts::Together {
-        same_length(&mut say, &positions, &origins, pace);
-    }
-    let groups = people::groups(&mut say, &written);
-    let examiners = people::examiners(&mut say, &written, &groups);
-    let wanted = content::wanted(&mut say, &known, &written, stations);
-    let apart = content::apart(&mut say, &known, &written);
-    let reuse = content::reuse(&mut say, &known, &written, level, &positions, &apart);
-    content::avoid(&mut say, &known, &written);
-    let limits = limits(&mut say, &written.limits);
+    let mut check = Checker::new(source, content, model)?;
     if written.title.trim().is_empty() {
-        say.say(
-            &["title".into()],
-            "the circuit has no title",
-            "write one line",
+        check.say(&at!["title"], "the circuit has no title", "write one line");
+    }
+    if !clock::is_date(&written.date) {
+        check.say(
+            &at!["date"],
+            format!("there is no day {}", short(&written.date)),
+            "write a day of the calendar as year-month-day, or the date in words",
         );
     }
-    if !say.problems.is_empty() {
-        say.problems.sort_by(|a, b| a.place.cmp(&b.place));
-        return Err(Failure::Content(say.problems));
+    let level = check.level(&at!["level"], written.level.as_deref(), Level::Clinical);
+    let pace = pace(&mut check, &written.time);
+    let (positions, origins) = positions(&mut check, &written, level);
+    let stations = positions.iter().filter(|p| p.station.is_some()).count();
+    if pace.starts == Starts::Together {
+        same_length(&mut check, &positions, &origins, pace);
+    }
+    let groups = people::groups(&mut check, &written);
+    if check.problems.is_empty() {
+        past_midnight(&mut check, &written, &positions, pace);
+    }
+    let examiners = people::examiners(&mut check, &written, &groups);
+    let wanted = cells::wanted(&mut check, &written, stations);
+    let apart = cells::apart(&mut check, &written);
+    let reuse = cells::reuse(&mut check, &written, level, &positions, &apart);
+    cells::avoid(&mut check, &written);
+    let limits = limits(&mut check, &written.limits);
+    let mut problems = check.problems;
+    if !problems.is_empty() {
+        problems.sort_by(|a, b| a.place.cmp(&b.place));
+        return Err(Failure::Content(problems));
     }
     Ok(Blueprint {
         id: stem(&source.name),
@@ -80,141 +76,67 @@ pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Bluepr
     })
 }
 
+/// The name of the file in letters and digits.
 fn stem(name: &str) -> String {
     let file = name.rsplit(['/', '\\']).next().unwrap_or(name);
-    let stem = file.strip_suffix(".yaml").unwrap_or(file);
-    let safe: String = stem
-        .chars()
-        .map(|c| if c.is_ascii_alphanumeric() { c } else { '_' })
-        .take(40)
-        .collect();
-    if safe.is_empty() {
-        "circuit".to_string()
-    } else {
-        safe
+    let stem = file.strip_suffix(".yaml").unwrap_or(file).chars();
+    let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '_' };
+    let safe: String = stem.map(plain).take(40).collect();
+    match safe.is_empty() {
+        true => "circuit".to_string(),
+        false => safe,
     }
 }
 
-fn pace(say: &mut Gather<'_>, time: &written::Time) -> Pace {
-    let at = |key: &str| [Step::from("time"), Step::from(key)];
+fn pace(check: &mut Checker<'_>, time: &written::Time) -> Pace {
     // Read for their problems too: a position may rely on them.
-    say.minutes(&at("station"), "a station", time.station, 4.0, 20.0);
-    say.minutes(&at("reading"), "reading", time.reading, 0.0, 10.0);
-    let starts = match time.starts.as_deref() {
-        None | Some("together") => Starts::Together,
-        Some("staggered") => Starts::Staggered,
-        Some(word) => {
-            say.say(
-                &at("starts"),
-                format!("nobody can start `{}`", short(word)),
-                did_you_mean(
-                    word,
-                    ["together", "staggered"],
-                    "write `together` or `staggered`",
-                ),
-            );
-            Starts::Together
-        }
-    };
-    let warning = say.minutes(&at("warning"), "warning", time.warning, 0.0, 10.0);
+    check.minutes(&at!["time", "station"], "a station", time.station, STATION);
+    check.minutes(&at!["time", "reading"], "reading", time.reading, BETWEEN);
+    let starts = check.one_of(
+        &at!["time", "starts"],
+        "nobody can start",
+        time.starts.as_deref(),
+        &[
+            ("together", Starts::Together),
+            ("staggered", Starts::Staggered),
+        ],
+    );
+    let path = at!["time", "warning"];
+    let warning = check.minutes(&path, "warning", time.warning, BETWEEN);
     if warning > 0 && time.warning >= time.station {
-        say.say(
-            &at("warning"),
+        check.say(
+            &path,
             "the warning comes before the station begins",
             "write fewer minutes before the end",
         );
     }
+    let path = at!["time", "changeover"];
     Pace {
-        changeover: say.minutes(&at("changeover"), "changeover", time.changeover, 0.0, 10.0),
+        changeover: check.minutes(&path, "changeover", time.changeover, BETWEEN),
         warning,
-        starts,
+        starts: starts.unwrap_or(Starts::Together),
     }
 }
 
 /// The route, and for each position the entry of the file that it comes from.
 fn positions(
-    say: &mut Gather<'_>,
-    known: &Known<'_>,
+    check: &mut Checker<'_>,
     written: &written::Blueprint,
     level: Level,
 ) -> (Vec<Position>, Vec<usize>) {
-    let mut all = Vec::new();
-    let mut origins = Vec::new();
+    let (mut all, mut origins) = (Vec::new(), Vec::new());
     let (mut stations, mut rests) = (0, 0);
     for (i, p) in written.positions.iter().enumerate() {
-        let at = |key: &str| [Step::from("positions"), Step::from(i), Step::from(key)];
-        let times = match p.times {
-            None => Some(1),
-            Some(n) => say.whole(&at("times"), "positions in a circuit", n, 1, MOST_POSITIONS),
-        };
-        let minutes = p.minutes.unwrap_or(written.time.station);
-        let reading = p.reading.unwrap_or(written.time.reading);
+        let path = at!["positions", i, "times"];
+        let times = p
+            .times
+            .map(|n| check.whole(&path, "positions in a circuit", n, 1, MOST_POSITIONS));
         let one = match &p.rest {
-            Some(rest) => {
-                if p.kind.is_some() || p.level.is_some() || p.minutes.is_some() {
-                    say.say(
-                        &at("rest"),
-                        "a rest has no minutes of a station, no kind and no level",
-                        "keep `rest:` or the other keys, not both",
-                    );
-                }
-                let length = match rest {
-                    written::Rest::Minutes(m) => say.minutes(&at("rest"), "a rest", *m, 1.0, 120.0),
-                    written::Rest::Word(w) if w == "same" => {
-                        clock::seconds(written.time.station + written.time.reading).unwrap_or(60)
-                    }
-                    written::Rest::Word(w) => {
-                        say.say(
-                            &at("rest"),
-                            format!("a rest cannot last `{}`", short(w)),
-                            "write minutes, or `same` for as long as a station with its reading",
-                        );
-                        60
-                    }
-                };
-                (0, length, None)
-            }
-            None => {
-                if p.minutes.is_some() {
-                    say.minutes(&at("minutes"), "a station", minutes, 4.0, 20.0);
-                }
-                if p.reading.is_some() {
-                    say.minutes(&at("reading"), "reading", reading, 0.0, 10.0);
-                }
-                for (key, value) in [("minutes", minutes), ("reading", reading)] {
-                    if value.is_finite() && value >= 0.0 && value.fract() != 0.0 {
-                        say.say(
-                            &at(key),
-                            format!("a station prints whole minutes only, not {value}"),
-                            "write whole minutes, and put the half into `changeover`",
-                        );
-                    }
-                }
-                if (0.0..1.0).contains(&reading) {
-                    say.say(
-                        &at("reading"),
-                        "a candidate needs a minute or more to read the sheet",
-                        "write `reading: 1` or more",
-                    );
-                }
-                let kind = p
-                    .kind
-                    .as_deref()
-                    .and_then(|word| kind(say, known, &at("kind"), word).map(|k| k.id.clone()));
-                let shape = Shape {
-                    minutes: minutes.clamp(0.0, 60.0) as u32,
-                    reading: reading.clamp(0.0, 60.0) as u32,
-                    level: match &p.level {
-                        Some(word) => level_of(say, &at("level"), word),
-                        None => level,
-                    },
-                    kind,
-                };
-                (shape.reading * 60, shape.minutes * 60, Some(shape))
-            }
+            Some(rest) => self::rest(check, &written.time, i, p, rest),
+            None => station(check, &written.time, i, p, level),
         };
-        for _ in 0..times.unwrap_or(1) {
-            let name = if one.2.is_some() {
+        for _ in 0..times.flatten().unwrap_or(1) {
+            let name = if one.station.is_some() {
                 stations += 1;
                 format!("{stations}")
             } else {
@@ -224,14 +146,12 @@ fn positions(
             origins.push(i);
             all.push(Position {
                 name,
-                reading: one.0,
-                length: one.1,
-                station: one.2.clone(),
+                ..one.clone()
             });
         }
         if all.len() > MOST_POSITIONS {
-            say.say(
-                &["positions".into(), Step::from(i)],
+            check.say(
+                &at!["positions", i],
                 format!("the circuit has more than {MOST_POSITIONS} positions"),
                 "split it into several circuits, each with its own blueprint",
             );
@@ -239,8 +159,8 @@ fn positions(
         }
     }
     if stations == 0 {
-        say.say(
-            &["positions".into()],
+        check.say(
+            &at!["positions"],
             "the circuit has no station",
             "add a line such as `- {times: 6}` under `positions:`",
         );
@@ -248,18 +168,129 @@ fn positions(
     (all, origins)
 }
 
+fn rest(
+    check: &mut Checker<'_>,
+    time: &written::Time,
+    i: usize,
+    p: &written::Position,
+    rest: &written::Rest,
+) -> Position {
+    let path = at!["positions", i, "rest"];
+    if p.kind.is_some() || p.level.is_some() || p.minutes.is_some() {
+        check.say(
+            &path,
+            "a rest has no minutes of a station, no kind and no level",
+            "keep `rest:` or the other keys, not both",
+        );
+    }
+    let length = match rest {
+        written::Rest::Minutes(m) => check.minutes(&path, "a rest", *m, REST),
+        written::Rest::Word(w) if w == "same" => {
+            clock::seconds(time.station + time.reading).unwrap_or(60)
+        }
+        written::Rest::Word(w) => {
+            check.say(
+                &path,
+                format!("a rest cannot last `{}`", short(w)),
+                "write minutes, or `same` for as long as a station with its reading",
+            );
+            60
+        }
+    };
+    Position {
+        name: String::new(),
+        reading: 0,
+        length,
+        station: None,
+    }
+}
+
+fn station(
+    check: &mut Checker<'_>,
+    time: &written::Time,
+    i: usize,
+    p: &written::Position,
+    level: Level,
+) -> Position {
+    let minutes = p.minutes.unwrap_or(time.station);
+    let reading = p.reading.unwrap_or(time.reading);
+    if p.minutes.is_some() {
+        check.minutes(
+            &at!["positions", i, "minutes"],
+            "a station",
+            minutes,
+            STATION,
+        );
+    }
+    if p.reading.is_some() {
+        check.minutes(&at!["positions", i, "reading"], "reading", reading, BETWEEN);
+    }
+    for (key, value) in [("minutes", minutes), ("reading", reading)] {
+        if value.is_finite() && value >= 0.0 && value.fract() != 0.0 {
+            check.say(
+                &at!["positions", i, key],
+                format!("a station prints whole minutes only, not {value}"),
+                "write whole minutes, and put the half into `changeover`",
+            );
+        }
+    }
+    if (0.0..1.0).contains(&reading) {
+        check.say(
+            &at!["positions", i, "reading"],
+            "a candidate needs a minute or more to read the sheet",
+            "write `reading: 1` or more",
+        );
+    }
+    let kind = p.kind.as_deref();
+    let shape = Shape {
+        minutes: minutes.clamp(0.0, 60.0) as u32,
+        reading: reading.clamp(0.0, 60.0) as u32,
+        level: check.level(&at!["positions", i, "level"], p.level.as_deref(), level),
+        kind: kind.and_then(|word| check.kind(&at!["positions", i, "kind"], word)),
+    };
+    Position {
+        name: String::new(),
+        reading: shape.reading * 60 as Second,
+        length: shape.minutes * 60 as Second,
+        station: Some(shape),
+    }
+}
+
+/// A day ends at midnight: what goes on longer is a slip in a time.
+fn past_midnight(
+    check: &mut Checker<'_>,
+    written: &written::Blueprint,
+    positions: &[Position],
+    pace: Pace,
+) {
+    let round: Second = positions.iter().map(|p| p.slot(pace)).sum();
+    for (g, group) in written.groups.iter().enumerate() {
+        for (s, sitting) in group.sittings.iter().enumerate() {
+            let end = clock::parse(&sitting.start).map_or(0, |start| start + round);
+            if end > clock::DAY {
+                check.say(
+                    &at!["groups", g, "sittings", s, "start"],
+                    format!(
+                        "sitting {} would go on past midnight: once round takes {} minutes",
+                        sitting.id,
+                        clock::minutes(round)
+                    ),
+                    "start it earlier",
+                );
+            }
+        }
+    }
+}
+
 /// Those who start together must move on together, or somebody waits outside a rest.
-fn same_length(say: &mut Gather<'_>, positions: &[Position], origins: &[usize], pace: Pace) {
+fn same_length(check: &mut Checker<'_>, positions: &[Position], origins: &[usize], pace: Pace) {
     let Some(first) = positions.first() else {
         return;
     };
-    let odd = positions
-        .iter()
-        .zip(origins)
-        .find(|(p, _)| p.slot(pace) != first.slot(pace));
-    if let Some((other, &origin)) = odd {
-        say.say(
-            &["positions".into(), origin.into()],
+    let mut both = positions.iter().zip(origins);
+    if let Some((other, &origin)) = both.find(|(p, _)| p.slot(pace) != first.slot(pace)) {
+        check.say(
+            &at!["positions", origin],
             format!(
                 "position {} takes {} minutes and position {} takes {}: whoever started together would have to wait",
                 first.name,
@@ -267,44 +298,48 @@ fn same_length(say: &mut Gather<'_>, positions: &[Position], origins: &[usize], 
                 other.name,
                 clock::minutes(other.slot(pace)),
             ),
-            "write `starts: staggered` under `time:`, or give all positions (rests too: `rest: same`) one length",
+            same_slot(other, first, pace),
         );
     }
 }
 
-fn limits(say: &mut Gather<'_>, limits: &written::Limits) -> Limits {
+/// What would let two positions move on together.
+fn same_slot(other: &Position, first: &Position, pace: Pace) -> String {
+    let usual = "write `starts: staggered` under `time:`, or give all positions (rests too: `rest: same`) one length";
+    let reading = first.slot(pace).checked_sub(other.length + pace.changeover);
+    match reading.filter(|r| other.station.is_some() && r % 60 == 0 && (60..=600).contains(r)) {
+        Some(r) => format!(
+            "{usual}: position {} with `reading: {}`, for instance",
+            other.name,
+            r / 60
+        ),
+        None => usual.to_string(),
+    }
+}
+
+fn limits(check: &mut Checker<'_>, limits: &written::Limits) -> Limits {
     let mut share = |key: &str, value: Option<f64>, usual: f64| {
         let value = value.unwrap_or(usual);
         if !(value > 0.0 && value <= 1.0) {
-            say.say(
-                &["limits".into(), Step::from(key)],
+            check.say(
+                &at!["limits", key],
                 format!("{value} is no limit"),
                 "write a number above 0 and up to 1",
             );
         }
         value
     };
-    let similarity = share(
-        "similarity",
-        limits.similarity,
-        super::checked::USUAL_SIMILARITY,
+    let similarity = share("similarity", limits.similarity, USUAL_SIMILARITY);
+    let one_nerve = share("one_nerve", limits.one_nerve, USUAL_ONE_NERVE);
+    let repeat_sites = check.one_of(
+        &at!["limits", "repeat_sites"],
+        "sites cannot be repeated",
+        limits.repeat_sites.as_deref(),
+        &[("least", Repeat::Least), ("never", Repeat::Never)],
     );
-    let one_nerve = share("one_nerve", limits.one_nerve, 0.4);
-    let repeat_sites = match limits.repeat_sites.as_deref() {
-        None | Some("least") => Repeat::Least,
-        Some("never") => Repeat::Never,
-        Some(word) => {
-            say.say(
-                &["limits".into(), "repeat_sites".into()],
-                format!("sites cannot be repeated `{}`", short(word)),
-                did_you_mean(word, ["least", "never"], "write `least` or `never`"),
-            );
-            Repeat::Least
-        }
-    };
     Limits {
         similarity,
         one_nerve,
-        repeat_sites,
+        repeat_sites: repeat_sites.unwrap_or(Repeat::Least),
     }
 }

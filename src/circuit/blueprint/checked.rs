@@ -1,4 +1,4 @@
-//! The checked blueprint of a circuit: after the check nothing in here is doubted again.
+//! What may the rest of a circuit rely on? The checked blueprint: after the check nothing in here is doubted again.
 
 use super::clock::Second;
 use crate::case::Level;
@@ -12,6 +12,8 @@ pub const MOST_SITTINGS: usize = 40;
 
 /// Two stations of one form may be this much alike unless the blueprint says otherwise. Ours: see the developers' page.
 pub const USUAL_SIMILARITY: f64 = 0.75;
+/// Share of a form's stations that may lie on one nerve unless the blueprint says otherwise. Ours.
+pub const USUAL_ONE_NERVE: f64 = 0.4;
 
 #[derive(Debug, Clone)]
 pub struct Blueprint {
@@ -156,6 +158,15 @@ pub struct Examiner {
     pub sittings: Option<Vec<String>>,
 }
 
+impl Shape {
+    /// A position of this shape can hold a station of this level, length and kind.
+    pub fn holds(&self, level: Level, minutes: u32, kind: &str) -> bool {
+        self.level == level
+            && self.minutes == minutes
+            && self.kind.as_deref().is_none_or(|k| k == kind)
+    }
+}
+
 impl Position {
     /// From its first bell to the next position's first bell.
     pub fn slot(&self, pace: Pace) -> Second {
@@ -177,6 +188,12 @@ impl Blueprint {
             }
         }
         all
+    }
+
+    /// What a position of the route is called; empty for none.
+    pub fn name(&self, position: usize) -> &str {
+        let found = self.positions.get(position);
+        found.map_or("", |p| p.name.as_str())
     }
 
     pub fn stations(&self) -> usize {

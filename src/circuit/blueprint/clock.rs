@@ -1,4 +1,4 @@
-//! Turns minutes and times of day into whole seconds and back into what stands on a timetable.
+//! How are minutes and times of day read, counted in seconds and written?
 
 /// Seconds since midnight; a day has 86,400.
 pub type Second = u32;
@@ -26,6 +26,32 @@ fn number(text: &str, most: u32) -> Option<u32> {
         .then(|| text.parse::<u32>().ok())
         .flatten()
         .filter(|n| *n <= most)
+}
+
+/// A date as it shall be printed; `false` for one that looks like a day of the calendar and is none: 2026-02-31.
+pub fn is_date(text: &str) -> bool {
+    let parts: Vec<&str> = text.trim().split('-').collect();
+    let [year, month, day] = parts[..] else {
+        return true;
+    };
+    let digits = |t: &str| {
+        t.parse::<u32>()
+            .ok()
+            .filter(|_| t.bytes().all(|b| b.is_ascii_digit()))
+    };
+    let (4, Some(year), Some(month), Some(day)) =
+        (year.len(), digits(year), digits(month), digits(day))
+    else {
+        return true;
+    };
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let days = match month {
+        2 => 28 + u32::from(leap),
+        4 | 6 | 9 | 11 => 30,
+        1..=12 => 31,
+        _ => 0,
+    };
+    (1..=days).contains(&day)
 }
 
 /// "09:00", or "09:00:30" where seconds matter; hours past midnight go on counting.
@@ -75,6 +101,24 @@ mod tests {
         }
         assert_eq!(show(32_730), "09:05:30");
         assert_eq!(show(32_400), "09:00");
+    }
+
+    #[test]
+    fn a_day_that_is_not_in_the_calendar_is_no_date() {
+        // The Gregorian rule for leap years (ISO 8601).
+        for (text, fine) in [
+            ("2026-02-28", true),
+            ("2026-02-31", false),
+            ("2028-02-29", true),
+            ("2100-02-29", false),
+            ("2026-13-01", false),
+            ("2026-04-31", false),
+            ("31 February", true),
+            ("", true),
+            ("12-14 May", true),
+        ] {
+            assert_eq!(is_date(text), fine, "{text}");
+        }
     }
 
     #[test]

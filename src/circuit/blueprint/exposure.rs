@@ -1,4 +1,4 @@
-//! Turns the record of which stations candidates have met into what the next circuit should know, and back into YAML.
+//! Which stations have candidates met before? A record that one circuit writes and the next one reads.
 
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Source, parse};
@@ -115,7 +115,6 @@ fn quoted(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::borrow::Cow;
 
     #[test]
     fn a_record_reads_back_as_it_was_written() {
@@ -133,12 +132,7 @@ mod tests {
                 candidates: 6,
             }],
         };
-        let source = Source {
-            name: "exposure.yaml".into(),
-            shown: "exposure.yaml".into(),
-            text: Cow::Owned(record.text()),
-            overlaid: true,
-        };
+        let source = Source::new("exposure.yaml", "exposure.yaml", record.text());
         let mut back = Exposure::default();
         back.add(&source).unwrap();
         assert_eq!(back, record);

@@ -5,8 +5,8 @@ mod place;
 mod exposure;
 mod checked;
 mod written;
-mod problems;
-mod content;
+mod checker;
+mod cells;
 mod people;
 mod check;
 

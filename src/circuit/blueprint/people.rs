@@ -1,234 +1,235 @@
-//! Checks who comes: groups, their candidates and sittings, and the examiners with those they know.
+//! Who comes? The groups with their candidates and sittings, and the examiners with those they know, checked.
 
 use super::checked::{
     Candidate, Examiner, Group, MOST_CANDIDATES, MOST_GROUPS, MOST_SITTINGS, MOST_TRACKS, Sitting,
 };
-use super::problems::Gather;
+use super::checker::{Checker, at};
 use super::{clock, written};
-use crate::diagnostic::{did_you_mean, short};
-use crate::files::Step;
+use crate::diagnostic::short;
 use std::collections::BTreeSet;
 
-/// An id becomes part of a file name: letters, digits, `-` and `_` only.
-fn safe_id(id: &str) -> bool {
-    (1..=24).contains(&id.len())
-        && id
-            .bytes()
-            .all(|b| b.is_ascii_alphanumeric() || b == b'-' || b == b'_')
-}
-
-const ID_HINT: &str = "use 1 to 24 letters, digits, `-` and `_`";
-
-pub(super) fn groups(say: &mut Gather<'_>, written: &written::Blueprint) -> Vec<Group> {
-    let mut all: Vec<Group> = Vec::new();
-    let mut sitting_ids: Vec<String> = Vec::new();
-    let mut candidate_ids = BTreeSet::new();
-    if written.groups.is_empty() || written.groups.len() > MOST_GROUPS {
-        say.say(
-            &["groups".into()],
-            format!("{} groups are no number of groups", written.groups.len()),
+pub(super) fn groups(check: &mut Checker<'_>, written: &written::Blueprint) -> Vec<Group> {
+    let count = written.groups.len();
+    if count == 0 || count > MOST_GROUPS {
+        check.say(
+            &at!["groups"],
+            format!("{count} groups are no number of groups"),
             format!("write 1 to {MOST_GROUPS} groups; each gets a form of its own"),
         );
     }
+    let mut all: Vec<Group> = Vec::new();
+    let (mut groups, mut people, mut times) = Default::default();
     for (g, group) in written.groups.iter().take(MOST_GROUPS).enumerate() {
-        let at = |key: &str| vec![Step::from("groups"), Step::from(g), Step::from(key)];
-        if !safe_id(&group.id) {
-            say.say(
-                &at("id"),
-                format!("`{}` is no id of a group", short(&group.id)),
-                ID_HINT,
+        check.id(&at!["groups", g, "id"], "a group", &group.id, &mut groups);
+        // Ids become names of folders, and some disks take `a` and `A` for one.
+        let folded = |o: &Group| o.id != group.id && o.id.eq_ignore_ascii_case(&group.id);
+        if all.iter().any(folded) {
+            check.say(
+                &at!["groups", g, "id"],
+                format!(
+                    "`{}` differs from another group only in its capitals",
+                    group.id
+                ),
+                "give each group an id of its own",
             );
         }
-        if all.iter().any(|o| o.id.eq_ignore_ascii_case(&group.id)) {
-            say.say(
-                &at("id"),
-                format!("the group `{}` stands here twice", short(&group.id)),
-                "give each group its own id",
-            );
-        }
-        let candidates = candidates(say, group, &at, &mut candidate_ids);
-        let mut sittings: Vec<Sitting> = Vec::new();
-        for (s, sitting) in group.sittings.iter().enumerate() {
-            let inner = |key: &str| [at("sittings"), vec![Step::from(s), Step::from(key)]].concat();
-            if !safe_id(&sitting.id) || sitting_ids.contains(&sitting.id) {
-                say.say(
-                    &inner("id"),
-                    format!(
-                        "`{}` is no id of a sitting, or is used twice",
-                        short(&sitting.id)
-                    ),
-                    ID_HINT,
-                );
-            }
-            sitting_ids.push(sitting.id.clone());
-            let start = clock::parse(&sitting.start);
-            if start.is_none() {
-                say.say(
-                    &inner("start"),
-                    format!("`{}` is no time of day", short(&sitting.start)),
-                    "write hours and minutes in quotes, such as \"09:00\"",
-                );
-            }
-            let tracks = match sitting.tracks {
-                None => Some(1),
-                Some(n) => say.whole(&inner("tracks"), "tracks", n, 1, MOST_TRACKS),
-            };
-            sittings.push(Sitting {
-                id: sitting.id.clone(),
-                start: start.unwrap_or(0),
-                tracks: tracks.unwrap_or(1),
-            });
-        }
-        if sittings.is_empty() || sitting_ids.len() > MOST_SITTINGS {
-            say.say(
-                &at("sittings"),
+        let candidates = match group.count {
+            Some(count) => counted(check, g, group, count, &mut people),
+            None => listed(check, g, group, &mut people),
+        };
+        let sittings = sittings(check, g, group, &mut times);
+        if sittings.is_empty() || times.len() > MOST_SITTINGS {
+            check.say(
+                &at!["groups", g, "sittings"],
                 format!("the group `{}` has no sitting, or the day has too many", short(&group.id)),
                 format!("write one sitting or more with `id:` and `start:`, {MOST_SITTINGS} at most in all"),
             );
         }
-        all.push(Group {
+        let whole = Group {
             id: group.id.clone(),
             candidates,
             sittings,
             quarantined: group.quarantined,
-        });
+        };
+        match group.form_per_sitting {
+            true => all.extend(by_sitting(whole)),
+            false => all.push(whole),
+        }
     }
-    if candidate_ids.len() > MOST_CANDIDATES {
-        say.say(
-            &["groups".into()],
-            format!(
-                "{} candidates are more than {MOST_CANDIDATES}",
-                candidate_ids.len()
-            ),
+    if all.len() > MOST_GROUPS {
+        check.say(
+            &at!["groups"],
+            format!("{} forms are more than {MOST_GROUPS}", all.len()),
+            "use fewer groups, or fewer sittings with a form of their own",
+        );
+    }
+    let candidates: usize = all.iter().map(|g| g.candidates.len()).sum();
+    if candidates > MOST_CANDIDATES {
+        check.say(
+            &at!["groups"],
+            format!("{candidates} candidates are more than {MOST_CANDIDATES}"),
             "split the day into several circuits",
         );
     }
     all
 }
 
-fn candidates(
-    say: &mut Gather<'_>,
+/// Each sitting with a form of its own, and the candidates in the order of the list, as many as its tracks take.
+fn by_sitting(whole: Group) -> Vec<Group> {
+    let tracks: usize = whole.sittings.iter().map(|s| s.tracks).sum();
+    let (mut from, mut before) = (0, 0);
+    let mut all = Vec::new();
+    for sitting in whole.sittings {
+        before += sitting.tracks;
+        let to = (whole.candidates.len() * before).div_ceil(tracks.max(1));
+        all.push(Group {
+            id: format!("{}-{}", whole.id, sitting.id),
+            candidates: whole.candidates[from..to].to_vec(),
+            sittings: vec![sitting],
+            quarantined: whole.quarantined,
+        });
+        from = to;
+    }
+    all
+}
+
+/// "A01" to "A12" for `count: 12`.
+fn counted(
+    check: &mut Checker<'_>,
+    g: usize,
     group: &written::Group,
-    at: &dyn Fn(&str) -> Vec<Step>,
+    count: f64,
     seen: &mut BTreeSet<String>,
 ) -> Vec<Candidate> {
-    let mut all = Vec::new();
-    match (group.count, group.candidates.is_empty()) {
-        (Some(_), false) => say.say(
-            &at("count"),
+    let path = at!["groups", g, "count"];
+    if !group.candidates.is_empty() {
+        check.say(
+            &path,
             "both a count and a list of candidates are given",
             "keep one of the two",
-        ),
-        (None, true) => say.say(
-            &at("id"),
+        );
+    }
+    let n = check.whole(&path, "candidates", count, 1, MOST_CANDIDATES);
+    let n = n.unwrap_or(0);
+    let width = n.to_string().len().max(2);
+    let mut all = Vec::new();
+    for i in 1..=n {
+        let id = format!("{}{i:0width$}", group.id);
+        if !seen.insert(id.clone()) {
+            check.say(
+                &path,
+                format!("`{}` would be the id of two candidates", short(&id)),
+                "give the group another id, or list its candidates",
+            );
+        }
+        let name = String::new();
+        all.push(Candidate { id, name });
+    }
+    all
+}
+
+fn listed(
+    check: &mut Checker<'_>,
+    g: usize,
+    group: &written::Group,
+    seen: &mut BTreeSet<String>,
+) -> Vec<Candidate> {
+    if group.candidates.is_empty() {
+        check.say(
+            &at!["groups", g, "id"],
             format!("the group `{}` has no candidates", short(&group.id)),
             "write `count: 12`, or list them under `candidates:`",
-        ),
-        (Some(n), true) => {
-            let n = say.whole(&at("count"), "candidates", n, 1, MOST_CANDIDATES);
-            let n = n.unwrap_or(0);
-            let width = n.to_string().len().max(2);
-            for i in 1..=n {
-                let id = format!("{}{i:0width$}", group.id);
-                seen.insert(id.clone());
-                all.push(Candidate {
-                    id,
-                    name: String::new(),
-                });
-            }
+        );
+    }
+    for (c, one) in group.candidates.iter().enumerate() {
+        let path = at!["groups", g, "candidates", c, "id"];
+        check.id(&path, "a candidate", &one.id, seen);
+    }
+    let all = group.candidates.iter();
+    all.map(|one| Candidate {
+        id: one.id.clone(),
+        name: one.name.trim().to_string(),
+    })
+    .collect()
+}
+
+fn sittings(
+    check: &mut Checker<'_>,
+    g: usize,
+    group: &written::Group,
+    seen: &mut BTreeSet<String>,
+) -> Vec<Sitting> {
+    let mut all = Vec::new();
+    for (s, sitting) in group.sittings.iter().enumerate() {
+        check.id(
+            &at!["groups", g, "sittings", s, "id"],
+            "a sitting",
+            &sitting.id,
+            seen,
+        );
+        let start = clock::parse(&sitting.start);
+        if start.is_none() {
+            check.say(
+                &at!["groups", g, "sittings", s, "start"],
+                format!("`{}` is no time of day", short(&sitting.start)),
+                "write hours and minutes in quotes, such as \"09:00\"",
+            );
         }
-        (None, false) => {
-            for (c, one) in group.candidates.iter().enumerate() {
-                let path = [at("candidates"), vec![Step::from(c), "id".into()]].concat();
-                if !safe_id(&one.id) {
-                    say.say(
-                        &path,
-                        format!("`{}` is no id of a candidate", short(&one.id)),
-                        ID_HINT,
-                    );
-                } else if !seen.insert(one.id.clone()) {
-                    say.say(
-                        &path,
-                        format!("the candidate `{}` stands here twice", one.id),
-                        "give each candidate one id and one group",
-                    );
-                }
-                all.push(Candidate {
-                    id: one.id.clone(),
-                    name: one.name.trim().to_string(),
-                });
-            }
-        }
+        let path = at!["groups", g, "sittings", s, "tracks"];
+        let tracks = sitting
+            .tracks
+            .and_then(|n| check.whole(&path, "tracks", n, 1, MOST_TRACKS));
+        all.push(Sitting {
+            id: sitting.id.clone(),
+            start: start.unwrap_or(0),
+            tracks: tracks.unwrap_or(1),
+        });
     }
     all
 }
 
 pub(super) fn examiners(
-    say: &mut Gather<'_>,
+    check: &mut Checker<'_>,
     written: &written::Blueprint,
     groups: &[Group],
 ) -> Vec<Examiner> {
-    let candidates: BTreeSet<&str> = groups
-        .iter()
-        .flat_map(|g| &g.candidates)
-        .map(|c| c.id.as_str())
-        .collect();
-    let sittings: Vec<&str> = groups
-        .iter()
-        .flat_map(|g| &g.sittings)
-        .map(|s| s.id.as_str())
-        .collect();
+    let candidates = groups.iter().flat_map(|g| &g.candidates);
+    let candidates: BTreeSet<&str> = candidates.map(|c| c.id.as_str()).collect();
+    let sittings = groups.iter().flat_map(|g| &g.sittings);
+    let sittings: BTreeSet<&str> = sittings.map(|s| s.id.as_str()).collect();
     let mut seen = BTreeSet::new();
+    let mut all = Vec::new();
     for (e, examiner) in written.examiners.iter().enumerate() {
-        let at = |key: &str| vec![Step::from("examiners"), Step::from(e), Step::from(key)];
-        if !safe_id(&examiner.id) {
-            say.say(
-                &at("id"),
-                format!("`{}` is no id of an examiner", short(&examiner.id)),
-                ID_HINT,
-            );
-        } else if !seen.insert(examiner.id.as_str()) {
-            say.say(
-                &at("id"),
-                format!("the examiner `{}` stands here twice", examiner.id),
-                "give each examiner one id",
-            );
-        }
+        let path = at!["examiners", e, "id"];
+        check.id(&path, "an examiner", &examiner.id, &mut seen);
         for (k, word) in examiner.knows.iter().enumerate() {
             if !candidates.contains(word.as_str()) {
-                say.say(
-                    &[at("knows"), vec![Step::from(k)]].concat(),
-                    format!("no candidate is called `{}`", short(word)),
-                    did_you_mean(
-                        word,
-                        candidates.iter().copied(),
-                        "use the id of a candidate of a group",
-                    ),
+                check.unknown(
+                    &at!["examiners", e, "knows", k],
+                    "no candidate is called",
+                    word,
+                    candidates.iter().copied(),
+                    "use the id of a candidate of a group",
                 );
             }
         }
         for (k, word) in examiner.sittings.iter().flatten().enumerate() {
-            if !sittings.contains(&word.as_str()) {
-                say.say(
-                    &[at("sittings"), vec![Step::from(k)]].concat(),
-                    format!("no sitting is called `{}`", short(word)),
-                    did_you_mean(
-                        word,
-                        sittings.iter().copied(),
-                        "use the id of a sitting of a group",
-                    ),
+            if !sittings.contains(word.as_str()) {
+                check.unknown(
+                    &at!["examiners", e, "sittings", k],
+                    "no sitting is called",
+                    word,
+                    sittings.iter().copied(),
+                    "use the id of a sitting of a group",
                 );
             }
         }
+        all.push(Examiner {
+            id: examiner.id.clone(),
+            name: examiner.name.trim().to_string(),
+            knows: examiner.knows.clone(),
+            sittings: examiner.sittings.clone(),
+        });
     }
-    written
-        .examiners
-        .iter()
-        .map(|e| Examiner {
-            id: e.id.clone(),
-            name: e.name.trim().to_string(),
-            knows: e.knows.clone(),
-            sittings: e.sittings.clone(),
-        })
-        .collect()
+    all
 }

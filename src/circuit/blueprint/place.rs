@@ -1,4 +1,4 @@
-//! Turns a site into where it lies: root, trunk, cord or nerve, and the nerve that its own comes from.
+//! Where does a site lie: at a root, trunk, cord or nerve, and on which nerve's branch?
 
 use crate::anatomy::{Model, Segment, SegmentKind, fold};
 

@@ -1,4 +1,4 @@
-//! Turns a bank of stations and the rules of a blueprint into parallel forms: which station goes into which form.
+//! Which station goes into which form? The search for parallel forms that keep every rule.
 //!
 //! A mixed integer program: one yes-or-no choice for each station and form; the hard rules are rows; what shall be as small as
 //! possible is the cost: sites met again where it would help a later group, the spread of difficulty, words and content
@@ -163,6 +163,10 @@ fn unproven(task: &Task, forms: Vec<Vec<usize>>) -> Assembly {
 }
 
 fn impossible_at_a_glance(task: &Task) -> bool {
+    let (_, needed, sites) = task.sites_of_a_clique();
+    if task.never_repeat && needed > sites {
+        return true;
+    }
     task.classes.iter().enumerate().any(|(c, n)| {
         let mut sites: Vec<usize> = task
             .items
@@ -188,7 +192,7 @@ const STARTS: usize = 5;
 /// Enough for one form alone: any answer will do as a start.
 const FORM: Effort = Effort {
     nodes: 400,
-    time: std::time::Duration::from_secs(60),
+    time: std::time::Duration::MAX,
 };
 
 /// Each form by itself, drawn by chance, away from the sites of the forms before it.

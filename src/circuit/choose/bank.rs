@@ -1,4 +1,4 @@
-//! Turns a blueprint into the bank of stations that its forms are chosen from: built, counted and with the words they say.
+//! Which stations can the forms be chosen from? They are built, counted, and kept with the words they say.
 
 use super::jobs::{Breadth, Job, jobs};
 use super::similar::words;
@@ -150,7 +150,7 @@ fn one(
         &Request {
             site: Some(site.to_string()),
             lesion: None,
-            region: None,
+            area: None,
             level: job.level,
             seed,
             fixed: Vec::new(),

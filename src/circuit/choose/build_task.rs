@@ -1,7 +1,6 @@
-//! Turns a blueprint and its bank into the task of the assembly: items, classes, and rules with where each comes from.
+//! What do blueprint and bank ask of the assembly? Items, classes, and rules with where each comes from.
 
 use super::bank::Banked;
-use super::jobs::holds;
 use super::task::{Item, Rule, Task};
 use crate::anatomy::Model;
 use crate::circuit::blueprint::{Blueprint, Exposure, Filter, Repeat, Want};
@@ -104,7 +103,7 @@ pub fn task(
         );
         let site = model.sites.get(banked.site).map_or("", |s| s.id.as_str());
         for (class, (shape, _)) in shapes.iter().enumerate() {
-            if holds(shape, banked.level, banked.minutes, kind) && shape.reading == banked.reading {
+            if shape.holds(banked.level, banked.minutes, kind) && shape.reading == banked.reading {
                 items.push(Item {
                     site: banked.site,
                     class,

@@ -1,4 +1,4 @@
-//! Turns a clash of rules into one message: which rules of the blueprint cannot be kept together, and what to relax.
+//! Which rules of the blueprint cannot be kept together, and what would have to be relaxed? One message says it.
 
 use super::bank::Banked;
 use super::build_task::Origin;
@@ -44,8 +44,9 @@ pub fn explain(
         );
     }
     let Some(rules) = some(rules) else {
+        let (forms, needed, sites) = task.sites_of_a_clique();
         return Failure::content(
-            Problem::new("every form can be filled, but not all of them without meeting a site again")
+            Problem::new(format!("every form can be filled, but not all of them without meeting a site again: {forms} forms one after another need {needed} different sites, and {sites} have a station for them"))
                 .hint("write `repeat_sites: least` under `limits:`, use fewer groups or positions, or mark groups as `quarantined`"),
         );
     };
@@ -116,12 +117,11 @@ fn relaxed(way: &Way, task: &Task, origins: &[Origin]) -> Option<String> {
     })
 }
 
-pub fn unknown(effort: Effort) -> Failure {
+pub fn unknown() -> Failure {
     Failure::content(
-        Problem::new(format!(
-            "the search for stations ended after {} seconds without an answer, and without proof that there is none",
-            effort.time.as_secs()
-        ))
-        .hint("give it more time with --seconds, or relax a rule"),
+        Problem::new(
+            "the search for stations ended without an answer, and without proof that there is none",
+        )
+        .hint("let it look at more branches with --nodes, or relax a rule"),
     )
 }

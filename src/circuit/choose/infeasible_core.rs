@@ -1,4 +1,4 @@
-//! Turns a task that cannot be met into the smallest set of its rules that clash, and what would have to give.
+//! Which is the smallest set of rules that cannot be kept together, and what would have to give?
 
 use super::mip::{Answer, Effort, Program, Var};
 use super::task::{Item, Rule, Task, ground_rules, rule_as_row};
@@ -19,9 +19,12 @@ pub struct Way {
     pub accepts: Option<usize>,
 }
 
-/// Finds the clash within one form.
+/// Finds the clash within one form; empty when one form alone can be filled.
 pub fn clash(task: &Task, effort: Effort) -> Clash {
     let mut kept: Vec<usize> = (0..task.rules.len()).collect();
+    if feasible(task, &kept, effort) {
+        return Clash::default();
+    }
     if !feasible(task, &[], effort) {
         return Clash {
             rules: Vec::new(),

@@ -1,8 +1,8 @@
-//! Turns a blueprint into the list of stations that its bank shall hold: site, kind, level, length and seeds of each.
+//! Which stations shall the bank hold: site, kind, level, length and seeds of each?
 
 use crate::anatomy::Model;
 use crate::case::{Level, Stream};
-use crate::circuit::blueprint::{Blueprint, Shape};
+use crate::circuit::blueprint::Blueprint;
 use crate::station::{StationKind, level_id};
 
 /// What it takes to build one.
@@ -154,7 +154,7 @@ fn reused(model: &Model, blueprint: &Blueprint) -> Vec<Job> {
     for (r, again) in blueprint.reuse.iter().enumerate() {
         let site = model.sites.iter().position(|s| s.id == again.site);
         let mut shapes = blueprint.shapes().into_iter().map(|(s, _)| s);
-        let shape = shapes.find(|s| holds(s, again.level, again.minutes, &again.kind));
+        let shape = shapes.find(|s| s.holds(again.level, again.minutes, &again.kind));
         if let (Some(site), Some(shape)) = (site, shape) {
             all.push(Job {
                 site,
@@ -168,11 +168,4 @@ fn reused(model: &Model, blueprint: &Blueprint) -> Vec<Job> {
         }
     }
     all
-}
-
-/// A position of this shape can hold a station of this level, length and kind.
-pub fn holds(shape: &Shape, level: Level, minutes: u32, kind: &str) -> bool {
-    shape.level == level
-        && shape.minutes == minutes
-        && shape.kind.as_deref().is_none_or(|k| k == kind)
 }

@@ -1,9 +1,10 @@
-//! Turns a task into one program over all its forms, and the program's values back into forms.
+//! What is chosen for all forms together? One program over all of them, and its values as forms.
 
 use super::mip::{Program, Var};
 use super::task::{
     CONTENT, EXPOSED, Item, REPEAT, Task, chosen, contents, ground_rules, repeats, rule_as_row,
 };
+use std::collections::BTreeSet;
 
 /// The program of all forms together.
 pub(super) struct Whole {
@@ -20,8 +21,14 @@ type Again = (Var, usize, usize, usize);
 
 /// Rows that cut off nothing but fractions. Of `k` forms that all help each other and meet the same site, `k (k - 1) / 2` pairs meet
 /// it; that is never less than `j k - j (j + 1) / 2` for any `j` (a line below the curve at the whole numbers `j` and `j + 1`).
-fn tighten(task: &Task, program: &mut Program, x: &[Vec<Var>], sites: &[usize], again: &[Again]) {
-    for clique in cliques(task) {
+fn tighten(
+    task: &Task,
+    program: &mut Program,
+    x: &[Vec<Var>],
+    sites: &BTreeSet<usize>,
+    again: &[Again],
+) {
+    for clique in task.cliques() {
         for &s in sites {
             let pairs: Vec<(Var, f64)> = again
                 .iter()
@@ -40,25 +47,6 @@ fn tighten(task: &Task, program: &mut Program, x: &[Vec<Var>], sites: &[usize], 
             }
         }
     }
-}
-
-/// Sets of forms that all help each other one way or the other; each form is in one that cannot grow.
-fn cliques(task: &Task) -> Vec<Vec<usize>> {
-    let near = |a: usize, b: usize| task.helps.contains(&(a, b)) || task.helps.contains(&(b, a));
-    let mut all: Vec<Vec<usize>> = Vec::new();
-    for f in 0..task.forms {
-        let mut own = vec![f];
-        for g in 0..task.forms {
-            if g != f && own.iter().all(|o| near(*o, g)) {
-                own.push(g);
-            }
-        }
-        own.sort_unstable();
-        if own.len() > 1 && !all.contains(&own) {
-            all.push(own);
-        }
-    }
-    all
 }
 
 impl Whole {
@@ -104,14 +92,7 @@ impl Whole {
             ends.push((low, high));
         }
         let mut again = Vec::new();
-        let mut sites: Vec<usize> = task
-            .items
-            .iter()
-            .filter(|i| !i.fixed)
-            .map(|i| i.site)
-            .collect();
-        sites.sort_unstable();
-        sites.dedup();
+        let sites = task.free_sites();
         for &(a, b) in &task.helps {
             for &s in &sites {
                 let both: Vec<(Var, f64)> = [a, b]

@@ -1,4 +1,4 @@
-//! Turns forms that keep the rules into forms that also come out alike, by exchanging single stations while it helps.
+//! How do forms that keep the rules come out alike as well? Single stations are exchanged while it helps.
 
 use super::task::{Task, cost, repeats};
 

@@ -1,4 +1,4 @@
-//! Turns a small linear program with yes-or-no choices into its best answer: the one door to the solver.
+//! What is the best answer of a small linear program with yes-or-no choices? The one door to the solver.
 
 use microlp::{
     ComparisonOp, Error, OptimizationDirection, Problem, SolveOptions, TerminationReason,

@@ -18,7 +18,7 @@ pub mod explain;
 pub use assemble::{Assembly, Outcome, assemble};
 pub use bank::{Banked, Maker, bank};
 pub use build_task::counts_for;
-pub use jobs::{Breadth, holds};
+pub use jobs::Breadth;
 pub use pairs::{leaks, pairs, similarity, spoken_leak};
 pub use task::{Item, Rule, Task, cost, repeats};
 pub use threads::on_threads;

@@ -1,4 +1,4 @@
-//! Turns a task into its frame: stations that differ in nothing but their figures are one, and the figures do not count.
+//! What is left of a task without its figures? Stations that differ in nothing else are one.
 //!
 //! What an answer costs in the frame is never more than what it costs in the task, so a bound of the frame is a bound of the task.
 

@@ -1,4 +1,4 @@
-//! Turns two texts into how alike their words are: the cosine of their binary word vectors, 0 to 1.
+//! How alike are the words of two texts? The cosine of their binary word vectors, 0 to 1.
 
 use std::collections::BTreeSet;
 

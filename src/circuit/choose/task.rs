@@ -1,6 +1,7 @@
 //! What is assembled: the stations to choose from, the rules of a form, what a choice costs, and all of it as rows for the solver.
 
 use super::mip::{Program, Var};
+use std::collections::BTreeSet;
 
 /// A station that may be chosen.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -43,6 +44,51 @@ pub struct Task {
     /// What a difference of one in each figure costs.
     pub weights: Vec<f64>,
     pub seed: u64,
+}
+
+impl Task {
+    /// Sets of forms that all help each other one way or the other; each form is in one that cannot grow.
+    pub fn cliques(&self) -> Vec<Vec<usize>> {
+        let near =
+            |a: usize, b: usize| self.helps.contains(&(a, b)) || self.helps.contains(&(b, a));
+        let mut all: Vec<Vec<usize>> = Vec::new();
+        for f in 0..self.forms {
+            let mut own = vec![f];
+            for g in 0..self.forms {
+                if g != f && own.iter().all(|o| near(*o, g)) {
+                    own.push(g);
+                }
+            }
+            own.sort_unstable();
+            if own.len() > 1 && !all.contains(&own) {
+                all.push(own);
+            }
+        }
+        all
+    }
+
+    /// Sites that some item which may be chosen stands for.
+    pub fn free_sites(&self) -> BTreeSet<usize> {
+        let free = self.items.iter().filter(|i| !i.fixed);
+        free.map(|i| i.site).collect()
+    }
+
+    /// Of the largest clique: its forms, the different sites they need when none is met again, and the sites there are.
+    pub fn sites_of_a_clique(&self) -> (usize, usize, usize) {
+        let forms = self.cliques().iter().map(Vec::len).max().unwrap_or(1);
+        let fixed: BTreeSet<usize> = self
+            .items
+            .iter()
+            .filter(|i| i.fixed)
+            .map(|i| i.site)
+            .collect();
+        let each = self
+            .classes
+            .iter()
+            .sum::<usize>()
+            .saturating_sub(fixed.len());
+        (forms, forms * each, self.free_sites().len())
+    }
 }
 
 /// What a site met again costs, one more station of some content in one form than in another, a site used before.

@@ -1,4 +1,4 @@
-//! Turns a list of jobs into their results, worked on by several threads and given back in the order of the list.
+//! How is a list of jobs worked on by several threads, with the results in the order of the list?
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 

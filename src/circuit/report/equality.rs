@@ -1,4 +1,4 @@
-//! Turns a circuit into its report: the blueprint filled in, how equal the parallel forms are, what to lay out and who plays whom.
+//! Is the blueprint kept, and how equal are the parallel forms? The report, and the record for the next circuit.
 
 use super::notes::{Note, review};
 use crate::anatomy::Model;

@@ -1,4 +1,4 @@
-//! Turns a planned circuit into the lists of the day: what to lay out, who plays whom, which sheets to print.
+//! What is to be laid out, who plays whom, and how many copies are to be printed?
 
 use super::equality::{Head, head};
 use crate::circuit::plan::Circuit;
@@ -20,7 +20,7 @@ pub struct Thing {
     pub label: String,
     /// The blank for each candidate, by its name; else empty.
     pub blank: String,
-    /// "all", or the positions that need it.
+    /// The positions that need it: "2, 5", or "A: 2, 5; B: 3" where the forms differ.
     pub positions: String,
     pub all: bool,
     /// How many for one track.
@@ -52,44 +52,15 @@ pub struct SheetRow {
     pub grids: usize,
 }
 
+/// Resource or blank, and for each form the positions that need it.
+type Needed<'c> = ((&'c str, &'c str), Vec<Vec<usize>>);
+
 pub fn lists(circuit: &Circuit) -> Lists {
     let blueprint = &circuit.blueprint;
-    let mut things: Vec<((&str, &str), Vec<usize>)> = Vec::new();
-    for (p, banked) in circuit.forms.iter().flat_map(|f| f.used()) {
-        let kind = &banked.station.kind;
-        let resources = kind.resources.iter().map(|label| (label.as_str(), ""));
-        let blanks = kind.blanks.iter().map(|blank| ("", blank.as_str()));
-        for thing in resources.chain(blanks) {
-            match things.iter_mut().find(|(t, _)| *t == thing) {
-                Some((_, positions)) if positions.contains(&p) => {}
-                Some((_, positions)) => positions.push(p),
-                None => things.push((thing, vec![p])),
-            }
-        }
-    }
-    let busiest = busiest(circuit);
     let stations = blueprint.stations();
     Lists {
         head: head(circuit),
-        equipment: things
-            .into_iter()
-            .map(|((label, blank), mut positions)| {
-                positions.sort_unstable();
-                let names: Vec<&str> = positions
-                    .iter()
-                    .filter_map(|p| blueprint.positions.get(*p))
-                    .map(|p| p.name.as_str())
-                    .collect();
-                Thing {
-                    label: label.to_string(),
-                    blank: blank.to_string(),
-                    all: positions.len() == stations,
-                    positions: names.join(", "),
-                    count: positions.len(),
-                    at_once: positions.len() * busiest,
-                }
-            })
-            .collect(),
+        equipment: needed(circuit).iter().map(|n| thing(circuit, n)).collect(),
         patients: circuit
             .forms
             .iter()
@@ -98,10 +69,7 @@ pub fn lists(circuit: &Circuit) -> Lists {
                 let played = form.used().filter(|(_, b)| b.station.kind.patient);
                 played.map(move |(p, b)| Player {
                     group: group.id.clone(),
-                    position: blueprint
-                        .positions
-                        .get(p)
-                        .map_or(String::new(), |x| x.name.clone()),
+                    position: blueprint.name(p).to_string(),
                     code: b.station.code.clone(),
                     name: b.station.patient.name.clone(),
                     age: b.station.patient.age.clone(),
@@ -124,19 +92,69 @@ pub fn lists(circuit: &Circuit) -> Lists {
     }
 }
 
-/// Most tracks that run at the same time.
-fn busiest(circuit: &Circuit) -> usize {
-    let span = |t: &Track| {
-        let group = circuit.blueprint.groups.get(t.group);
-        let start = group
-            .and_then(|g| g.sittings.get(t.sitting))
-            .map_or(0, |s| s.start);
-        (start, start + t.table.length)
+fn needed(circuit: &Circuit) -> Vec<Needed<'_>> {
+    let mut all: Vec<Needed<'_>> = Vec::new();
+    for (f, form) in circuit.forms.iter().enumerate() {
+        for (p, banked) in form.used() {
+            let kind = &banked.station.kind;
+            let resources = kind.resources.iter().map(|label| (label.as_str(), ""));
+            let blanks = kind.blanks.iter().map(|blank| ("", blank.as_str()));
+            for thing in resources.chain(blanks) {
+                let at = all
+                    .iter()
+                    .position(|(t, _)| *t == thing)
+                    .unwrap_or_else(|| {
+                        all.push((thing, vec![Vec::new(); circuit.forms.len()]));
+                        all.len() - 1
+                    });
+                all[at].1[f].push(p);
+            }
+        }
+    }
+    all
+}
+
+/// Forms that run one after another share what they need; those that run together do not.
+fn thing(circuit: &Circuit, ((label, blank), by_form): &Needed<'_>) -> Thing {
+    let blueprint = &circuit.blueprint;
+    // A blank is written on: each candidate of the track needs one.
+    let of_track = |t: &Track| {
+        let positions = by_form.get(t.group).map_or(0, Vec::len);
+        let each = if blank.is_empty() {
+            1
+        } else {
+            t.candidates.len()
+        };
+        positions * each
     };
-    let spans: Vec<(u32, u32)> = circuit.tracks.iter().map(span).collect();
-    spans
-        .iter()
-        .map(|(from, _)| spans.iter().filter(|(a, b)| a <= from && from < b).count())
-        .max()
-        .unwrap_or(1)
+    let at_start = |t: &Track| {
+        let now = t.start(blueprint);
+        let running = circuit.tracks.iter();
+        running
+            .filter(|o| o.start(blueprint) <= now && now < o.end(blueprint))
+            .map(of_track)
+            .sum::<usize>()
+    };
+    let names = |positions: &[usize]| {
+        let all: Vec<&str> = positions.iter().map(|p| blueprint.name(*p)).collect();
+        all.join(", ")
+    };
+    let same = by_form.windows(2).all(|w| w[0] == w[1]);
+    let positions = match (same, by_form.first()) {
+        (true, Some(first)) => names(first),
+        _ => {
+            let groups = blueprint.groups.iter().zip(by_form);
+            let used = groups.filter(|(_, positions)| !positions.is_empty());
+            let each = used.map(|(g, positions)| format!("{}: {}", g.id, names(positions)));
+            each.collect::<Vec<_>>().join("; ")
+        }
+    };
+    Thing {
+        label: label.to_string(),
+        blank: blank.to_string(),
+        all: by_form.iter().all(|p| p.len() == blueprint.stations()),
+        positions,
+        count: circuit.tracks.iter().map(of_track).max().unwrap_or(0),
+        at_once: circuit.tracks.iter().map(at_start).max().unwrap_or(0),
+    }
 }

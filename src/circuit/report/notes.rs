@@ -1,10 +1,11 @@
-//! Turns a whole circuit into what a teacher should know before using it: overlaps, gaps, times, and answers that stand elsewhere.
+//! What should a teacher look at before using a circuit? Overlaps, gaps, times, what can be told on, whose marks rest on one opinion.
 
 use crate::anatomy::Model;
 use crate::circuit::blueprint::{Blueprint, main_nerve};
 use crate::circuit::choose::{Banked, counts_for, leaks, similarity, spoken_leak};
 use crate::circuit::plan::Circuit;
 use crate::station::{READING_WPM, SPEAKING_WPM};
+use std::collections::BTreeMap;
 
 /// What a check found: nothing to do, or something to look at.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -45,6 +46,82 @@ pub fn review(model: &Model, circuit: &Circuit) -> Vec<Note> {
         times(&used, &mut say);
     }
     notes.extend(met_again(model, circuit));
+    notes.extend(told_on(circuit));
+    notes.extend(independence(circuit));
+    notes
+}
+
+/// Groups of which a later sitting sits the form that an earlier one has come out with.
+fn told_on(circuit: &Circuit) -> Vec<Note> {
+    let blueprint = &circuit.blueprint;
+    let mut notes: Vec<Note> = Vec::new();
+    for (g, group) in blueprint.groups.iter().enumerate() {
+        let own = || circuit.tracks.iter().filter(move |t| t.group == g);
+        let mut pairs = own().flat_map(|a| own().map(move |b| (a, b)));
+        let after = pairs.find(|(a, b)| a.end(blueprint) <= b.start(blueprint));
+        let Some((Some(first), Some(later))) =
+            after.map(|(a, b)| (a.sitting(blueprint), b.sitting(blueprint)))
+        else {
+            continue;
+        };
+        notes.push(Note {
+            warning: true,
+            group: group.id.clone(),
+            text: format!(
+                "sitting {} begins after sitting {} has come out, and sits the same {} stations; write `form_per_sitting: true` at the group, or keep the two apart",
+                later.id,
+                first.id,
+                blueprint.stations()
+            ),
+        });
+    }
+    notes
+}
+
+/// An examiner may mark a candidate so often before the marks count as one opinion.
+const MOST_MARKS: usize = 2;
+
+/// Whose marks rest on one examiner, and who marks nobody.
+fn independence(circuit: &Circuit) -> Vec<Note> {
+    let blueprint = &circuit.blueprint;
+    let mut pairs: BTreeMap<(usize, &str), usize> = BTreeMap::new();
+    for track in &circuit.tracks {
+        for (visit, marks) in track.table.visits.iter().zip(&track.marks) {
+            if let (Some(e), Some(c)) = (marks, track.candidate(blueprint, visit.candidate)) {
+                *pairs.entry((*e, c.id.as_str())).or_default() += 1;
+            }
+        }
+    }
+    let name = |e: usize| blueprint.examiners.get(e).map_or("", |x| x.id.as_str());
+    let whole = |warning: bool, text: String| Note {
+        warning,
+        group: String::new(),
+        text,
+    };
+    let often = pairs.iter().filter(|(_, n)| **n > MOST_MARKS);
+    let mut notes: Vec<Note> = often
+        .map(|((e, candidate), n)| {
+            whole(
+                true,
+                format!(
+                    "examiner {} marks candidate {candidate} at {n} of {} stations: name another who may, so that the marks do not rest on one opinion",
+                    name(*e),
+                    blueprint.stations()
+                ),
+            )
+        })
+        .collect();
+    let idle: Vec<&str> = (0..blueprint.examiners.len())
+        .filter(|e| !pairs.keys().any(|(used, _)| used == e))
+        .map(name)
+        .collect();
+    if !idle.is_empty() {
+        let text = format!(
+            "these examiners mark nobody and are the reserve: {}",
+            idle.join(", ")
+        );
+        notes.push(whole(false, text));
+    }
     notes
 }
 
@@ -86,7 +163,7 @@ fn overlaps(
     used: &[(usize, &Banked)],
     say: &mut dyn FnMut(bool, String),
 ) {
-    let name = |p: usize| blueprint.positions.get(p).map_or("", |x| x.name.as_str());
+    let name = |p: usize| blueprint.name(p);
     let mut closest: Option<(f64, usize, usize)> = None;
     for (n, (p, a)) in used.iter().enumerate() {
         for (q, b) in used.iter().skip(n + 1) {

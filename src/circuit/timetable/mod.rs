@@ -3,7 +3,10 @@
 mod matching;
 pub mod rotation;
 mod route;
+mod track;
+mod examiners;
 mod seats;
 
 pub use route::{Form, arrange};
-pub use seats::{Track, seat};
+pub use seats::seat;
+pub use track::Track;

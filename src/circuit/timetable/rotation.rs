@@ -1,4 +1,4 @@
-//! Turns positions, pace and candidates into the timetable of one track: who is where when, and when which bell rings.
+//! Who of one track is where when, and when does which bell ring? Positions, pace and candidates give the timetable.
 //!
 //! The route is a ring. Let `T` be the time once round and `D(p)` the way from the first position to position `p`. A candidate who
 //! enters at `e` at the time `o` is at `p` at `o - D(e) + D(p)`, plus `T` when `p` lies before `e`: what sets candidates apart is

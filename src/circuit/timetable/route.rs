@@ -1,4 +1,4 @@
-//! Turns the stations of each form into their places on the route.
+//! Where on the route does each station of a form stand? Neighbours differ, and forms are alike place by place.
 
 use super::matching::cheapest;
 use crate::case::Stream;

@@ -103,7 +103,7 @@ pub fn station(
     };
     let station = Station {
         code: code(&recipe),
-        command: format!("vivasmith station {place}"),
+        command: format!("vivasmith station {place}{}", stock.content.argument()),
         seed: 0,
         level: LevelInfo {
             id: level_id(level).to_string(),
@@ -133,7 +133,7 @@ pub fn station(
         answer,
         sources: sources(&ctx),
         kind: kind_info(&ctx, &own_kind, level)?,
-        content_version: version,
+        content_version: stock.content.version_with(report.source),
         own: Some(Authored {
             id: file.id.clone(),
             title: file.title.trim().to_string(),

@@ -1,38 +1,36 @@
-//! Checks what a blueprint wants of its stations: cells, exclusions, stations to use again or to avoid.
+//! What does the blueprint want of its stations? Cells that count them, sites kept apart, stations to use again or to avoid, checked.
 
 use super::checked::{Filter, Position, Reuse, Want};
+use super::checker::{Checker, at};
 use super::place::{on_nerve, place_of};
-use super::problems::{Gather, Known, kind, level_of, site};
 use super::written;
 use crate::case::{Level, sites_of};
-use crate::diagnostic::{did_you_mean, short};
-use crate::files::{Step, locate};
+use std::collections::VecDeque;
 
 /// Where a lesion may lie, as a blueprint says it.
 const PLACES: [&str; 4] = ["root", "trunk", "cord", "nerve"];
 
 pub(super) fn wanted(
-    say: &mut Gather<'_>,
-    known: &Known<'_>,
+    check: &mut Checker<'_>,
     written: &written::Blueprint,
     stations: usize,
 ) -> Vec<Want> {
     let mut all = Vec::new();
     for (i, want) in written.wanted.iter().enumerate() {
-        let at = |key: &str| vec![Step::from("wanted"), Step::from(i), Step::from(key)];
-        let here = [Step::from("wanted"), Step::from(i)];
-        let (filter, label) = filter(say, known, want, &at);
+        let here = at!["wanted", i];
+        let told = check.problems.len();
+        let (filter, label) = filter(check, i, want);
         if label.is_empty() {
-            say.say(
+            check.say(
                 &here,
                 "this cell does not say what it counts",
                 "add site, nerve, part, lesion, kind, level or domain",
             );
         }
-        let (least, most) = bounds(say, want, &at, &here, stations);
-        if least > 0 && filter.sites.as_ref().is_some_and(|s| s.len() < least) {
-            let have = filter.sites.as_ref().map_or(0, Vec::len);
-            say.say(
+        let (least, most) = bounds(check, i, want, stations);
+        let have = filter.sites.as_ref().map_or(usize::MAX, Vec::len);
+        if least > have && check.problems.len() == told {
+            check.say(
                 &here,
                 format!("{least} stations are wanted of {label}, but the model has {have} sites there and a form uses a site once"),
                 format!("ask for {have} or fewer"),
@@ -40,7 +38,7 @@ pub(super) fn wanted(
         }
         all.push(Want {
             label,
-            line: locate(say.source, &here).line,
+            line: check.line(&here),
             filter,
             least,
             most,
@@ -49,8 +47,8 @@ pub(super) fn wanted(
     // Cells that count the same thing must leave room for each other.
     for (what, sum) in disjoint_sums(&all) {
         if sum > stations && stations > 0 {
-            say.say(
-                &["wanted".into()],
+            check.say(
+                &at!["wanted"],
                 format!(
                     "the cells ask for {sum} stations by {what}, but the circuit has {stations}"
                 ),
@@ -74,45 +72,43 @@ fn disjoint_sums(all: &[Want]) -> [(&'static str, usize); 2] {
     [("kind", sum(true)), ("level", sum(false))]
 }
 
+/// The least and the most stations of a cell.
 fn bounds(
-    say: &mut Gather<'_>,
+    check: &mut Checker<'_>,
+    i: usize,
     want: &written::Want,
-    at: &dyn Fn(&str) -> Vec<Step>,
-    here: &[Step],
     stations: usize,
 ) -> (usize, usize) {
-    let top = stations.max(1);
-    let number = |say: &mut Gather<'_>, key: &str, value: Option<f64>| {
-        value.map(|v| {
-            say.whole(&at(key), &format!("stations out of {stations}"), v, 0, top)
-                .unwrap_or(0)
-        })
+    let here = at!["wanted", i];
+    let what = format!("stations out of {stations}");
+    let mut number = |key: &str, value: Option<f64>| {
+        let v = value?;
+        let found = check.whole(&at!["wanted", i, key], &what, v, 0, stations.max(1));
+        Some(found.unwrap_or(0))
     };
-    let exactly = number(say, "exactly", want.exactly);
-    let least = number(say, "least", want.least);
-    let most = number(say, "most", want.most);
+    let exactly = number("exactly", want.exactly);
+    let least = number("least", want.least);
+    let most = number("most", want.most);
     match (exactly, want.share, least.or(most)) {
         (Some(n), None, None) => (n, n),
-        (None, Some(share), None) => {
-            if !(0.0..=1.0).contains(&share) {
-                say.say(
-                    &at("share"),
-                    format!("{share} is no share"),
-                    "write a number from 0 to 1, such as 0.25",
-                );
-                return (0, stations);
-            }
+        (None, Some(share), None) if (0.0..=1.0).contains(&share) => {
             let exact = share * stations as f64;
-            (
-                (exact - 1e-9).floor().max(0.0) as usize,
-                ((exact + 1e-9).ceil() as usize).min(stations),
-            )
+            let least = (exact - 1e-9).floor().max(0.0) as usize;
+            (least, ((exact + 1e-9).ceil() as usize).min(stations))
+        }
+        (None, Some(share), None) => {
+            check.say(
+                &at!["wanted", i, "share"],
+                format!("{share} is no share"),
+                "write a number from 0 to 1, such as 0.25",
+            );
+            (0, stations)
         }
         (None, None, Some(_)) => {
             let (low, high) = (least.unwrap_or(0), most.unwrap_or(stations));
             if low > high {
-                say.say(
-                    here,
+                check.say(
+                    &here,
                     format!("at least {low} and at most {high} cannot both be"),
                     "exchange the two, or write `exactly:`",
                 );
@@ -120,8 +116,8 @@ fn bounds(
             (low, high)
         }
         _ => {
-            say.say(
-                here,
+            check.say(
+                &here,
                 "this cell needs one way to count",
                 "write `exactly:`, `share:`, or `least:` and `most:`, and only one of the three",
             );
@@ -130,12 +126,9 @@ fn bounds(
     }
 }
 
-fn filter(
-    say: &mut Gather<'_>,
-    known: &Known<'_>,
-    want: &written::Want,
-    at: &dyn Fn(&str) -> Vec<Step>,
-) -> (Filter, String) {
+/// What a cell counts, and how messages call it.
+fn filter(check: &mut Checker<'_>, i: usize, want: &written::Want) -> (Filter, String) {
+    let model = check.model;
     let mut filter = Filter::default();
     let mut label: Vec<String> = Vec::new();
     let mut narrow = |these: Vec<usize>| match &mut filter.sites {
@@ -143,95 +136,86 @@ fn filter(
         None => filter.sites = Some(these),
     };
     if let Some(word) = &want.site {
-        narrow(site(say, known, &at("site"), word).into_iter().collect());
+        let path = at!["wanted", i, "site"];
+        narrow(check.site(&path, word).into_iter().collect());
         label.push(format!("site {word}"));
     }
-    for (key, word) in [("nerve", &want.nerve), ("part", &want.part)] {
-        let Some(word) = word else { continue };
-        let branches = match key {
-            "nerve" => on_nerve(known.model, word),
-            _ => Vec::new(),
-        };
-        match sites_of(known.model, word) {
-            Ok(mut sites) => {
-                sites.extend(branches);
-                sites.sort_unstable();
-                sites.dedup();
-                narrow(sites);
-            }
-            Err(_) if !branches.is_empty() => narrow(branches),
-            Err(failure) => {
-                for p in failure.problems() {
-                    say.say(&at(key), p.message.clone(), p.hint.clone());
-                }
-            }
-        }
-        label.push(format!("{key} {word}"));
+    if let Some(word) = &want.nerve {
+        narrow(area(check, i, "nerve", word, on_nerve(model, word)));
+        label.push(format!("nerve {word}"));
+    }
+    if let Some(word) = &want.part {
+        narrow(area(check, i, "part", word, Vec::new()));
+        label.push(format!("part {word}"));
     }
     if let Some(word) = &want.lesion {
-        if PLACES.contains(&word.as_str()) {
-            let all = 0..known.model.sites.len();
-            narrow(all.filter(|&s| place_of(known.model, s) == word).collect());
-        } else {
-            say.say(
-                &at("lesion"),
-                format!("a lesion cannot lie in a `{}`", short(word)),
-                did_you_mean(
-                    word,
-                    PLACES,
-                    &format!("write one of: {}", PLACES.join(", ")),
-                ),
-            );
-        }
+        let all = PLACES.map(|p| (p, p));
+        let path = at!["wanted", i, "lesion"];
+        check.one_of(&path, "a lesion cannot lie in a", Some(word), &all);
+        let sites = 0..model.sites.len();
+        narrow(sites.filter(|&s| place_of(model, s) == word).collect());
         label.push(format!("lesion of a {word}"));
     }
     if let Some(word) = &want.kind {
-        filter.kind = kind(say, known, &at("kind"), word).map(|k| k.id.clone());
+        filter.kind = check.kind(&at!["wanted", i, "kind"], word);
         label.push(format!("kind {word}"));
     }
     if let Some(word) = &want.level {
-        filter.level = Some(level_of(say, &at("level"), word));
+        let path = at!["wanted", i, "level"];
+        filter.level = Some(check.level(&path, Some(word), Level::Clinical));
         label.push(format!("level {word}"));
     }
     if let Some(word) = &want.domain {
-        if !known.domains.contains(word) {
-            let words = known.domains.iter().map(String::as_str);
-            say.say(
-                &at("domain"),
-                format!("no question has the domain `{}`", short(word)),
-                did_you_mean(
-                    word,
-                    words,
-                    &format!("write one of: {}", known.domains.join(", ")),
-                ),
-            );
-        }
+        let path = at!["wanted", i, "domain"];
+        let domains = check.domains.clone();
+        let all: Vec<(&str, ())> = domains.iter().map(|d| (d.as_str(), ())).collect();
+        check.one_of(&path, "no question has the domain", Some(word), &all);
         filter.domain = Some(word.clone());
         label.push(format!("domain {word}"));
     }
     (filter, label.join(", "))
 }
 
+/// The sites of a nerve or part of the limb, with those known already.
+fn area(
+    check: &mut Checker<'_>,
+    i: usize,
+    key: &str,
+    word: &str,
+    mut known: Vec<usize>,
+) -> Vec<usize> {
+    match sites_of(check.model, word) {
+        Ok(sites) => known.extend(sites),
+        Err(failure) if known.is_empty() => {
+            for p in failure.problems() {
+                check.say(&at!["wanted", i, key], &p.message, &p.hint);
+            }
+        }
+        Err(_) => {}
+    }
+    known.sort_unstable();
+    known.dedup();
+    known
+}
+
 /// The pairs that must not meet. An exclusion holds both ways, so those that run in a ring say something twice: an error.
 pub(super) fn apart(
-    say: &mut Gather<'_>,
-    known: &Known<'_>,
+    check: &mut Checker<'_>,
     written: &written::Blueprint,
 ) -> Vec<(String, String)> {
-    let sites = &known.model.sites;
+    let sites = &check.model.sites;
     let mut arrows: Vec<(usize, usize)> = Vec::new();
     for (i, entry) in written.apart.iter().enumerate() {
-        let at = |key: &str| vec![Step::from("apart"), Step::from(i), Step::from(key)];
-        let Some(one) = site(say, known, &at("site"), &entry.site) else {
+        let Some(one) = check.site(&at!["apart", i, "site"], &entry.site) else {
             continue;
         };
         for (k, word) in entry.from.iter().enumerate() {
-            let path = [at("from"), vec![Step::from(k)]].concat();
-            let Some(other) = site(say, known, &path, word) else {
+            let path = at!["apart", i, "from", k];
+            let Some(other) = check.site(&path, word) else {
                 continue;
             };
             if one == other {
-                say.say(
+                check.say(
                     &path,
                     format!("`{word}` cannot be kept apart from itself"),
                     "name another site",
@@ -240,12 +224,9 @@ pub(super) fn apart(
             }
             arrows.push((one, other));
             if let Some(ring) = ring(&arrows, sites.len()) {
-                let names: Vec<&str> = ring
-                    .iter()
-                    .filter_map(|&s| sites.get(s))
-                    .map(|s| s.id.as_str())
-                    .collect();
-                say.say(
+                let names = ring.iter().filter_map(|&s| sites.get(s));
+                let names: Vec<&str> = names.map(|s| s.id.as_str()).collect();
+                check.say(
                     &path,
                     format!("the exclusions run in a ring: {}", names.join(" from ")),
                     "an exclusion holds both ways: write each pair once, and list all that one site must not meet in one `from:`",
@@ -264,7 +245,7 @@ pub(super) fn apart(
 fn ring(arrows: &[(usize, usize)], sites: usize) -> Option<Vec<usize>> {
     let &(from, to) = arrows.last()?;
     let mut before: Vec<Option<usize>> = vec![None; sites];
-    let mut queue = std::collections::VecDeque::from([to]);
+    let mut queue = VecDeque::from([to]);
     let mut seen = vec![false; sites];
     *seen.get_mut(to)? = true;
     while let Some(at) = queue.pop_front() {
@@ -291,8 +272,7 @@ fn ring(arrows: &[(usize, usize)], sites: usize) -> Option<Vec<usize>> {
 }
 
 pub(super) fn reuse(
-    say: &mut Gather<'_>,
-    known: &Known<'_>,
+    check: &mut Checker<'_>,
     written: &written::Blueprint,
     level: Level,
     positions: &[Position],
@@ -300,37 +280,24 @@ pub(super) fn reuse(
 ) -> Vec<Reuse> {
     let mut all: Vec<Reuse> = Vec::new();
     for (i, entry) in written.reuse.iter().enumerate() {
-        let at = |key: &str| vec![Step::from("reuse"), Step::from(i), Step::from(key)];
-        let here = [Step::from("reuse"), Step::from(i)];
-        let found = site(say, known, &at("site"), &entry.site);
-        let Some(site) = found.and_then(|s| known.model.sites.get(s)) else {
+        let (here, path) = (at!["reuse", i], at!["reuse", i, "site"]);
+        let found = check.site(&path, &entry.site);
+        let Some(site) = found.and_then(|s| check.model.sites.get(s)) else {
             continue;
         };
-        let kind = kind(say, known, &at("kind"), &entry.kind).map(|k| k.id.clone());
+        let minutes = entry.minutes.unwrap_or(written.time.station);
+        let kind = check.kind(&at!["reuse", i, "kind"], &entry.kind);
         let one = Reuse {
             site: site.id.clone(),
             kind: kind.unwrap_or_default(),
-            level: match &entry.level {
-                Some(word) => level_of(say, &at("level"), word),
-                None => level,
-            },
-            minutes: entry
-                .minutes
-                .unwrap_or(written.time.station)
-                .clamp(0.0, 60.0) as u32,
+            level: check.level(&at!["reuse", i, "level"], entry.level.as_deref(), level),
+            minutes: minutes.clamp(0.0, 60.0) as u32,
             seed: entry.seed,
-            line: locate(say.source, &here).line,
+            line: check.line(&here),
         };
-        let fits = positions
-            .iter()
-            .filter_map(|p| p.station.as_ref())
-            .any(|s| {
-                s.level == one.level
-                    && s.minutes == one.minutes
-                    && s.kind.as_ref().is_none_or(|k| *k == one.kind)
-            });
-        if !fits {
-            say.say(
+        let mut shapes = positions.iter().filter_map(|p| p.station.as_ref());
+        if !shapes.any(|s| s.holds(one.level, one.minutes, &one.kind)) {
+            check.say(
                 &here,
                 "no position of this circuit can hold this station",
                 "give it the minutes, level and kind of one of the positions, or add a position",
@@ -339,14 +306,14 @@ pub(super) fn reuse(
         for other in &all {
             let pair = |a: &str, b: &str| a == other.site && b == one.site;
             if other.site == one.site {
-                say.say(
-                    &at("site"),
+                check.say(
+                    &path,
                     format!("`{}` is to be used twice in each form", one.site),
                     "keep one of the two",
                 );
             } else if apart.iter().any(|(a, b)| pair(a, b) || pair(b, a)) {
-                say.say(
-                    &at("site"),
+                check.say(
+                    &path,
                     format!(
                         "`{}` and `{}` are to be used, and to be kept apart",
                         other.site, one.site
@@ -356,8 +323,8 @@ pub(super) fn reuse(
             }
         }
         if written.avoid.contains(&one.site) {
-            say.say(
-                &at("site"),
+            check.say(
+                &path,
                 format!("`{}` is to be used, and to be avoided", one.site),
                 "take it out of `reuse:` or of `avoid:`",
             );
@@ -368,10 +335,10 @@ pub(super) fn reuse(
 }
 
 /// Sites by id, stations by code.
-pub(super) fn avoid(say: &mut Gather<'_>, known: &Known<'_>, written: &written::Blueprint) {
+pub(super) fn avoid(check: &mut Checker<'_>, written: &written::Blueprint) {
     for (i, word) in written.avoid.iter().enumerate() {
         if !word.starts_with("VS-") {
-            site(say, known, &["avoid".into(), Step::from(i)], word);
+            check.site(&at!["avoid", i], word);
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Turns a whole content folder into everything that is wrong with it, with advice and a count of what was read.
+//! Is a content folder sound? Everything that is wrong with it, with advice and a count of what was read.
 
 use crate::anatomy::{self, Model};
 use crate::case::{self, Case, Level, Request};
@@ -132,10 +132,8 @@ fn blueprints(content: &Content, models: &[(String, Option<Model>)], proof: &mut
 
 /// Files that nothing reads, extra files that add to nothing, templates that no sheet uses.
 fn strays(content: &Content, proof: &mut Proof) {
-    for file in content.unread() {
-        proof.add(Problem::new(format!("{file}: nothing reads a file or folder of this place and name")).hint(
-            "content stands in anatomy/REGION/, scenarios/, questions/, approaches/, circuits/ or own/ (.yaml), templates/ (.md.tera, phrases*.yaml) or settings.yaml",
-        ));
+    for problem in content.unread() {
+        proof.add(problem.clone());
     }
     for source in content.all().filter(|s| s.overlaid) {
         // A region says itself which of its files it does not know.
@@ -312,7 +310,7 @@ fn one(stock: &Stock<'_>, printer: Option<&Printer<'_>>, trial: &Trial<'_>) -> R
     let request = Request {
         site: Some(trial.site.to_string()),
         lesion: None,
-        region: None,
+        area: None,
         level: trial.level,
         seed: trial.seed,
         fixed: Vec::new(),
