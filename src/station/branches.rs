@@ -50,8 +50,17 @@ fn leaves(row: &[Fibres], segment: SegmentIx) -> bool {
     row.iter().any(|f| f.leaves == segment)
 }
 
+/// What leaves at one level: twigs to muscles and skin, or a named nerve beside them.
+struct Row {
+    level: String,
+    sure: Vec<String>,
+    open: Vec<String>,
+    nerve: bool,
+}
+
+/// Twigs of one level are one row, in no order among themselves; a nerve that springs from among them is a step of its own.
 fn levels(model: &Model, nerve: &Nerve) -> Vec<NerveLevel> {
-    let mut all: Vec<(String, Vec<String>, Vec<String>)> = Vec::new();
+    let mut all: Vec<Row> = Vec::new();
     for &s in &nerve.segments {
         let Some(segment) = model.segments.get(s) else {
             continue;
@@ -72,25 +81,48 @@ fn levels(model: &Model, nerve: &Nerve) -> Vec<NerveLevel> {
         for area in model.skin.iter().filter(|a| peripheral(a.kind)) {
             add(&area.supply, format!("skin of {}", area.region));
         }
+        let mut nerves: Vec<String> = Vec::new();
         for child in &model.segments {
             let own = child.nerve != nerve.id && child.from.contains(&s);
-            if own && !child.only_in_variant && !sure.contains(&child.nerve_label) {
-                sure.push(child.nerve_label.clone());
+            if own && !child.only_in_variant && !nerves.contains(&child.nerve_label) {
+                nerves.push(child.nerve_label.clone());
             }
         }
-        match all.last_mut() {
-            Some(last) if last.0 == segment.level => {
-                last.1.extend(sure);
-                last.2.extend(open);
+        let mut extend = |sure: Vec<String>, open: Vec<String>, nerve: bool| {
+            let same = |r: &&mut Row| r.level == segment.level && r.nerve == nerve;
+            match all.iter_mut().find(same) {
+                Some(row) => {
+                    row.sure.extend(sure);
+                    row.open.extend(open);
+                }
+                None => all.push(Row {
+                    level: segment.level.clone(),
+                    sure,
+                    open,
+                    nerve,
+                }),
             }
-            _ => all.push((segment.level.clone(), sure, open)),
+        };
+        // Where the nerve ends, what continues it stands with its last twigs.
+        if nerve.segments.last() == Some(&s) {
+            sure.append(&mut nerves);
+        }
+        if nerves.is_empty() || !sure.is_empty() {
+            extend(sure, std::mem::take(&mut open), false);
+        }
+        if !nerves.is_empty() {
+            extend(nerves, open, true);
         }
     }
     all.into_iter()
-        .map(|(level, branches, open)| NerveLevel {
-            level,
-            branches: list(&branches),
-            open: list(&open),
+        .map(|mut row| {
+            // Higher up on the same level is no other level.
+            row.open.retain(|label| !row.sure.contains(label));
+            NerveLevel {
+                level: row.level,
+                branches: list(&row.sure),
+                open: list(&row.open),
+            }
         })
         .collect()
 }
