@@ -271,7 +271,12 @@ impl Strip<'_> {
         let mut arm = Sub::line(&[p(x, y), p(out - 1.6, y)]);
         arm.bend(p(out - 0.8, y), p(out, y + 0.6), p(out, self.y));
         self.nerve(arm, before);
-        let name = &self.model.nerves[side.nerve].label;
+        let label = &self.model.nerves[side.nerve].label;
+        // The other name of the nerve, in brackets at the end, has no room here; the alternative text has it.
+        let name = match label.strip_suffix(')').and_then(|l| l.rsplit_once(" (")) {
+            Some((name, _)) => name,
+            None => label,
+        };
         if self.blank {
             strokes::empty_box(&mut self.drawing, out + 3.0, y - 0.3, 60.0);
         } else {
