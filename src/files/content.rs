@@ -183,13 +183,14 @@ impl Content {
             let extended = plain.strip_suffix(EXTRA);
             own == plain || extended.is_some_and(|stem| own.strip_suffix(".yaml") == Some(stem))
         };
-        match self.files.values().filter(|s| !s.overlaid).find(shipped) {
-            Some(s) => {
-                let home = s.name.rsplit_once('/').map_or("", |(folder, _)| folder);
-                format!("move it to {home}/{plain} in your content folder")
-            }
-            None if plain != file && !folder.is_empty() => format!("call it {folder}/{plain}"),
-            None => LAYOUT.to_string(),
+        let homes = self.files.values().filter(|s| !s.overlaid).filter(shipped);
+        let homes: Vec<String> = homes
+            .filter_map(|s| Some(format!("{}/{plain}", s.name.rsplit_once('/')?.0)))
+            .collect();
+        match homes.is_empty() {
+            false => format!("move it to {} in your content folder", homes.join(" or ")),
+            true if plain != file && !folder.is_empty() => format!("call it {folder}/{plain}"),
+            true => LAYOUT.to_string(),
         }
     }
 

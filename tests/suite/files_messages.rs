@@ -171,7 +171,7 @@ fn a_file_that_nothing_reads_is_told_where_to_lie() {
         &err,
         &[
             "muscles.extra.yaml: nothing reads",
-            "move it to anatomy/upper_limb/muscles.extra.yaml",
+            "anatomy/upper_limb/muscles.extra.yaml in your content folder",
             "DAY.YAML: nothing reads",
             "call it circuits/day.yaml",
             "did you mean `scenarios`?",
