@@ -106,7 +106,7 @@ fn job(sheet: &str) -> Job {
             .into_iter()
             .filter(|p| p.sheets.contains(&sheet.id))
             .collect(),
-        meta: sheet.meta(&built.code, PageStyle::default()),
+        meta: sheet.meta(PageStyle::default()),
         markdown: sheet.markdown,
     }
 }

@@ -60,7 +60,7 @@ fn whole(shared: &Shared<'_>, seed: u64) -> usize {
     sheets
         .iter()
         .map(|s| {
-            let meta = s.meta(&built.code, PageStyle::default());
+            let meta = s.meta(PageStyle::default());
             s.markdown.len() + to_pdf(&s.markdown, &meta).map_or(0, |b| b.len())
         })
         .sum()

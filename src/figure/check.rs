@@ -1,20 +1,20 @@
-//! Turns a figure into the list of what would make it hard to read: labels that overlap, cross lines or leave the picture.
+//! Can everything in a picture be read? Tells the labels that overlap, cross lines or leave the picture.
 
-use super::geometry::{flatten, meets_box};
+use super::geometry::{flatten, sides};
 use super::shape::{Figure, Label};
+use kurbo::{Line, PathSeg, Rect, Shape};
 
 /// Everything that a label runs into, as sentences.
 pub fn collisions(figure: &Figure) -> Vec<String> {
     let mut found = Vec::new();
-    let labels: Vec<&Label> = figure.labels().collect();
-    for (i, label) in labels.iter().enumerate() {
-        let (left, top, right, bottom) = label.area();
-        if left < 0.0 || top < 0.0 || right > figure.width_mm || bottom > figure.height_mm {
+    let labels: Vec<(&Label, Rect)> = figure.labels().map(|l| (l, l.area())).collect();
+    let picture = Rect::new(0.0, 0.0, figure.width_mm, figure.height_mm);
+    for (i, (label, area)) in labels.iter().enumerate() {
+        if !picture.contains_rect(*area) {
             found.push(format!("\u{201c}{}\u{201d} leaves the picture", label.text));
         }
-        for other in labels.iter().skip(i + 1) {
-            let (l, t, r, b) = other.area();
-            if l < right && r > left && t < bottom && b > top {
+        for (other, its_area) in labels.iter().skip(i + 1) {
+            if area.intersect(*its_area).area() > 0.0 {
                 found.push(format!(
                     "\u{201c}{}\u{201d} overlaps \u{201c}{}\u{201d}",
                     label.text, other.text
@@ -22,35 +22,30 @@ pub fn collisions(figure: &Figure) -> Vec<String> {
             }
         }
     }
-    let areas: Vec<(f64, f64, f64, f64)> = labels.iter().map(|l| l.area()).collect();
     let mut crossed = vec![false; labels.len()];
     for path in figure.paths() {
         let Some(stroke) = path.stroke else {
             continue;
         };
         let half = stroke.width / 2.0;
-        for side in path
-            .subs
-            .iter()
-            .map(flatten)
-            .flat_map(|points| points.windows(2).map(|w| (w[0], w[1])).collect::<Vec<_>>())
-        {
-            let (a, b) = side;
-            let (low, high) = (a.y.min(b.y) - half, a.y.max(b.y) + half);
-            for (&(left, top, right, bottom), crossed) in areas.iter().zip(&mut crossed) {
-                if low < bottom
-                    && high > top
-                    && meets_box(a, b, (left - half, top - half, right + half, bottom + half))
-                {
-                    *crossed = true;
-                }
+        for side in sides(&flatten(&path.line)) {
+            let around = side.bounding_box();
+            for ((_, area), crossed) in labels.iter().zip(&mut crossed) {
+                let area = area.inflate(half, half);
+                *crossed = *crossed || (area.overlaps(around) && meets(side, area));
             }
         }
     }
-    for (label, _) in labels.iter().zip(crossed).filter(|(_, crossed)| *crossed) {
+    for ((label, _), _) in labels.iter().zip(crossed).filter(|(_, crossed)| *crossed) {
         found.push(format!("a line crosses \u{201c}{}\u{201d}", label.text));
     }
     found
+}
+
+/// True when the line comes within the box.
+fn meets(side: Line, area: Rect) -> bool {
+    let crosses = |edge: PathSeg| !edge.intersect_line(side).is_empty();
+    area.contains(side.p0) || area.path_segments(0.0).any(crosses)
 }
 
 /// Contrast of two greys by the formula of the Web Content Accessibility Guidelines 2.2 (W3C, 2023), 1 to 21.

@@ -1,8 +1,8 @@
-//! Turns the wishes of a layout (a line here, a label there) into shapes with measured text, and checks the result.
+//! How do lines and measured labels become a picture that can be read?
 
 use super::check;
 use super::figure_style::FigureStyle;
-use super::shape::{Anchor, Figure, Label, P, PT, Path, Shape, Stroke, Sub};
+use super::shape::{Anchor, BezPath, Figure, Label, P, PT, Path, Shape, Stroke, p};
 use crate::diagnostic::Problem;
 
 /// Type sizes in points, before they are enlarged; none is smaller than [`SMALL`].
@@ -38,26 +38,14 @@ impl Drawing {
         size * self.factor * PT * 1.16
     }
 
-    pub fn line(&mut self, sub: Sub, stroke: Stroke) {
-        self.lines(vec![sub], stroke);
-    }
-
-    pub fn lines(&mut self, subs: Vec<Sub>, stroke: Stroke) {
-        if !subs.is_empty() {
-            self.shapes.push(Shape::Path(Path {
-                subs,
-                fill: None,
-                stroke: Some(stroke),
-            }));
+    pub fn line(&mut self, line: BezPath, stroke: Stroke) {
+        if !line.is_empty() {
+            self.area(line, None, Some(stroke));
         }
     }
 
-    pub fn area(&mut self, sub: Sub, fill: Option<f64>, stroke: Option<Stroke>) {
-        self.shapes.push(Shape::Path(Path {
-            subs: vec![sub],
-            fill,
-            stroke,
-        }));
+    pub fn area(&mut self, line: BezPath, fill: Option<f64>, stroke: Option<Stroke>) {
+        self.shapes.push(Shape::Path(Path { line, fill, stroke }));
     }
 
     /// Width in millimetres of one line of text.
@@ -126,7 +114,7 @@ impl Drawing {
             middle + 0.365 * size * self.factor * PT - leading * (lines.len() as f64 - 1.0) / 2.0;
         for (i, line) in lines.iter().enumerate() {
             let y = first + leading * i as f64;
-            self.label(line, super::shape::p(x, y), anchor, size, bold);
+            self.label(line, p(x, y), anchor, size, bold);
         }
     }
 

@@ -1,4 +1,4 @@
-//! Turns a lesion into the share of fibres lost along every segment, and on the way into every structure.
+//! How much of a nerve does a lesion leave? The share of fibres lost along every segment, and on the way into every structure.
 
 use crate::anatomy::{Fibres, Model, SegmentIx, SegmentSet};
 use crate::lesion::Lesion;

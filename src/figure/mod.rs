@@ -24,11 +24,12 @@ mod skin;
 mod skin_labels;
 mod svg;
 
+pub use crate::case::Side;
 pub use figure_style::{FigureStyle, Lettering, PAGE};
 pub use nerve::nerve;
 pub use plexus::plexus;
 pub use shape::Figure;
-pub use skin::{Map, Side, skin};
+pub use skin::{Map, skin};
 pub use svg::to_svg;
 
 /// What a picture shows of its subject.

@@ -6,7 +6,7 @@ use super::draw::{Drawing, HEAD, NORMAL, SMALL};
 use super::fibres::{Fate, Loss, fate, loss};
 use super::figure_style::FigureStyle;
 use super::nerve_rows::{Course, Ends, Stretch, Twig, course};
-use super::shape::{Anchor, Figure, Sub, p};
+use super::shape::{Anchor, BezPath, Figure, line, p};
 use super::strokes::{self, Gauge, Sample};
 
 use crate::anatomy::{Model, fold};
@@ -102,11 +102,11 @@ struct Strip<'m> {
 }
 
 impl Strip<'_> {
-    fn nerve(&mut self, sub: Sub, fate: Fate) {
+    fn nerve(&mut self, sub: BezPath, fate: Fate) {
         self.line(sub, fate, Gauge::Nerve);
     }
 
-    fn line(&mut self, sub: Sub, fate: Fate, gauge: Gauge) {
+    fn line(&mut self, sub: BezPath, fate: Fate, gauge: Gauge) {
         if !self.seen.contains(&fate) {
             self.seen.push(fate);
         }
@@ -147,12 +147,12 @@ impl Strip<'_> {
         let before = fate(self.loss.before[first.segment]);
         let bottom = height.max(5.0) + 2.0 + f64::from(u8::from(self.blank));
         if before == Fate::Whole {
-            self.nerve(Sub::line(&[p(STEM, 0.6), p(STEM, bottom)]), before);
+            self.nerve(line(&[p(STEM, 0.6), p(STEM, bottom)]), before);
         } else {
             // The lesion lies higher up: its mark stands at the upper end.
             self.above = true;
-            self.nerve(Sub::line(&[p(STEM, 0.6), p(STEM, 3.0)]), Fate::Whole);
-            self.nerve(Sub::line(&[p(STEM, 3.0), p(STEM, bottom)]), before);
+            self.nerve(line(&[p(STEM, 0.6), p(STEM, 3.0)]), Fate::Whole);
+            self.nerve(line(&[p(STEM, 3.0), p(STEM, bottom)]), before);
             self.marks.push((STEM, 3.0));
         }
         self.y = bottom;
@@ -176,10 +176,10 @@ impl Strip<'_> {
             if stretch.cut {
                 self.put_level(&mut level, top + tall / 2.0);
                 let middle = top + tall.max(MARK) / 2.0;
-                self.nerve(Sub::line(&[p(x, top), p(x, middle)]), before);
+                self.nerve(line(&[p(x, top), p(x, middle)]), before);
                 self.marks.push((x, middle));
                 self.y = top + tall.max(MARK);
-                self.nerve(Sub::line(&[p(x, middle), p(x, self.y)]), after);
+                self.nerve(line(&[p(x, middle), p(x, self.y)]), after);
             }
             let start = self.y;
             let mut end = start;
@@ -214,14 +214,14 @@ impl Strip<'_> {
                 end = self.y;
             }
             if end > start {
-                self.nerve(Sub::line(&[p(x, start), p(x, end)]), after);
+                self.nerve(line(&[p(x, start), p(x, end)]), after);
             }
             // The next stretch begins where the last branch left.
             if end < self.y
                 && let Some(next) = next_of(course, stretch)
             {
                 let onward = fate(self.loss.before[next.segment]);
-                self.nerve(Sub::line(&[p(x, end), p(x, self.y)]), onward);
+                self.nerve(line(&[p(x, end), p(x, self.y)]), onward);
             }
         }
     }
@@ -248,7 +248,7 @@ impl Strip<'_> {
 
     fn twig(&mut self, twig: &Twig, lines: &[String], x: f64, y: f64) {
         let end = self.names - 3.0;
-        self.line(Sub::line(&[p(x, y), p(end, y)]), twig.fate, Gauge::Twig);
+        self.line(line(&[p(x, y), p(end, y)]), twig.fate, Gauge::Twig);
         match twig.ends {
             Ends::Muscle => strokes::muscle(&mut self.drawing, p(end, y)),
             Ends::Skin => strokes::skin(&mut self.drawing, p(end, y)),
@@ -268,8 +268,8 @@ impl Strip<'_> {
             return;
         };
         let before = fate(self.loss.before[first.segment]);
-        let mut arm = Sub::line(&[p(x, y), p(out - 1.6, y)]);
-        arm.bend(p(out - 0.8, y), p(out, y + 0.6), p(out, self.y));
+        let mut arm = line(&[p(x, y), p(out - 1.6, y)]);
+        arm.curve_to(p(out - 0.8, y), p(out, y + 0.6), p(out, self.y));
         self.nerve(arm, before);
         let label = &self.model.nerves[side.nerve].label;
         // The other name of the nerve, in brackets at the end, has no room here; the alternative text has it.

@@ -9,7 +9,7 @@ use super::plexus_layout::{
     Bar, Branch, CORD, DIVISION, LABEL, Places, ROOT, TAIL, TRUNK, WIDTH, places, spread,
 };
 use super::plexus_lines::Plexus;
-use super::shape::{Anchor, Figure, Sub, p, stroke};
+use super::shape::{Anchor, Figure, line, p, stroke};
 use super::strokes::{self, Gauge, Sample};
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
 use crate::diagnostic::Problem;
@@ -166,7 +166,7 @@ impl Plexus<'_> {
             (TAIL.0 - 6.0, WIDTH, "fig_branches"),
         ] {
             self.drawing.line(
-                Sub::line(&[p(from, y), p(from, y + 1.2), p(to, y + 1.2), p(to, y)]),
+                line(&[p(from, y), p(from, y + 1.2), p(to, y + 1.2), p(to, y)]),
                 stroke(0.25, SOFT),
             );
             let middle = (from + to) / 2.0;

@@ -4,10 +4,11 @@ use super::draw::{Drawing, INK};
 use super::fibres::{Fate, Loss, fate};
 use super::figure_style::FigureStyle;
 use super::plexus_layout::{Bar, Branch, Places, TAIL};
-use super::shape::{P, Sub, p, stroke};
+use super::shape::{BezPath, P, circle, line, p, path, s_curve, stroke};
 use super::strokes::{self, Gauge};
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
 use crate::lesion::Lesion;
+use kurbo::ParamCurve;
 
 /// Radius of the bend where a branch leaves or turns into its row.
 const BEND: f64 = 1.6;
@@ -30,7 +31,7 @@ impl Plexus<'_> {
         self.lesion.is_some_and(|l| l.set.contains(segment))
     }
 
-    fn nerve(&mut self, sub: Sub, fate: Fate, posterior: bool) {
+    fn nerve(&mut self, sub: BezPath, fate: Fate, posterior: bool) {
         if !self.seen.contains(&(fate, posterior)) {
             self.seen.push((fate, posterior));
         }
@@ -50,10 +51,10 @@ impl Plexus<'_> {
                 if let Some(parent) = self.places.bars.get(&from).copied()
                     && (parent.to, parent.y) != (bar.from, bar.y)
                 {
-                    let curve = Sub::s_curve(p(parent.to, parent.y), p(bar.from, bar.y));
-                    strokes::clear(&mut self.drawing, &curve);
+                    let curve = s_curve(p(parent.to, parent.y), p(bar.from, bar.y));
+                    strokes::clear(&mut self.drawing, &path(curve));
                     let lost = fate(self.loss.edge(from, segment));
-                    self.nerve(curve, lost, posterior);
+                    self.nerve(path(curve), lost, posterior);
                 }
             }
         }
@@ -68,18 +69,18 @@ impl Plexus<'_> {
             .map(|(s, b)| (*s, *b))
             .collect();
         for (segment, (bar, row)) in slants {
-            let curve = Sub::s_curve(p(bar.from, bar.y), p(bar.to, row));
-            strokes::clear(&mut self.drawing, &curve);
+            let curve = s_curve(p(bar.from, bar.y), p(bar.to, row));
+            strokes::clear(&mut self.drawing, &path(curve));
             let (before, after) = (
                 fate(self.loss.before[segment]),
                 fate(self.loss.after[segment]),
             );
             if before == after {
-                self.nerve(curve, after, posterior);
+                self.nerve(path(curve), after, posterior);
             } else {
-                let (first, second) = halves(p(bar.from, bar.y), p(bar.to, row));
-                self.nerve(first, before, posterior);
-                self.nerve(second, after, posterior);
+                let (first, second) = curve.subdivide();
+                self.nerve(path(first), before, posterior);
+                self.nerve(path(second), after, posterior);
             }
         }
         for branch in self.places.branches.clone() {
@@ -108,22 +109,14 @@ impl Plexus<'_> {
             .fold(bar.to, f64::max);
         let middle = self.mark_at(segment, bar);
         if before == after {
-            self.nerve(
-                Sub::line(&[p(bar.from, bar.y), p(end, bar.y)]),
-                after,
-                posterior,
-            );
+            self.nerve(line(&[p(bar.from, bar.y), p(end, bar.y)]), after, posterior);
         } else {
             self.nerve(
-                Sub::line(&[p(bar.from, bar.y), p(middle, bar.y)]),
+                line(&[p(bar.from, bar.y), p(middle, bar.y)]),
                 before,
                 posterior,
             );
-            self.nerve(
-                Sub::line(&[p(middle, bar.y), p(end, bar.y)]),
-                after,
-                posterior,
-            );
+            self.nerve(line(&[p(middle, bar.y), p(end, bar.y)]), after, posterior);
         }
     }
 
@@ -163,30 +156,29 @@ impl Plexus<'_> {
                 continue;
             }
             let sign = if branch.y < y { -1.0 } else { 1.0 };
-            let turn = |sub: &mut Sub| {
-                sub.bend(
+            let turn = |sub: &mut BezPath| {
+                sub.curve_to(
                     p(x - BEND / 2.0, y),
                     p(x, y + sign * BEND / 2.0),
                     p(x, y + sign * BEND),
                 )
             };
-            let mut arc = Sub::line(&[p(x - BEND, y)]);
+            let mut arc = line(&[p(x - BEND, y)]);
             turn(&mut arc);
             match parents.get(i + 1) {
                 Some(next) => {
                     self.nerve(arc, own, posterior);
-                    let rise = Sub::line(&[p(x, y + sign * BEND), p(x, next.2 + sign * BEND)]);
+                    let rise = line(&[p(x, y + sign * BEND), p(x, next.2 + sign * BEND)]);
                     self.nerve(rise, state, posterior);
                 }
                 None => {
                     if state == own {
-                        arc.to(p(x, branch.y - sign * BEND));
+                        arc.line_to(p(x, branch.y - sign * BEND));
                         bend_into_row(&mut arc, x, branch.y, sign);
                         self.nerve(arc, own, posterior);
                     } else {
                         self.nerve(arc, own, posterior);
-                        let mut rise =
-                            Sub::line(&[p(x, y + sign * BEND), p(x, branch.y - sign * BEND)]);
+                        let mut rise = line(&[p(x, y + sign * BEND), p(x, branch.y - sign * BEND)]);
                         bend_into_row(&mut rise, x, branch.y, sign);
                         self.nerve(rise, state, posterior);
                     }
@@ -217,7 +209,7 @@ impl Plexus<'_> {
             from = to;
         }
         for (from, to, fate) in runs {
-            self.nerve(Sub::line(&[p(from, y), p(to, y)]), fate, posterior);
+            self.nerve(line(&[p(from, y), p(to, y)]), fate, posterior);
         }
     }
 
@@ -226,7 +218,7 @@ impl Plexus<'_> {
         for (&segment, bar) in &self.places.bars {
             if self.model.segments[segment].kind == SegmentKind::Rootlets {
                 self.drawing.area(
-                    Sub::circle(p(bar.to, bar.y), 1.2),
+                    circle(p(bar.to, bar.y), 1.2),
                     Some(1.0),
                     Some(stroke(0.4, INK)),
                 );
@@ -284,28 +276,8 @@ impl Plexus<'_> {
     }
 }
 
-/// The S-curve from `a` to `b`, cut in the middle (de Casteljau).
-fn halves(a: P, b: P) -> (Sub, Sub) {
-    let middle = (a.x + b.x) / 2.0;
-    let centre = p(middle, (a.y + b.y) / 2.0);
-    let quarter = (b.y - a.y) / 4.0;
-    let mut first = Sub::line(&[a]);
-    first.bend(
-        p((a.x + middle) / 2.0, a.y),
-        p((a.x + 3.0 * middle) / 4.0, a.y + quarter),
-        centre,
-    );
-    let mut second = Sub::line(&[centre]);
-    second.bend(
-        p((3.0 * middle + b.x) / 4.0, b.y - quarter),
-        p((middle + b.x) / 2.0, b.y),
-        b,
-    );
-    (first, second)
-}
-
-fn bend_into_row(sub: &mut Sub, x: f64, row: f64, sign: f64) {
-    sub.bend(
+fn bend_into_row(sub: &mut BezPath, x: f64, row: f64, sign: f64) {
+    sub.curve_to(
         p(x, row - sign * BEND / 2.0),
         p(x + BEND / 2.0, row),
         p(x + BEND, row),

@@ -1,88 +1,51 @@
-//! Turns what a picture is made of into types: paths of straight and curved lines, filled areas, labels, and the whole figure.
+//! What is a picture made of? Paths of straight and curved lines, filled areas, labels; and the whole figure.
+
+use kurbo::{CubicBez, Rect, Shape as _};
+
+pub use kurbo::{BezPath, PathEl};
 
 /// A point in millimetres from the upper left corner; `y` runs down.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct P {
-    pub x: f64,
-    pub y: f64,
-}
+pub type P = kurbo::Point;
 
 pub const fn p(x: f64, y: f64) -> P {
-    P { x, y }
+    P::new(x, y)
 }
 
-/// A point of a path; two `control` points in a row bend the line to the next point (cubic Bézier).
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Node {
-    pub at: P,
-    pub control: bool,
+/// Straight lines from point to point.
+pub fn line(points: &[P]) -> BezPath {
+    let element = |(i, &at)| match i {
+        0 => PathEl::MoveTo(at),
+        _ => PathEl::LineTo(at),
+    };
+    points.iter().enumerate().map(element).collect()
 }
 
-/// One unbroken line.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Sub {
-    pub nodes: Vec<Node>,
-    pub closed: bool,
+/// An S-curve that leaves and arrives level.
+pub fn s_curve(a: P, b: P) -> CubicBez {
+    let middle = (a.x + b.x) / 2.0;
+    CubicBez::new(a, p(middle, a.y), p(middle, b.y), b)
 }
 
-impl Sub {
-    pub fn line(points: &[P]) -> Sub {
-        Sub {
-            nodes: points
-                .iter()
-                .map(|&at| Node { at, control: false })
-                .collect(),
-            closed: false,
-        }
-    }
+/// One curve as a path.
+pub fn path(curve: CubicBez) -> BezPath {
+    curve.to_path(0.0)
+}
 
-    /// An S-curve that leaves and arrives level.
-    pub fn s_curve(a: P, b: P) -> Sub {
-        let middle = (a.x + b.x) / 2.0;
-        let mut sub = Sub::line(&[a]);
-        sub.bend(p(middle, a.y), p(middle, b.y), b);
-        sub
-    }
+pub fn rectangle(x: f64, y: f64, width: f64, height: f64) -> BezPath {
+    Rect::new(x, y, x + width, y + height).to_path(0.0)
+}
 
-    pub fn rectangle(x: f64, y: f64, width: f64, height: f64) -> Sub {
-        let mut sub = Sub::line(&[
-            p(x, y),
-            p(x + width, y),
-            p(x + width, y + height),
-            p(x, y + height),
-        ]);
-        sub.closed = true;
-        sub
-    }
-
-    pub fn circle(centre: P, radius: f64) -> Sub {
-        // The usual factor for four cubics that look round (error below 0.03 %).
-        let k = 0.5523 * radius;
-        let (x, y, r) = (centre.x, centre.y, radius);
-        let mut sub = Sub::line(&[p(x + r, y)]);
-        sub.bend(p(x + r, y + k), p(x + k, y + r), p(x, y + r));
-        sub.bend(p(x - k, y + r), p(x - r, y + k), p(x - r, y));
-        sub.bend(p(x - r, y - k), p(x - k, y - r), p(x, y - r));
-        sub.bend(p(x + k, y - r), p(x + r, y - k), p(x + r, y));
-        sub.closed = true;
-        sub
-    }
-
-    pub fn to(&mut self, at: P) {
-        self.nodes.push(Node { at, control: false });
-    }
-
-    pub fn bend(&mut self, first: P, second: P, to: P) {
-        self.nodes.push(Node {
-            at: first,
-            control: true,
-        });
-        self.nodes.push(Node {
-            at: second,
-            control: true,
-        });
-        self.to(to);
-    }
+pub fn circle(centre: P, radius: f64) -> BezPath {
+    // The usual factor for four cubics that look round (error below 0.03 %).
+    let k = 0.5523 * radius;
+    let (x, y, r) = (centre.x, centre.y, radius);
+    let mut path = line(&[p(x + r, y)]);
+    path.curve_to(p(x + r, y + k), p(x + k, y + r), p(x, y + r));
+    path.curve_to(p(x - k, y + r), p(x - r, y + k), p(x - r, y));
+    path.curve_to(p(x - r, y - k), p(x - k, y - r), p(x, y - r));
+    path.curve_to(p(x + k, y - r), p(x + r, y - k), p(x + r, y));
+    path.close_path();
+    path
 }
 
 /// Lengths of dashes and gaps in millimetres; empty: unbroken.
@@ -107,7 +70,8 @@ pub const fn stroke(width: f64, grey: f64) -> Stroke {
 
 #[derive(Debug, Clone, PartialEq)]
 pub struct Path {
-    pub subs: Vec<Sub>,
+    /// One line or several.
+    pub line: BezPath,
     pub fill: Option<f64>,
     pub stroke: Option<Stroke>,
 }
@@ -143,15 +107,11 @@ impl Label {
         }
     }
 
-    /// Left, top, right, bottom in millimetres, from the ascenders to the descenders.
-    pub fn area(&self) -> (f64, f64, f64, f64) {
-        let size = self.size * PT;
-        (
-            self.left(),
-            self.at.y - 0.76 * size,
-            self.left() + self.width,
-            self.at.y + 0.24 * size,
-        )
+    /// In millimetres, from the ascenders to the descenders.
+    pub fn area(&self) -> Rect {
+        let (left, size) = (self.left(), self.size * PT);
+        let (top, bottom) = (self.at.y - 0.76 * size, self.at.y + 0.24 * size);
+        Rect::new(left, top, left + self.width, bottom)
     }
 }
 

@@ -4,10 +4,11 @@ use super::Kind;
 use super::draw::{Drawing, HEAD, INK, SOFT};
 use super::figure_style::{FigureStyle, PAGE};
 use super::geometry::{clip, flatten, smooth};
-use super::shape::{Anchor, Figure, P, Stroke, p, stroke};
+use super::shape::{Anchor, BezPath, Figure, P, Stroke, p, stroke};
 use super::skin_labels::{Wish, place};
 use super::strokes::{self, Sample, Shade, dotted, hatched};
 use crate::anatomy::{Chart, Model, SkinKind};
+use crate::case::Side;
 use crate::diagnostic::Problem;
 use crate::findings::{Finding, Findings, State};
 use crate::station::capital;
@@ -22,13 +23,6 @@ pub enum Map {
     /// Fields of the nerves.
     Peripheral,
     Dermatome,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Side {
-    #[default]
-    Right,
-    Left,
 }
 
 /// Front and back of the limb, palm and back of the hand. `findings` are only shown by [`Kind::Lesion`]; the picture never
@@ -225,7 +219,7 @@ impl Sheet<'_> {
         let points = |line: &[(f64, f64)]| -> Vec<P> { line.iter().map(put).collect() };
         let outline = smooth(&points(&view.outline), true);
         let ring = flatten(&outline);
-        let shown: Vec<(usize, Vec<P>, Option<P>)> = view
+        let shown: Vec<(usize, BezPath, Option<P>)> = view
             .regions
             .iter()
             .filter(|r| subject.on_map(r.skin) && subject.kind != Kind::Blank)
@@ -234,26 +228,18 @@ impl Sheet<'_> {
                 (r.skin, line, r.label.as_ref().map(put))
             })
             .collect();
-        let details: Vec<_> = view
-            .details
-            .iter()
-            .map(|d| smooth(&points(d), false))
-            .collect();
+        let details = view.details.iter().map(|d| smooth(&points(d), false));
         for (i, (skin, line, _)) in shown.iter().enumerate() {
-            let over: Vec<&[P]> = shown
-                .iter()
-                .skip(i + 1)
-                .map(|(_, l, _)| l.as_slice())
-                .collect();
+            let over: Vec<&BezPath> = shown.iter().skip(i + 1).map(|(_, l, _)| l).collect();
             if let Some(how) = subject.shade_of(*skin) {
                 hatched(&mut self.drawing, how, &[&ring, line], &over);
             }
             self.drawing
-                .lines(clip(line, &[&ring], &over), stroke(0.35, INK));
+                .line(clip(line, &[&ring], &over), stroke(0.35, INK));
         }
         // Broken and thin, so that no crease reads as the border of an area.
-        self.drawing.lines(
-            details,
+        self.drawing.line(
+            details.flatten().collect(),
             Stroke {
                 dash: &[0.7, 0.5],
                 ..stroke(0.2, SOFT)

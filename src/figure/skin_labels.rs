@@ -1,7 +1,7 @@
-//! Turns the labels that areas of a chart wish for into columns beside the outlines, with a line from each to its area.
+//! Where do the names of skin areas stand? In columns beside the outlines, with a line from each to its area.
 
 use super::draw::{Drawing, INK, SMALL};
-use super::shape::{Anchor, P, Sub, p, stroke};
+use super::shape::{Anchor, P, circle, line, p, stroke};
 
 /// A label wanted for an area.
 pub struct Wish {
@@ -117,13 +117,13 @@ fn set(drawing: &mut Drawing, entry: &Entry, edge: (f64, f64), first: bool, last
     let middle = entry.top + entry.height / 2.0;
     for &(at, to_left) in &entry.targets {
         // Level to the edge of the column, so that no line touches the label above or below.
-        let line = if to_left {
+        let leader = if to_left {
             [p(left - 0.8, middle), p(edge.0 + 1.5, middle), at]
         } else {
             [p(right + 0.8, middle), p(edge.1 - 1.5, middle), at]
         };
-        drawing.line(Sub::line(&line), stroke(0.9, 1.0));
-        drawing.line(Sub::line(&line), stroke(0.25, INK));
-        drawing.area(Sub::circle(at, 0.65), Some(INK), Some(stroke(0.35, 1.0)));
+        drawing.line(line(&leader), stroke(0.9, 1.0));
+        drawing.line(line(&leader), stroke(0.25, INK));
+        drawing.area(circle(at, 0.65), Some(INK), Some(stroke(0.35, 1.0)));
     }
 }

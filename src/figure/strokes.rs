@@ -3,7 +3,7 @@
 use super::draw::{Drawing, INK, NORMAL, SOFT, TINT};
 use super::fibres::Fate;
 use super::geometry::{Lean, flatten, hatch};
-use super::shape::{Anchor, P, Stroke, Sub, p, stroke};
+use super::shape::{Anchor, BezPath, P, Stroke, circle, line, p, rectangle, stroke};
 
 /// How thick a nerve is drawn, and whether as a double line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,7 +44,7 @@ const PART: &[f64] = &[2.6, 1.0];
 const CUT: &[f64] = &[0.7, 0.8];
 
 /// A stretch of nerve.
-pub fn nerve(drawing: &mut Drawing, sub: Sub, fate: Fate, gauge: Gauge) {
+pub fn nerve(drawing: &mut Drawing, path: BezPath, fate: Fate, gauge: Gauge) {
     let (width, band) = gauge.widths();
     let (ink, dash, core) = match fate {
         Fate::Whole => (INK, &[][..], 1.0),
@@ -52,7 +52,7 @@ pub fn nerve(drawing: &mut Drawing, sub: Sub, fate: Fate, gauge: Gauge) {
         Fate::Cut => (CUT_INK, CUT, TINT),
     };
     if fate != Fate::Whole {
-        drawing.line(sub.clone(), stroke(band, TINT));
+        drawing.line(path.clone(), stroke(band, TINT));
     }
     let pen = Stroke {
         width,
@@ -60,16 +60,16 @@ pub fn nerve(drawing: &mut Drawing, sub: Sub, fate: Fate, gauge: Gauge) {
         dash,
     };
     if gauge == Gauge::Double {
-        drawing.line(sub.clone(), pen);
-        drawing.line(sub, stroke(CORE, core));
+        drawing.line(path.clone(), pen);
+        drawing.line(path, stroke(CORE, core));
     } else {
-        drawing.line(sub, pen);
+        drawing.line(path, pen);
     }
 }
 
 /// Clears the paper under the middle of a slanting line that passes in front of others, not where it joins them.
-pub fn clear(drawing: &mut Drawing, sub: &Sub) {
-    let points = flatten(sub);
+pub fn clear(drawing: &mut Drawing, path: &BezPath) {
+    let points: Vec<P> = flatten(path).iter().filter_map(|e| e.end_point()).collect();
     let (Some(&first), Some(&last)) = (points.first(), points.last()) else {
         return;
     };
@@ -78,7 +78,7 @@ pub fn clear(drawing: &mut Drawing, sub: &Sub) {
         .filter(|q| (q.y - first.y).abs() > 1.8 && (q.y - last.y).abs() > 1.8)
         .collect();
     if middle.len() > 1 {
-        drawing.line(Sub::line(&middle), stroke(DOUBLE + 1.6, 1.0));
+        drawing.line(line(&middle), stroke(DOUBLE + 1.6, 1.0));
     }
 }
 
@@ -95,23 +95,19 @@ pub fn lesion(drawing: &mut Drawing, at: P, upright: bool) {
             p(at.x + along, at.y + across)
         }
     };
-    drawing.line(
-        Sub::line(&[turn(-APART, 0.0), turn(APART, 0.0)]),
-        stroke(BAND + 0.1, 1.0),
-    );
-    drawing.lines(
-        [-APART, APART]
-            .into_iter()
-            .map(|along| Sub::line(&[turn(along, -BAR), turn(along, BAR)]))
-            .collect(),
-        stroke(0.8, INK),
-    );
+    let between = line(&[turn(-APART, 0.0), turn(APART, 0.0)]);
+    drawing.line(between, stroke(BAND + 0.1, 1.0));
+    let mut bars = BezPath::new();
+    for along in [-APART, APART] {
+        bars.extend(line(&[turn(along, -BAR), turn(along, BAR)]));
+    }
+    drawing.line(bars, stroke(0.8, INK));
 }
 
 /// An empty box for a candidate to write in, centred on the height `middle`.
 pub fn empty_box(drawing: &mut Drawing, x: f64, middle: f64, width: f64) {
     drawing.area(
-        Sub::rectangle(x, middle - BOX / 2.0, width, BOX),
+        rectangle(x, middle - BOX / 2.0, width, BOX),
         Some(1.0),
         Some(stroke(0.25, SOFT)),
     );
@@ -130,16 +126,16 @@ pub enum Shade {
 
 /// Hatches an area: inside all rings of `within`, outside all of `without`. The kinds differ in lean, in number of lines
 /// and in dash, so that they survive a poor copier.
-pub fn hatched(drawing: &mut Drawing, shade: Shade, within: &[&[P]], without: &[&[P]]) {
+pub fn hatched(drawing: &mut Drawing, shade: Shade, within: &[&BezPath], without: &[&BezPath]) {
     let thin = stroke(0.28, INK);
     match shade {
         Shade::Lost => {
             for lean in [Lean::Up, Lean::Down] {
-                drawing.lines(hatch(within, without, lean, 1.25), thin);
+                drawing.line(hatch(within, without, lean, 1.25), thin);
             }
         }
-        Shade::Reduced => drawing.lines(hatch(within, without, Lean::Up, 1.5), thin),
-        Shade::Variable => drawing.lines(
+        Shade::Reduced => drawing.line(hatch(within, without, Lean::Up, 1.5), thin),
+        Shade::Variable => drawing.line(
             hatch(within, without, Lean::Level, 1.3),
             Stroke {
                 dash: &[0.45, 0.75],
@@ -150,10 +146,10 @@ pub fn hatched(drawing: &mut Drawing, shade: Shade, within: &[&[P]], without: &[
 }
 
 /// The line round the patch where a loss is surest: dots on white, so that it reads on any hatch.
-pub fn dotted(drawing: &mut Drawing, subs: Vec<Sub>) {
-    drawing.lines(subs.clone(), stroke(1.5, 1.0));
-    drawing.lines(
-        subs,
+pub fn dotted(drawing: &mut Drawing, path: BezPath) {
+    drawing.line(path.clone(), stroke(1.5, 1.0));
+    drawing.line(
+        path,
         Stroke {
             dash: &[0.65, 0.55],
             ..stroke(0.65, INK)
@@ -211,21 +207,21 @@ pub fn key(drawing: &mut Drawing, entries: &[(Sample, String)], width: f64, y: f
 }
 
 fn draw_sample(drawing: &mut Drawing, sample: Sample, x: f64, middle: f64) {
-    let line = Sub::line(&[p(x, middle), p(x + 9.5, middle)]);
+    let level = line(&[p(x, middle), p(x + 9.5, middle)]);
     match sample {
-        Sample::Line(fate, gauge) => nerve(drawing, line, fate, gauge),
+        Sample::Line(fate, gauge) => nerve(drawing, level, fate, gauge),
         Sample::Lesion => {
-            nerve(drawing, line, Fate::Whole, Gauge::Nerve);
+            nerve(drawing, level, Fate::Whole, Gauge::Nerve);
             lesion(drawing, p(x + 4.75, middle), false);
         }
         Sample::Muscle => muscle(drawing, p(x + 4.75, middle)),
         Sample::Skin => skin(drawing, p(x + 4.75, middle)),
         Sample::Patch => {
-            let ring = Sub::rectangle(x + 1.0, middle - 1.7, 7.5, 3.4);
-            dotted(drawing, vec![ring]);
+            let ring = rectangle(x + 1.0, middle - 1.7, 7.5, 3.4);
+            dotted(drawing, ring);
         }
         Sample::Hatch(shade) => {
-            let frame = Sub::rectangle(x, middle - 2.0, 9.5, 4.0);
+            let frame = rectangle(x, middle - 2.0, 9.5, 4.0);
             hatched(drawing, shade, &[&flatten(&frame)], &[]);
             drawing.area(frame, None, Some(stroke(0.3, INK)));
         }
@@ -234,14 +230,10 @@ fn draw_sample(drawing: &mut Drawing, sample: Sample, x: f64, middle: f64) {
 
 /// The end of a branch in a muscle.
 pub fn muscle(drawing: &mut Drawing, at: P) {
-    drawing.area(
-        Sub::rectangle(at.x - 1.0, at.y - 1.0, 2.0, 2.0),
-        Some(INK),
-        None,
-    );
+    drawing.area(rectangle(at.x - 1.0, at.y - 1.0, 2.0, 2.0), Some(INK), None);
 }
 
 /// The end of a branch in skin.
 pub fn skin(drawing: &mut Drawing, at: P) {
-    drawing.area(Sub::circle(at, 1.1), Some(1.0), Some(stroke(0.4, INK)));
+    drawing.area(circle(at, 1.1), Some(1.0), Some(stroke(0.4, INK)));
 }

@@ -1,6 +1,6 @@
-//! Turns a figure into an SVG 1.1 document with its title and description.
+//! How does a picture stand in a file of its own? As SVG 1.1, with its title and description.
 
-use super::shape::{Anchor, Figure, Label, PT, Path, Shape, Sub};
+use super::shape::{Anchor, Figure, Label, PT, Path, PathEl, Shape};
 use std::fmt::Write;
 
 /// The figure as a whole SVG file. One unit is a millimetre. Text keeps its measured width in any font.
@@ -29,8 +29,8 @@ pub fn to_svg(figure: &Figure) -> String {
 
 fn write_path(out: &mut String, path: &Path) {
     out.push_str("<path d=\"");
-    for sub in &path.subs {
-        write_sub(out, sub);
+    for element in path.line.iter() {
+        write_element(out, element);
     }
     let fill = path.fill.map_or_else(|| "none".to_string(), colour);
     let _ = write!(out, "\" fill=\"{fill}\"");
@@ -49,20 +49,18 @@ fn write_path(out: &mut String, path: &Path) {
     out.push_str("/>\n");
 }
 
-fn write_sub(out: &mut String, sub: &Sub) {
-    let mut controls = 0;
-    for (i, node) in sub.nodes.iter().enumerate() {
-        let letter = match (i, node.control, controls) {
-            (0, ..) => "M",
-            (_, true, 0) => "C",
-            (_, false, 0) => "L",
-            _ => " ",
-        };
-        controls = if node.control { controls + 1 } else { 0 };
-        let _ = write!(out, "{letter}{} {}", number(node.at.x), number(node.at.y));
-    }
-    if sub.closed {
-        out.push('Z');
+fn write_element(out: &mut String, element: PathEl) {
+    let (letter, points) = match element {
+        PathEl::MoveTo(to) => ('M', vec![to]),
+        PathEl::LineTo(to) => ('L', vec![to]),
+        PathEl::QuadTo(bend, to) => ('Q', vec![bend, to]),
+        PathEl::CurveTo(out, back, to) => ('C', vec![out, back, to]),
+        PathEl::ClosePath => ('Z', vec![]),
+    };
+    out.push(letter);
+    for (i, point) in points.iter().enumerate() {
+        let space = if i == 0 { "" } else { " " };
+        let _ = write!(out, "{space}{} {}", number(point.x), number(point.y));
     }
 }
 

@@ -153,17 +153,11 @@ impl Folder<'_> {
     }
 
     fn meta(&self, head: &report::Head, code: &str, sheet: &str) -> PdfMeta {
-        let printer = self.printer;
+        let subject = head.title.clone();
         PdfMeta {
-            title: format!("{} \u{2013} {}", printer.phrase(sheet), head.title),
-            subject: head.title.clone(),
-            language: printer.phrase("language").to_string(),
-            code: code.to_string(),
-            caution: printer.phrase("caution").to_string(),
-            sheet: printer.phrase(sheet).to_string(),
-            numbering: printer.phrase("page_of").to_string(),
             paper: self.page.paper,
             print: self.page.print,
+            ..self.printer.edges(sheet, &head.title, subject, code)
         }
     }
 

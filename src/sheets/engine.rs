@@ -1,4 +1,4 @@
-//! Turns the shipped templates and a user's own into one template engine with the phrases of the house.
+//! Which templates and functions may a sheet use? The shipped ones, a user's own in front of them, and the phrases of the house.
 
 use super::house::House;
 use super::template_error::failure;

@@ -1,4 +1,4 @@
-//! Turns a template and its values into text within bounds: a user's template can neither run for ever nor fill the memory.
+//! How long and how large may a template grow? A user's can neither run for ever nor fill the memory.
 
 use super::template_error::failure;
 use crate::diagnostic::{Failure, Problem};

@@ -1,9 +1,9 @@
-//! Turns a case into the pictures that go with its sheets, each for the sheets it serves and never for one it would spoil.
+//! Which pictures go with the sheets of a case? Each for the sheets it serves and never for one it would spoil.
 
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
-use crate::case::{self, Case};
+use crate::case::{Case, Side};
 use crate::diagnostic::Problem;
-use crate::figure::{self, Figure, FigureStyle, Kind, Lettering, Map, Side};
+use crate::figure::{self, Figure, FigureStyle, Kind, Lettering, Map};
 use crate::station::{Station, blank, by_dermatome};
 use crate::typeset::{PageStyle, Paper};
 use serde::Serialize;
@@ -93,9 +93,10 @@ pub fn drawn_blanks(
     {
         let figure = if shows == blank::SKIN {
             // Without a patient no side is told.
-            let side = match case.patient.side {
-                case::Side::Left if patient => Side::Left,
-                _ => Side::Right,
+            let side = if patient {
+                case.patient.side
+            } else {
+                Side::Right
             };
             figure::skin(model, None, Map::Peripheral, Kind::Blank, side, style)?
         } else {
@@ -167,10 +168,7 @@ pub fn drawn(
         } else {
             Map::Peripheral
         };
-        let side = match case.patient.side {
-            case::Side::Left => Side::Left,
-            case::Side::Right => Side::Right,
-        };
+        let side = case.patient.side;
         all.push(Picture {
             file: String::new(),
             shows: "skin",

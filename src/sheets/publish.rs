@@ -76,7 +76,7 @@ impl StationSheets {
     pub fn documents(&self, page: PageStyle) -> Vec<Document<'_>> {
         let document = |sheet: &Sheet| Document {
             name: format!("{}-{}", self.code, sheet.id),
-            meta: sheet.meta(&self.code, page),
+            meta: sheet.meta(page),
             text: Text::Sheet(sheet.markdown.clone()),
             figures: self.figures(),
         };
@@ -94,7 +94,7 @@ impl StationSheets {
         for reader in Reader::ALL {
             let own: Vec<&Sheet> = self.of(reader).collect();
             let Some(first) = own.first() else { continue };
-            let mut meta = first.meta(&self.code, page);
+            let mut meta = first.meta(page);
             let mut name = first.id.to_string();
             if own.len() > 1 {
                 meta.sheet = pack.to_string();

@@ -1,4 +1,4 @@
-//! Turns an error of the template engine into one message with the template, the line and the missing name.
+//! What is wrong with a template? One message with the template, the line and the missing name.
 
 use crate::diagnostic::{Failure, Place, Problem};
 use crate::files::Content;

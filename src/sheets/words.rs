@@ -21,43 +21,20 @@ use tera::{Context, Tera};
 pub struct Sheet {
     pub id: &'static str,
     pub reader: Reader,
-    /// Title of the document.
-    pub title: String,
-    /// One line for the document's properties; of a candidate sheet it says nothing that the sheet does not.
-    pub subject: String,
-    /// What the sheet is called, for the head of each page: "Candidate sheet".
-    pub name: String,
-    /// For the foot of each page, the second with `{page}` and `{pages}`.
-    pub caution: String,
-    pub numbering: String,
-    /// BCP 47 tag of the phrases, `en-GB`.
-    pub language: String,
+    /// What its file and the edges of its pages say; of a candidate sheet nothing that the sheet does not.
+    edges: PdfMeta,
     pub markdown: String,
 }
 
 impl Sheet {
-    /// What its file and the edges of its pages say, in a station of this code.
-    pub fn meta(&self, code: &str, page: PageStyle) -> PdfMeta {
+    /// What its file and the edges of its pages say, on these pages.
+    pub fn meta(&self, page: PageStyle) -> PdfMeta {
         PdfMeta {
-            title: self.title.clone(),
-            subject: self.subject.clone(),
-            language: self.language.clone(),
-            code: code.to_string(),
-            caution: self.caution.clone(),
-            sheet: self.name.clone(),
-            numbering: self.numbering.clone(),
             paper: page.paper,
             print: page.print,
+            ..self.edges.clone()
         }
     }
-}
-
-/// Whether phrases, house style and templates can be used at all.
-///
-/// # Errors
-/// As [`Printer::new`].
-pub fn ready(content: &Content) -> Result<(), Failure> {
-    Printer::new(content).map(drop)
 }
 
 /// [`Printer::figure_style`] for who prints no sheets.
@@ -189,18 +166,29 @@ impl<'c> Printer<'c> {
                 return Err(Failure::Content(problems));
             }
         }
-        let name = house.phrase(&format!("title_{}", row.id));
+        let subject = format!("{} \u{2013} {}", station.kind.label, station.region);
+        let title = format!("title_{}", row.id);
         Ok(Sheet {
             id: row.id,
             reader: row.reader,
-            title: format!("{name} \u{2013} {}", station.code),
-            subject: format!("{} \u{2013} {}", station.kind.label, station.region),
-            name: name.to_string(),
-            caution: house.phrase("caution").to_string(),
-            numbering: house.phrase("page_of").to_string(),
-            language: house.phrase("language").to_string(),
+            edges: self.edges(&title, &station.code, subject, &station.code),
             markdown,
         })
+    }
+
+    /// What the edges of pages say: the sheet by its phrase, what it is about, and a code.
+    pub fn edges(&self, sheet: &str, about: &str, subject: String, code: &str) -> PdfMeta {
+        let phrase = |key| self.phrase(key).to_string();
+        PdfMeta {
+            title: format!("{} \u{2013} {about}", self.phrase(sheet)),
+            subject,
+            language: phrase("language"),
+            code: code.to_string(),
+            caution: phrase("caution"),
+            sheet: phrase(sheet),
+            numbering: phrase("page_of"),
+            ..PdfMeta::default()
+        }
     }
 }
 

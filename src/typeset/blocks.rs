@@ -1,4 +1,4 @@
-//! Turns the shapes a sheet is made of into types: headings, paragraphs, lists, tables, frames, lines to write on.
+//! What can a text be made of? Headings, paragraphs, lists, tables, frames, lines to write on.
 
 /// A piece of text in one voice; `\n` in it is a forced line end.
 #[derive(Debug, Clone, PartialEq, Eq)]

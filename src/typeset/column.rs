@@ -1,4 +1,4 @@
-//! Turns the nesting of lists, quotes and boxes into the place in the column that is left for a block.
+//! Which place in the column is left within lists, quotes and boxes?
 
 use super::item::{Item, Role, Tag};
 use super::part::PartIx;
@@ -42,15 +42,9 @@ impl Place {
             ..self.clone()
         })
     }
-}
 
-/// A rule across the place, `y` below the upper edge of its piece.
-pub fn level_rule(place: &Place, y: f32, thickness: f32, grey: f32) -> Item {
-    Item::Rule {
-        from: (place.x, y),
-        to: (place.x + place.width, y),
-        thickness,
-        grey,
-        role: Role::Artifact,
+    /// A rule across the place, `y` below the upper edge of its piece.
+    pub fn rule(&self, y: f32, thickness: f32, grey: f32) -> Item {
+        Item::level(self.x, self.x + self.width, y, thickness, grey)
     }
 }

@@ -1,4 +1,4 @@
-//! Turns the texts of a table, or the widths its comment asks for, into the widths of its columns.
+//! How wide is each column of a table? As its texts need, or as its comment asks for.
 
 use super::blocks::Align;
 use super::inline::Text;

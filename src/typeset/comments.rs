@@ -1,4 +1,4 @@
-//! Turns the HTML comments of a sheet into layout orders; every other viewer of the Markdown leaves them out of sight.
+//! What can a comment in the Markdown ask of the layout? Every other viewer leaves comments out of sight.
 //!
 //! | Comment | On paper |
 //! |---|---|

@@ -1,4 +1,4 @@
-//! Turns the characters a layout uses into font files cut down to them, with a name that tells them apart.
+//! Which fonts stand in the file? Those that the layout uses, cut down to its characters, with a name that tells them apart.
 
 use std::collections::BTreeSet;
 

@@ -1,4 +1,4 @@
-//! Turns a plain value into Markdown that reads as that value, so that data can break no table and start no list.
+//! How does a plain value stand in Markdown so that it reads as that value, breaks no table and starts no list?
 
 use std::io::{self, Write};
 

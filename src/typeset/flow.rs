@@ -2,7 +2,7 @@
 //! lines, table rows, rules, pictures; the numbers, bullets and boxes of lists hang beside the first line of their entry.
 
 use super::blocks::{Block, Entry, Span, Table, belongs_with, leads_into, number_of, plain_text};
-use super::column::{Place, level_rule};
+use super::column::Place;
 use super::fonts::Fonts;
 use super::inline::Text;
 use super::item::{Frame, Item, Role, Tag};
@@ -115,7 +115,7 @@ impl Builder<'_> {
                 let mut piece = Piece::of_height(RULE);
                 piece
                     .items
-                    .push(level_rule(place, RULE / 2.0, HAIRLINE, GREY_RULE));
+                    .push(place.rule(RULE / 2.0, HAIRLINE, GREY_RULE));
                 self.add(piece, place, 8.0);
                 self.after = 8.0;
                 Ok(())
@@ -125,7 +125,7 @@ impl Builder<'_> {
                 for n in 0..*lines {
                     let mut piece = Piece::of_height(self.setting.writing_line);
                     let y = piece.height - HAIRLINE;
-                    let mut line = level_rule(place, y, HAIRLINE, GREY_WRITING);
+                    let mut line = place.rule(y, HAIRLINE, GREY_WRITING);
                     if let Item::Rule { role, .. } = &mut line {
                         *role = Role::Form;
                     }
@@ -205,7 +205,7 @@ impl Builder<'_> {
         {
             last.height += 5.0;
             let y = last.height;
-            last.items.push(level_rule(&place, y, 1.2, 0.0));
+            last.items.push(place.rule(y, 1.2, 0.0));
         }
         for piece in self.out.pieces.iter_mut().skip(start) {
             piece.keep = Keep::Must;

@@ -1,4 +1,4 @@
-//! Turns the embedded DejaVu faces into tables: which glyph draws a character, how wide it is, and a subset for the file.
+//! Which glyph draws a character, and how wide is it? The embedded DejaVu faces, and subsets of them for the file.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;

@@ -3,7 +3,7 @@
 use super::blocks::Span;
 use super::fonts::Fonts;
 use super::inline::{Line, Text};
-use super::item::{Frame, Item, Layout, Role, Tag};
+use super::item::{Frame, Item, Layout, Tag};
 use super::meta::{Paper, PdfMeta};
 use super::setting::Setting;
 use super::style::{GREY_RULE, HAIRLINE, MM, Type};
@@ -84,13 +84,7 @@ pub fn furnish(
         frame.width() - sheet.width - 12.0,
     )?;
     let code = line(&meta.code, setting.edge_strong, half)?;
-    let rule = |y: f32| Item::Rule {
-        from: (frame.left, y),
-        to: (frame.right, y),
-        thickness: HAIRLINE,
-        grey: GREY_RULE,
-        role: Role::Artifact,
-    };
+    let rule = |y: f32| Item::level(frame.left, frame.right, y, HAIRLINE, GREY_RULE);
     let total = layout.pages.len();
     for (n, page) in layout.pages.iter_mut().enumerate() {
         let head = setting.head_baseline - 2.5;

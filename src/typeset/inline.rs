@@ -1,12 +1,11 @@
-//! Turns styled text into lines of runs that fit a width: one glyph at a time, broken at spaces, else between letters.
+//! Where does a line of text end? Styled text becomes runs that fit a width, broken at spaces, else between letters.
 
 use super::blocks::Span;
 use super::fonts::{BOLD, BOLD_ITALIC, Fonts, ITALIC, REGULAR};
 use super::item::{Item, Role, Tag, Words};
 use super::style::{
-    HALF_CAPITAL, TICK, TICK_APART, TICK_LINE, TICK_SIDE, Type, WIDER_LETTER, WIDER_WORD,
+    HALF_CAPITAL, TICK, TICK_APART, TICK_LINE, TICK_RULE, TICK_SIDE, Type, WIDER_LETTER, WIDER_WORD,
 };
-use super::tick::{draw_box, is_box};
 use crate::diagnostic::Problem;
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -364,4 +363,42 @@ fn cannot_draw(c: char) -> Problem {
         u32::from(c)
     ))
     .hint("write the word in Latin letters, or leave the sign out; the Markdown file can hold it, the PDF cannot")
+}
+
+/// The empty tick box, drawn as a square a pen can hit.
+const BOX: char = '☐';
+
+/// Boxes of every kind are drawn alike: empty, ticked and crossed.
+pub fn is_box(c: char) -> bool {
+    matches!(c, BOX | '☑' | '☒')
+}
+
+/// A square of [`TICK`] with its upper left corner here, ticked or crossed as the character says.
+fn draw_box(items: &mut Vec<Item>, text: &str, x: f32, y: f32) {
+    let half = TICK_RULE / 2.0;
+    items.push(Item::Outline {
+        x: x + half,
+        y: y + half,
+        width: TICK - TICK_RULE,
+        height: TICK - TICK_RULE,
+        thickness: TICK_RULE,
+        grey: 0.15,
+        role: Role::Form,
+    });
+    let strokes: &[[f32; 4]] = if text.starts_with('☑') {
+        &[[0.22, 0.52, 0.42, 0.74], [0.42, 0.74, 0.80, 0.24]]
+    } else if text.starts_with('☒') {
+        &[[0.25, 0.25, 0.75, 0.75], [0.25, 0.75, 0.75, 0.25]]
+    } else {
+        &[]
+    };
+    for [x1, y1, x2, y2] in strokes {
+        items.push(Item::Rule {
+            from: (x + x1 * TICK, y + y1 * TICK),
+            to: (x + x2 * TICK, y + y2 * TICK),
+            thickness: 1.2,
+            grey: 0.0,
+            role: Role::Form,
+        });
+    }
 }

@@ -1,4 +1,4 @@
-//! Turns "what is on a page" into data: words, rules and boxes with their place, and the whole laid-out sheet.
+//! What stands on a page? Words, rules and boxes with their place, and the whole laid-out sheet.
 
 use super::part::{PartIx, Parts};
 
@@ -104,39 +104,44 @@ pub struct Drawing {
 }
 
 impl Item {
+    /// A level rule that is no part of the text.
+    pub fn level(left: f32, right: f32, y: f32, thickness: f32, grey: f32) -> Item {
+        Item::rule((left, y), (right, y), thickness, grey)
+    }
+
+    /// A straight rule that is no part of the text.
+    pub fn rule(from: (f32, f32), to: (f32, f32), thickness: f32, grey: f32) -> Item {
+        Item::Rule {
+            from,
+            to,
+            thickness,
+            grey,
+            role: Role::Artifact,
+        }
+    }
+
     /// The same mark, lower on the page.
     #[must_use]
     pub fn lowered(mut self, by: f32) -> Item {
-        match &mut self {
-            Item::Words(words) => words.y += by,
-            Item::Rule { from, to, .. } => {
-                from.1 += by;
-                to.1 += by;
-            }
-            Item::Shade { y, .. } | Item::Outline { y, .. } => *y += by,
-            Item::Drawing(drawing) => {
-                for (_, y, _) in drawing.lines.iter_mut().flatten() {
-                    *y += by;
-                }
-            }
-        }
+        self.change(&|_, y| *y += by, &|_| ());
         self
     }
 
     /// The same mark, `by` times as large, seen from the upper left corner of the page.
     #[must_use]
     pub fn scaled(mut self, by: f32) -> Item {
-        let point = |p: &mut (f32, f32)| *p = (p.0 * by, p.1 * by);
-        match &mut self {
+        let times = |length: &mut f32| *length *= by;
+        self.change(&|x, y| (*x, *y) = (*x * by, *y * by), &times);
+        self
+    }
+
+    /// Changes every point and every length of the mark.
+    fn change(&mut self, point: &dyn Fn(&mut f32, &mut f32), length: &dyn Fn(&mut f32)) {
+        match self {
             Item::Words(words) => {
-                for v in [
-                    &mut words.x,
-                    &mut words.y,
-                    &mut words.width,
-                    &mut words.size,
-                ] {
-                    *v *= by;
-                }
+                point(&mut words.x, &mut words.y);
+                length(&mut words.width);
+                length(&mut words.size);
             }
             Item::Rule {
                 from,
@@ -144,9 +149,9 @@ impl Item {
                 thickness,
                 ..
             } => {
-                point(from);
-                point(to);
-                *thickness *= by;
+                point(&mut from.0, &mut from.1);
+                point(&mut to.0, &mut to.1);
+                length(thickness);
             }
             Item::Shade {
                 x,
@@ -155,9 +160,9 @@ impl Item {
                 height,
                 ..
             } => {
-                for v in [x, y, width, height] {
-                    *v *= by;
-                }
+                point(x, y);
+                length(width);
+                length(height);
             }
             Item::Outline {
                 x,
@@ -167,24 +172,19 @@ impl Item {
                 thickness,
                 ..
             } => {
-                for v in [x, y, width, height, thickness] {
-                    *v *= by;
-                }
+                point(x, y);
+                [width, height, thickness].into_iter().for_each(length);
             }
             Item::Drawing(drawing) => {
                 for (x, y, _) in drawing.lines.iter_mut().flatten() {
-                    *x *= by;
-                    *y *= by;
+                    point(x, y);
                 }
                 if let Some((thickness, _)) = &mut drawing.stroke {
-                    *thickness *= by;
+                    length(thickness);
                 }
-                for length in &mut drawing.dash {
-                    *length *= by;
-                }
+                drawing.dash.iter_mut().for_each(length);
             }
         }
-        self
     }
 
     /// Takes the mark out of the text: it says again what stands elsewhere.
@@ -298,7 +298,7 @@ impl Layout {
             return self;
         }
         let frame = &mut self.frame;
-        for v in [
+        for length in [
             &mut frame.paper_width,
             &mut frame.paper_height,
             &mut frame.left,
@@ -306,7 +306,7 @@ impl Layout {
             &mut frame.top,
             &mut frame.bottom,
         ] {
-            *v *= by;
+            *length *= by;
         }
         for page in &mut self.pages {
             for items in [&mut page.body, &mut page.edge] {

@@ -1,4 +1,5 @@
-//! Turns a TrueType file into the same with wider letters: [`WIDER_LETTER`] added to every advance, [`WIDER_WORD`] to the spaces.
+//! How do letters stand further apart in every viewer? A TrueType file gets wider letters: [`WIDER_LETTER`] added to every advance,
+//! [`WIDER_WORD`] to the spaces.
 
 use super::style::{WIDER_LETTER, WIDER_WORD};
 

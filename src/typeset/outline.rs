@@ -1,4 +1,4 @@
-//! Turns the headings of a sheet into the bookmark tree of the file: in reading order, nested by level.
+//! Which bookmarks has the file? Its headings as a tree, in reading order, nested by level.
 
 use lopdf::{Dictionary, Document, Object, ObjectId, StringFormat, dictionary};
 

@@ -1,4 +1,4 @@
-//! Turns the column of pieces into pages: what must stay together does, table heads come back, bars and frames are drawn.
+//! Where does a page end? What must stay together does, table heads come back, bars and frames are drawn.
 
 use super::item::{Bookmark, Frame, Item, Layout, Page, Role};
 use super::piece::{Flow, Holder, Keep, Piece};
@@ -147,13 +147,7 @@ impl Pager<'_> {
         }
         for (holder, top, bottom) in std::mem::take(&mut self.reach) {
             let drawn = match self.holders.get(holder) {
-                Some(Holder::Bar { x }) => Item::Rule {
-                    from: (*x, top),
-                    to: (*x, bottom),
-                    thickness: 2.0,
-                    grey: 0.7,
-                    role: Role::Artifact,
-                },
+                Some(Holder::Bar { x }) => Item::rule((*x, top), (*x, bottom), 2.0, 0.7),
                 Some(Holder::Frame { x, width }) => Item::Outline {
                     x: *x,
                     y: top,

@@ -1,12 +1,13 @@
-//! Turns the marks of a page into PDF operators, each sequence told which part of the text it belongs to.
+//! Which PDF operators draw a page? Each sequence is told which part of the text it belongs to.
 
 use printpdf::{
-    Color, DictItem, Greyscale, Line, LineJoinStyle, LinePoint, Op, PaintMode, PdfFontHandle,
-    Point, Pt, Rect, TextItem, TextRenderingMode,
+    Color, DictItem, Greyscale, Line, LineDashPattern, LineJoinStyle, LinePoint, Op, PaintMode,
+    PdfFontHandle, Point, Polygon, PolygonRing, Pt, Rect, TextItem, TextRenderingMode,
+    WindingOrder,
 };
 
 use super::embed::font_id;
-use super::item::{Item, Page, Words};
+use super::item::{Drawing, Item, Page, Words};
 use super::part::{PartIx, Parts};
 use super::style::round;
 use super::tree::tag;
@@ -150,18 +151,8 @@ impl Painter<'_> {
                 ..
             } => {
                 self.stroke(grey, thickness);
-                let point = |(x, y): (f32, f32)| LinePoint {
-                    p: Point {
-                        x: Pt(round(x)),
-                        y: Pt(round(self.height - y)),
-                    },
-                    bezier: false,
-                };
-                let line = Line {
-                    points: vec![point(from), point(to)],
-                    is_closed: false,
-                };
-                self.ops.push(Op::DrawLine { line });
+                let points = vec![self.point(from, false), self.point(to, false)];
+                self.line(points, false);
             }
             Item::Shade {
                 x,
@@ -192,18 +183,61 @@ impl Painter<'_> {
                 let rectangle = self.rect(x, y, width, height, PaintMode::Stroke);
                 self.ops.push(Op::DrawRectangle { rectangle });
             }
-            Item::Drawing(ref drawing) => {
-                if !std::mem::replace(&mut self.round, true) {
-                    self.ops.push(super::paths::pen());
-                }
-                if let Some(grey) = drawing.fill {
-                    self.fill(grey);
-                }
-                if let Some((thickness, grey)) = drawing.stroke {
-                    self.stroke(grey, thickness);
-                }
-                self.ops.extend(super::paths::paint(drawing, self.height));
+            Item::Drawing(ref drawing) => self.drawing(drawing),
+        }
+    }
+
+    fn point(&self, (x, y): (f32, f32), bezier: bool) -> LinePoint {
+        let (x, y) = (Pt(round(x)), Pt(round(self.height - y)));
+        LinePoint {
+            p: Point { x, y },
+            bezier,
+        }
+    }
+
+    fn line(&mut self, points: Vec<LinePoint>, is_closed: bool) {
+        let line = Line { points, is_closed };
+        self.ops.push(Op::DrawLine { line });
+    }
+
+    fn drawing(&mut self, drawing: &Drawing) {
+        // Without round joins a sharp bend would throw a spike.
+        if !std::mem::replace(&mut self.round, true) {
+            let join = LineJoinStyle::Round;
+            self.ops.push(Op::SetLineJoinStyle { join });
+        }
+        if let Some(grey) = drawing.fill {
+            self.fill(grey);
+        }
+        if let Some((thickness, grey)) = drawing.stroke {
+            self.stroke(grey, thickness);
+        }
+        let dashed = !drawing.dash.is_empty();
+        if dashed {
+            let dash = LineDashPattern::new(0.0, &drawing.dash);
+            self.ops.push(Op::SetLineDashPattern { dash });
+        }
+        for line in &drawing.lines {
+            let points = line.iter().map(|&(x, y, bends)| self.point((x, y), bends));
+            let points: Vec<LinePoint> = points.collect();
+            if drawing.fill.is_none() {
+                self.line(points, drawing.closed);
+                continue;
             }
+            let mode = match drawing.stroke {
+                Some(_) => PaintMode::FillStroke,
+                None => PaintMode::Fill,
+            };
+            let polygon = Polygon {
+                rings: vec![PolygonRing { points }],
+                mode,
+                winding_order: WindingOrder::NonZero,
+            };
+            self.ops.push(Op::DrawPolygon { polygon });
+        }
+        if dashed {
+            let dash = LineDashPattern::solid();
+            self.ops.push(Op::SetLineDashPattern { dash });
         }
     }
 

@@ -1,4 +1,4 @@
-//! Turns Markdown into a tree of blocks: CommonMark with tables and task lists, and the layout comments of these sheets.
+//! What does the Markdown say? CommonMark with tables and task lists, and the layout comments of these sheets, as a tree of blocks.
 
 use pulldown_cmark::{Alignment, Event, HeadingLevel, Options, Parser, Tag, TagEnd};
 

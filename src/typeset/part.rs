@@ -1,4 +1,4 @@
-//! Turns the nesting of a text into the tree of its parts, from which a tagged file is written for readers that listen.
+//! What is a mark a part of? The tree from which a tagged file is written, for readers that listen.
 
 /// Index into [`Parts`].
 pub type PartIx = usize;

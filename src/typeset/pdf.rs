@@ -1,4 +1,4 @@
-//! Turns laid-out pages into the bytes of a PDF 1.7 file with its fonts cut down, its bookmarks and a reproducible identity.
+//! How do laid-out pages become a PDF 1.7 file with its fonts cut down, its bookmarks and a reproducible identity?
 
 use lopdf::{Object, SaveOptions, StringFormat, dictionary};
 use printpdf::{Mm, PdfDocument, PdfPage, PdfSaveOptions, Pt, Rect};

@@ -12,7 +12,7 @@ use super::style::{MM, TABLE_BEFORE};
 use super::{header_footer, pdf};
 use crate::diagnostic::Problem;
 use crate::figure::Figure;
-use crate::figure::shape::{PT, Shape, Stroke};
+use crate::figure::shape::{P, PT, PathEl, Shape, Stroke};
 use crate::figure::to_svg;
 
 /// The marks of a figure whose upper left corner stands at `x`, `y` (points, `y` down from the top of the page or of the
@@ -41,21 +41,17 @@ fn items(figure: &Figure, part: Option<PartIx>, (x, y): (f32, f32), scale: f32) 
             })],
             Shape::Path(path) => {
                 let pen = |s: &Stroke| (length(s.width), s.grey as f32);
-                let (closed, open): (Vec<_>, Vec<_>) = path.subs.iter().partition(|s| s.closed);
+                let ends = |line: &&[PathEl]| line.last() == Some(&PathEl::ClosePath);
+                let (closed, open): (Vec<_>, Vec<_>) = path.line.subpaths().partition(ends);
+                let point = |at: P, bends: bool| (to_x(at.x), to_y(at.y), bends);
                 [(closed, true), (open, false)]
                     .into_iter()
-                    .filter(|(subs, _)| !subs.is_empty())
-                    .map(|(subs, closed)| {
+                    .filter(|(lines, _)| !lines.is_empty())
+                    .map(|(lines, closed)| {
                         Item::Drawing(Drawing {
-                            lines: subs
-                                .iter()
-                                .map(|sub| {
-                                    let nodes = sub.nodes.iter();
-                                    let line: Vec<_> = nodes
-                                        .map(|n| (to_x(n.at.x), to_y(n.at.y), n.control))
-                                        .collect();
-                                    simplify(&line)
-                                })
+                            lines: lines
+                                .into_iter()
+                                .map(|line| simplify(&nodes(line, &point)))
                                 .collect(),
                             closed,
                             fill: path.fill.map(|g| g as f32),
@@ -71,6 +67,19 @@ fn items(figure: &Figure, part: Option<PartIx>, (x, y): (f32, f32), scale: f32) 
             }
         })
         .collect()
+}
+
+/// The points of a line; `true` for those that bend it.
+fn nodes<T>(line: &[PathEl], point: &impl Fn(P, bool) -> T) -> Vec<T> {
+    let points = |element: &PathEl| match *element {
+        PathEl::MoveTo(to) | PathEl::LineTo(to) => vec![point(to, false)],
+        PathEl::QuadTo(bend, to) => vec![point(bend, true), point(to, false)],
+        PathEl::CurveTo(out, back, to) => {
+            vec![point(out, true), point(back, true), point(to, false)]
+        }
+        PathEl::ClosePath => vec![],
+    };
+    line.iter().flat_map(points).collect()
 }
 
 /// Largest scale, 1 at most, at which the figure fits the width and height in points.

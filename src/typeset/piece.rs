@@ -1,4 +1,4 @@
-//! Turns "what goes on a page whole" into types: a piece with the space above it and what it holds on to.
+//! What goes on a page whole? A piece with the space above it and what it holds on to.
 
 use super::item::Item;
 use super::part::Parts;

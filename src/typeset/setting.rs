@@ -1,4 +1,4 @@
-//! Turns the kind of print asked for into the type scale, the spaces and the margins of a sheet.
+//! How large is everything in this kind of print? The type scale, the spaces and the margins.
 
 use super::meta::Print;
 use super::style::{MM, Type, bold, plain};

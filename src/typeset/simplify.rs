@@ -1,4 +1,4 @@
-//! Turns a line of many points into one of fewer that no eye and no printer tells from it.
+//! Which points of a line can be left out so that no eye and no printer tells the difference?
 
 /// A point on the page, in points, and whether it is a control point of a curve.
 type Node = (f32, f32, bool);

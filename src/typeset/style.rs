@@ -1,4 +1,4 @@
-//! Turns the look of a sheet into numbers: the type scale, the greys, the spaces and the margins, all in points.
+//! What looks the same in every kind of print? Greys, rules, spaces and tick boxes, in points.
 
 /// Points in a millimetre.
 pub const MM: f32 = 72.0 / 25.4;

@@ -197,7 +197,7 @@ impl Grid {
                 out.extend(self.split_row(row, &tags));
             }
         }
-        let edge = |y: f32| rule(self.left, self.right, y, RULE, 0.0);
+        let edge = |y: f32| Item::level(self.left, self.right, y, RULE, 0.0);
         if head_piece.is_none()
             && let Some(first) = out.first_mut()
         {
@@ -285,6 +285,7 @@ impl Grid {
 
     fn empty(&self, height: f32, head: bool, closed: bool) -> Piece {
         let mut piece = Piece::of_height(height);
+        let level = |y, thickness, grey| Item::level(self.left, self.right, y, thickness, grey);
         if head {
             piece.items.push(Item::Shade {
                 x: self.left,
@@ -294,28 +295,17 @@ impl Grid {
                 grey: GREY_SHADE,
             });
             if closed {
-                piece
-                    .items
-                    .push(rule(self.left, self.right, 0.0, RULE, 0.0));
-                piece
-                    .items
-                    .push(rule(self.left, self.right, height, HAIRLINE, 0.0));
+                piece.items.push(level(0.0, RULE, 0.0));
+                piece.items.push(level(height, HAIRLINE, 0.0));
             }
         } else if closed {
-            piece
-                .items
-                .push(rule(self.left, self.right, height, HAIRLINE, GREY_RULE));
+            piece.items.push(level(height, HAIRLINE, GREY_RULE));
         }
         // Upright rules between the columns of tables that are filled in by hand.
         if self.writing || self.ticks {
             for (x, _) in self.columns.iter().skip(1) {
-                piece.items.push(Item::Rule {
-                    from: (*x, 0.0),
-                    to: (*x, height),
-                    thickness: HAIRLINE,
-                    grey: 0.7,
-                    role: Role::Artifact,
-                });
+                let upright = Item::rule((*x, 0.0), (*x, height), HAIRLINE, 0.7);
+                piece.items.push(upright);
             }
         }
         piece
@@ -343,14 +333,4 @@ impl Grid {
 
 fn is_head(tags: &[Tag]) -> bool {
     tags.first().is_some_and(|tag| tag.role == Role::TableHead)
-}
-
-fn rule(left: f32, right: f32, y: f32, thickness: f32, grey: f32) -> Item {
-    Item::Rule {
-        from: (left, y),
-        to: (right, y),
-        thickness,
-        grey,
-        role: Role::Artifact,
-    }
 }

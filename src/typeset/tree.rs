@@ -1,4 +1,4 @@
-//! Turns the parts of a sheet into the structure tree of the file, which a screen reader follows: headings, lists, tables, pictures.
+//! What does a screen reader follow? The structure tree of the file: headings, lists, tables, pictures.
 //!
 //! Tagged PDF after ISO 32000-1, 14.7 and 14.8. Standard structure types only, so that no role map is needed.
 

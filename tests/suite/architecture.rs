@@ -94,6 +94,7 @@ fn each_outside_crate_has_one_home() {
         ("allsorts", "typeset"),
         ("dejavu", "typeset"),
         ("flate2", "typeset"),
+        ("kurbo", "figure"),
         ("rand", "case"),
         ("strsim", "diagnostic"),
         ("microlp", "circuit"),

@@ -2,12 +2,13 @@
 
 use crate::anatomy_loader::Folder;
 use crate::draw_figures::style;
+use kurbo::{BezPath, Shape};
 use std::fs;
 use std::path::Path;
 use vivasmith::anatomy::{self, Model, SkinKind};
 use vivasmith::diagnostic::Failure;
-use vivasmith::figure::geometry::{Lean, clip, flatten, hatch, inside, smooth};
-use vivasmith::figure::shape::{P, p};
+use vivasmith::figure::geometry::{Lean, clip, flatten, hatch, sides, smooth};
+use vivasmith::figure::shape::{P, p, rectangle};
 use vivasmith::files::Content;
 
 const FILE: &str = "anatomy/upper_limb/charts.yaml";
@@ -235,19 +236,19 @@ fn every_area_shows_and_every_label_points_into_its_own() {
         for (i, region) in view.regions.iter().enumerate() {
             let kind = model.skin[region.skin].kind;
             let line = flatten(&smooth(&points(&region.points), true));
-            let over: Vec<Vec<P>> = view.regions[i + 1..]
+            let over: Vec<BezPath> = view.regions[i + 1..]
                 .iter()
                 .filter(|r| model.skin[r.skin].kind == kind)
                 .map(|r| flatten(&smooth(&points(&r.points), true)))
                 .collect();
-            let over: Vec<&[P]> = over.iter().map(Vec::as_slice).collect();
+            let over: Vec<&BezPath> = over.iter().collect();
             let lines = hatch(&[&outline, &line], &over, Lean::Up, 0.5);
             let name = &model.skin[region.skin].id;
             assert!(!lines.is_empty(), "{name} is hidden in {}", view.id);
             if let Some((x, y)) = region.label {
                 let q = p(x, y);
                 assert!(
-                    inside(&outline, q) && inside(&line, q) && !over.iter().any(|o| inside(o, q)),
+                    outline.contains(q) && line.contains(q) && !over.iter().any(|o| o.contains(q)),
                     "the label of {name} points elsewhere in {}",
                     view.id
                 );
@@ -284,7 +285,7 @@ fn the_key_sensory_points_lie_in_their_dermatomes() {
             .expect("view");
         let q = p(x, y);
         assert!(
-            inside(&flatten(&smooth(&points(&chart.outline), true)), q),
+            smooth(&points(&chart.outline), true).contains(q),
             "{root} lies beside the {view}"
         );
         let top = chart
@@ -292,7 +293,7 @@ fn the_key_sensory_points_lie_in_their_dermatomes() {
             .iter()
             .rfind(|r| {
                 model.skin[r.skin].kind == SkinKind::Dermatome
-                    && inside(&flatten(&smooth(&points(&r.points), true)), q)
+                    && smooth(&points(&r.points), true).contains(q)
             })
             .expect("a dermatome");
         assert_eq!(model.skin[top.skin].id, format!("derm_{root}"), "{view}");
@@ -317,12 +318,12 @@ fn the_patches_lie_where_the_textbooks_put_them() {
                 .iter()
                 .filter(|r| model.skin[r.skin].kind == SkinKind::Peripheral)
                 .collect();
-            for q in &line {
-                assert!(inside(&outline, *q), "{} leaves the {}", area.id, view.id);
+            for q in sides(&line).map(|side| side.p0) {
+                assert!(outline.contains(q), "{} leaves the {}", area.id, view.id);
                 // What lies on top at this point is the patch's own area.
                 let top = regions
                     .iter()
-                    .rfind(|r| inside(&flatten(&smooth(&points(&r.points), true)), *q));
+                    .rfind(|r| smooth(&points(&r.points), true).contains(q));
                 let top = top.map(|r| model.skin[r.skin].id.as_str());
                 assert_eq!(
                     top,
@@ -333,8 +334,11 @@ fn the_patches_lie_where_the_textbooks_put_them() {
                     view.id
                 );
             }
-            let middle = line.iter().fold((0.0, 0.0), |m, q| (m.0 + q.x, m.1 + q.y));
-            let n = line.len() as f64;
+            let corners: Vec<P> = sides(&line).map(|side| side.p0).collect();
+            let middle = corners
+                .iter()
+                .fold((0.0, 0.0), |m, q| (m.0 + q.x, m.1 + q.y));
+            let n = corners.len() as f64;
             seen.push((
                 area.id.as_str(),
                 view.id.as_str(),
@@ -410,20 +414,18 @@ fn patches_stand_dotted_on_maps_of_nerves_only() {
 
 #[test]
 fn hatching_and_borders_stop_at_the_outline_and_at_what_lies_on_top() {
-    let square = |x: f64, y: f64, side: f64| {
-        flatten(&vivasmith::figure::shape::Sub::rectangle(x, y, side, side))
-    };
+    let square = |x: f64, y: f64, side: f64| flatten(&rectangle(x, y, side, side));
     let (outline, area, top) = (
         square(0.0, 0.0, 10.0),
         square(-5.0, 2.0, 10.0),
         square(2.0, 0.0, 2.9),
     );
-    let (within, without) = ([outline.as_slice(), &area], [top.as_slice()]);
+    let (within, without) = ([&outline, &area], [&top]);
     for lean in [Lean::Up, Lean::Down, Lean::Level] {
         let lines = hatch(&within, &without, lean, 0.31);
-        assert!(lines.len() > 10);
-        for line in &lines {
-            for q in flatten(line) {
+        assert!(lines.subpaths().count() > 10);
+        for line in sides(&lines) {
+            for q in [line.p0, line.p1] {
                 assert!(
                     q.x > -0.01 && q.x < 5.01 && q.y > 1.99 && q.y < 10.01,
                     "{q:?}"
@@ -437,15 +439,7 @@ fn hatching_and_borders_stop_at_the_outline_and_at_what_lies_on_top() {
     }
     // The border of the area: in from the left edge, round the corner, out again; the upper area hides a piece of it.
     let parts = clip(&area, &within[..1], &without);
-    let length: f64 = parts
-        .iter()
-        .map(flatten)
-        .flat_map(|line| {
-            line.windows(2)
-                .map(|w| (w[1].x - w[0].x).abs() + (w[1].y - w[0].y).abs())
-                .collect::<Vec<_>>()
-        })
-        .sum();
+    let length: f64 = sides(&parts).map(|line| line.p0.distance(line.p1)).sum();
     // 5 along the top of which 2.9 are hidden; 8 down the right side, which lies beside the upper area.
     assert!((length - (5.0 - 2.9 + 8.0)).abs() < 1e-6, "{length}");
 }

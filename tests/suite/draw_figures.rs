@@ -217,8 +217,8 @@ fn type_is_large_enough_and_ink_dark_enough() {
 fn all_ink_stays_in_the_picture() {
     let model = model();
     for figure in plain_and_blank(&model, style()) {
-        for sub in figure.paths().flat_map(|p| &p.subs) {
-            for q in flatten(sub) {
+        for path in figure.paths() {
+            for q in flatten(&path.line).iter().filter_map(|e| e.end_point()) {
                 assert!(
                     q.x >= -0.01
                         && q.y >= -0.01

@@ -33,7 +33,9 @@ fn fits(figure: &Figure) {
         "{} mm: {title}",
         figure.height_mm
     );
-    for q in figure.paths().flat_map(|p| &p.subs).flat_map(flatten) {
+    let ink = figure.paths().map(|path| flatten(&path.line));
+    let ink: Vec<_> = ink.flat_map(|line| line.into_elements()).collect();
+    for q in ink.iter().filter_map(|e| e.end_point()) {
         let inside = (-0.01..=width + 0.01).contains(&q.x)
             && (-0.01..=figure.height_mm + 0.01).contains(&q.y);
         assert!(inside, "({}, {}) in {title}", q.x, q.y);

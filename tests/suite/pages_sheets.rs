@@ -149,7 +149,7 @@ fn of_station(w: &World, n: usize) -> Vec<Printed> {
             .sheets(&built, &drawn)
             .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
         for sheet in &sheets {
-            let (meta, style) = styled(sheet.meta(&built.code, page), look);
+            let (meta, style) = styled(sheet.meta(page), look);
             let shown = drawn.iter().filter(|p| p.sheets.contains(&sheet.id));
             all.push(Printed::new(
                 format!("{site} {kind} {level:?} {}, {style}", sheet.id),
