@@ -5,7 +5,7 @@ use vivasmith::anatomy::{self, Model};
 use vivasmith::case::{self, Level, Request};
 use vivasmith::files::Content;
 use vivasmith::sheets::words::Printer;
-use vivasmith::station::{self, StationRequest, Stock};
+use vivasmith::station::{self, BuildCache, StationRequest};
 use vivasmith::typeset::{PageStyle, to_pdf};
 
 fn main() {
@@ -20,13 +20,13 @@ fn loaded() -> (Content, Model) {
 
 /// What a batch reads once.
 struct Shared<'a> {
-    stock: Stock<'a>,
+    stock: BuildCache<'a>,
     printer: Printer<'a>,
 }
 
 fn shared<'a>(content: &'a Content, model: &'a Model) -> Shared<'a> {
     Shared {
-        stock: Stock::new(model, content, &[]),
+        stock: BuildCache::new(model, content, &[]),
         printer: Printer::new(content).unwrap_or_else(|e| panic!("{e}")),
     }
 }
@@ -53,8 +53,7 @@ fn whole(shared: &Shared<'_>, seed: u64) -> usize {
         variants: Vec::new(),
         fixed: Vec::new(),
     };
-    let built = station::build_from(&shared.stock, &case, &wanted, &mut |_, _| {})
-        .unwrap_or_else(|e| panic!("{e}"));
+    let built = station::build(&shared.stock, &case, &wanted).unwrap_or_else(|e| panic!("{e}"));
     // The checks refuse one in some hundred stations, say for a sheet that is too long; that is found out at the same cost.
     let sheets = shared.printer.sheets(&built, &[]).unwrap_or_default();
     sheets

@@ -4,11 +4,14 @@
 //! (a test keeps it so).
 
 pub mod diagnostic;
+pub mod wording;
 pub mod files;
 pub mod anatomy;
 pub mod lesion;
 pub mod findings;
 pub mod localise;
+pub mod reasoning;
+pub mod teaching;
 pub mod case;
 pub mod station;
 pub mod circuit;

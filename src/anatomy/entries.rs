@@ -1,11 +1,11 @@
 //! What each kind of written entry becomes in the model, and what is checked of it on the way.
 
 use super::check::At;
-use super::index::small;
 use super::model::{Alternative, Movement, Muscle, Reflex, SegmentIx, Site, SkinArea, Variant};
 use super::raw;
 use super::resolve::{Resolve, Resolver};
 use crate::diagnostic::short;
+use crate::wording::small;
 
 impl Resolve for raw::Muscle {
     type Out = Muscle;

@@ -19,18 +19,6 @@ pub fn fold(word: &str) -> String {
         .collect()
 }
 
-/// The first letter small, unless the word is a name of its own: "C5 dermatome" stays.
-pub fn small(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next();
-    match (first, letters.clone().next()) {
-        (Some(a), Some(b)) if a.is_uppercase() && b.is_lowercase() => {
-            a.to_lowercase().chain(letters).collect()
-        }
-        _ => text.to_string(),
-    }
-}
-
 pub fn of(model: &Model) -> HashMap<String, Vec<Entry>> {
     let mut index: HashMap<String, Vec<Entry>> = HashMap::new();
     let mut add = |word: &str, entry: Entry| {

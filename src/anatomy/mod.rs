@@ -14,7 +14,7 @@ mod routes;
 mod signs;
 mod structure;
 
-pub use index::{fold, small};
+pub use index::fold;
 pub use load::{load, load_undrawn, regions};
 pub use model::*;
 pub use structure::{Kind, Structure};

@@ -4,7 +4,7 @@ use super::NerveInjury;
 use super::mechanism::{
     GENERAL, GENERAL_AVULSION, Mechanism, Onset, People, Scenarios, SideRule, site_hint,
 };
-use super::patient::{HANDED_FROM, WORKS_FROM};
+use super::patient::{HANDED_FROM, NEWBORN_TO, OLDEST, WORKS_FROM};
 use super::story::{PLACEHOLDERS, unknown};
 use super::timeline::latest;
 use crate::diagnostic::{Problem, did_you_mean, short};
@@ -12,9 +12,6 @@ use crate::files::{Origins, Step};
 
 /// Fewest mechanisms of a site, so that a site known does not mean a story known.
 pub const FEWEST: usize = 3;
-const OLDEST: u32 = 110;
-/// A child is a newborn here up to its first birthday; from then on its age is given in years.
-const NEWBORN_TO: u32 = 365;
 
 /// More than this many problems of a file are not gathered: each costs a look into it.
 const MOST_PROBLEMS: usize = 100;

@@ -12,6 +12,7 @@ pub mod timeline;
 pub use area::sites as sites_of;
 pub use draw::{Request, draw, is_avulsion, is_complete};
 pub use mechanism::{check_all, failures};
+pub use patient::{HANDED_FROM, NEWBORN_TO, OLDEST, WORKS_FROM};
 pub use rng::Stream;
 
 use crate::findings::Findings;
@@ -35,7 +36,7 @@ pub enum Side {
 }
 
 /// The usual behaviour of the injured fibres (Seddon 1943).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum NerveInjury {
     Neurapraxia,
@@ -103,4 +104,18 @@ pub struct Case {
     pub care: Vec<String>,
     pub examiner_note: String,
     pub timeline: Timeline,
+}
+
+impl Case {
+    /// A lesion that is only supposed: nobody has it, so there is no story, no other injury and no first step.
+    pub fn suppose(&mut self) {
+        self.patient.age = Age::Years(40);
+        self.also_damaged.clear();
+        self.causes.clear();
+        self.care.clear();
+        self.setting.clear();
+        self.story.clear();
+        self.stem_note.clear();
+        self.examiner_note.clear();
+    }
 }

@@ -5,6 +5,9 @@ use super::{Age, Patient, Side, Stream, timeline};
 
 /// From this age on a person may have an occupation.
 pub const WORKS_FROM: u32 = 16;
+pub const OLDEST: u32 = 110;
+/// A child is a newborn here up to its first birthday; from then on its age is given in years.
+pub const NEWBORN_TO: u32 = 365;
 /// A "retired" occupation of the list is given from this age on, and from the later age every occupation is one retired from.
 const MAY_RETIRE_FROM: u32 = 60;
 const RETIRED_FROM: u32 = 75;

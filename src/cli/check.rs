@@ -6,7 +6,7 @@ use crate::anatomy;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, FOLDERS, read_text};
 use crate::sheets::words::Printer;
-use crate::station::own;
+use crate::station::authored as own;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 

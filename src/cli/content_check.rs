@@ -7,8 +7,9 @@ use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, SETTINGS, Source, Step, locate, settings};
 use crate::sheets::pictures::blanks;
 use crate::sheets::words::Printer;
-use crate::station::own::{self, Checked};
-use crate::station::{self, LEVELS, Station, StationKind, StationRequest, Stock, level_id};
+use crate::station::authored::{self as own, Checked};
+use crate::station::{self, BuildCache, LEVELS, Station, StationKind, StationRequest, level_id};
+use crate::teaching;
 use crate::typeset::PageStyle;
 
 /// What the proofreading comes to.
@@ -59,15 +60,19 @@ pub fn of(content: &Content, region: &str) -> Proof {
         .flat_map(|m| m.sites.iter().map(|s| s.id.as_str()))
         .collect();
     for model in models.iter().filter_map(|(_, m)| m.as_ref()) {
-        proof.keep(station::approaches(content, model));
+        proof.keep(teaching::approaches(content, model));
     }
     let whole = models.iter().all(|(_, m)| m.is_some());
     // With a region missing, its scenarios would all be about unknown sites.
     if whole {
         proof.failures.extend(case::failures(content, &sites));
     }
-    let kinds = proof.keep(station::kinds(content)).unwrap_or_default();
-    let families = proof.keep(station::families(content, &kinds)).is_some();
+    let families = proof.keep(teaching::families(content));
+    let kinds = families
+        .as_ref()
+        .and_then(|f| proof.keep(station::kinds(content, f)))
+        .unwrap_or_default();
+    let families = families.is_some();
     proof.counts.push(format!(
         "{} scenario files, {} question families, {} kinds of station",
         content
@@ -89,7 +94,7 @@ pub fn of(content: &Content, region: &str) -> Proof {
     let Some((_, Some(model))) = models.iter().find(|(name, _)| name == region) else {
         return proof;
     };
-    let stock = Stock::new(model, content, &[]);
+    let stock = BuildCache::new(model, content, &[]);
     if let Some(printer) = printer
         .as_ref()
         .filter(|_| families && proof.failures.is_empty())
@@ -205,7 +210,7 @@ struct Trial<'a> {
 
 /// Builds stations with the user's files, so that what only shows on a sheet is found too: every kind and level at every site whose
 /// scenarios are the user's, and every kind at a few others. What the shipped content does wrong by itself is not the user's.
-fn trial(stock: &Stock<'_>, printer: &Printer<'_>, kinds: &[StationKind], proof: &mut Proof) {
+fn trial(stock: &BuildCache<'_>, printer: &Printer<'_>, kinds: &[StationKind], proof: &mut Proof) {
     let (content, model) = (stock.content, stock.model);
     let shipped = Content::embedded();
     // A copy of a shipped file changes nothing.
@@ -270,7 +275,12 @@ fn fails_shipped(model: &Model, trial: &Trial<'_>) -> bool {
     ) else {
         return false;
     };
-    one(&Stock::new(&model, &shipped, &[]), Some(&printer), trial).is_err()
+    one(
+        &BuildCache::new(&model, &shipped, &[]),
+        Some(&printer),
+        trial,
+    )
+    .is_err()
 }
 
 /// Each fault once, with the command that shows it.
@@ -306,7 +316,11 @@ fn tell(failure: &Failure, trial: &Trial<'_>, own: Option<&Source>, proof: &mut 
 }
 
 /// Builds one, and prints it when there is a printer.
-fn one(stock: &Stock<'_>, printer: Option<&Printer<'_>>, trial: &Trial<'_>) -> Result<(), Failure> {
+fn one(
+    stock: &BuildCache<'_>,
+    printer: Option<&Printer<'_>>,
+    trial: &Trial<'_>,
+) -> Result<(), Failure> {
     let request = Request {
         site: Some(trial.site.to_string()),
         lesion: None,
@@ -325,7 +339,7 @@ fn one(stock: &Stock<'_>, printer: Option<&Printer<'_>>, trial: &Trial<'_>) -> R
         variants: Vec::new(),
         fixed: Vec::new(),
     };
-    let built = station::build_from(stock, &case, &wanted, &mut |_, _| {})?;
+    let built = station::build(stock, &case, &wanted)?;
     if let Some(printer) = printer {
         print(printer, stock.model, &built, Some(&case))?;
     }
@@ -353,7 +367,7 @@ fn print(
 }
 
 /// The stations of the teacher's own.
-fn stations(stock: &Stock<'_>, printer: Option<&Printer<'_>>, proof: &mut Proof) {
+fn stations(stock: &BuildCache<'_>, printer: Option<&Printer<'_>>, proof: &mut Proof) {
     let mut count = 0;
     for source in stock.content.under(own::FOLDER).filter(|s| !s.is_extra()) {
         count += 1;

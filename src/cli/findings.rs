@@ -7,7 +7,7 @@ use crate::diagnostic::Failure;
 use crate::files::to_json;
 use crate::findings::{self, Finding, Findings, Fixed, Kind};
 use crate::lesion::{self, Lesion};
-use crate::station::capital;
+use crate::wording::capital;
 use serde::Serialize;
 
 #[derive(Serialize)]

@@ -103,7 +103,7 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
                 row(&[stem, title.unwrap_or_default().trim()])
             })
             .collect(),
-        Topic::Kinds => station::kinds(&content)?
+        Topic::Kinds => station::kinds(&content, &crate::teaching::families(&content)?)?
             .iter()
             .map(|k| row(&[&k.id, &k.label, &k.synonyms.join("; ")]))
             .collect(),

@@ -11,7 +11,8 @@ use crate::lesion;
 use crate::sheets::pictures::{self, Picture};
 use crate::sheets::publish::{StationSheets, publish};
 use crate::sheets::words::Printer;
-use crate::station::{self, Station, StationRequest, Stock};
+use crate::station::{self, BuildCache, Station, StationRequest, authored};
+use crate::teaching;
 use crate::typeset::PageStyle;
 use crate::typeset::fonts::Fonts;
 use std::fmt::Write;
@@ -52,7 +53,10 @@ fn drawn(
     let kind = args
         .kind
         .as_deref()
-        .map(|k| station::kind(content, k))
+        .map(|word| {
+            let all = station::kinds(content, &teaching::families(content)?)?;
+            station::kind_named(&all, word).cloned()
+        })
         .transpose()?;
     let (site, whole) = place(model, args.place.as_deref())?;
     let request = Request {
@@ -72,24 +76,27 @@ fn drawn(
         variants: args.variants.clone(),
         fixed,
     };
-    let stock = Stock::new(model, content, &wanted.fixed);
+    let cache = BuildCache::new(model, content, &wanted.fixed);
     let case = case::draw(model, content, &request)?;
     let page = page_style(content, &args.sheets.page)?;
     let printer = printer?;
     let style = printer.figure_style(page);
+    let draft = station::drawn(&cache, &case, &wanted)?;
     let (built, pictures) = std::thread::scope(|scope| {
-        scope.spawn(|| stock.belief());
-        let mut pictures = None;
-        let built = station::build_from(&stock, &case, &wanted, &mut |kind, blanks| {
-            let (case, patient, style) = (&case, kind.patient, &style);
-            pictures = Some(scope.spawn(move || {
-                let mut all = pictures::drawn_blanks(model, case, &blanks, patient, style)?;
-                all.extend(pictures::drawn(model, case, patient, style)?);
-                Ok(all)
-            }));
-        })?;
-        let pictures = pictures.map_or_else(|| Ok(Vec::new()), joined);
-        Ok::<_, Failure>((built, pictures.map_err(Failure::content)?))
+        scope.spawn(|| cache.belief());
+        let (case, patient, blanks) = (
+            draft.case.clone(),
+            draft.kind.patient,
+            station::blanks(model, &draft),
+        );
+        let style = &style;
+        let pictures = scope.spawn(move || {
+            let mut all = pictures::drawn_blanks(model, &case, &blanks, patient, style)?;
+            all.extend(pictures::drawn(model, &case, patient, style)?);
+            Ok(all)
+        });
+        let built = station::build_draft(&cache, draft)?;
+        Ok::<_, Failure>((built, joined(pictures).map_err(Failure::content)?))
     })?;
     let all = pictures::named(pictures, &built.code);
     let mut text = format!("seed {seed}\n") + &write(&printer, &built, all, page, &args.sheets)?;
@@ -106,7 +113,7 @@ fn joined<T>(thread: ScopedJoinHandle<'_, T>) -> T {
 
 /// A station of the teacher's own, when nothing is wrong with it.
 fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result<String, Failure> {
-    let checked = station::own::read(model, content, station::own::find(content, id)?)?;
+    let checked = authored::read(model, content, authored::find(content, id)?)?;
     let Some(built) = &checked.station else {
         return Err(Failure::Content(checked.problems));
     };
@@ -184,7 +191,7 @@ fn explanation(built: &Station) -> String {
     }
     format!(
         "{}; a margin of {} bits is needed, less means that both are accepted\n{}",
-        built.lesion.sentence_capital,
+        crate::wording::capital(&built.lesion.sentence),
         crate::localise::MARGIN_BITS,
         super::print::columns(&rows)
     )

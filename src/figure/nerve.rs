@@ -12,7 +12,7 @@ use super::strokes::{self, Gauge, Sample};
 use crate::anatomy::{Model, fold};
 use crate::diagnostic::{Problem, did_you_mean, short};
 use crate::lesion::Lesion;
-use crate::station::capital;
+use crate::wording::capital;
 
 const WIDTH: f64 = 170.0;
 /// Right edge of the levels, and where the nerve itself runs.

@@ -6,7 +6,7 @@ use super::figure_style::FigureStyle;
 use super::skin::bare;
 use crate::anatomy::{Model, SegmentIx, SkinKind, Supply};
 use crate::lesion::Lesion;
-use crate::station::capital;
+use crate::wording::capital;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ends {

@@ -14,7 +14,7 @@ use super::strokes::{self, Gauge, Sample};
 use crate::anatomy::{Model, SegmentIx, SegmentKind};
 use crate::diagnostic::Problem;
 use crate::lesion::Lesion;
-use crate::station::capital;
+use crate::wording::capital;
 
 /// The plexus of the region as a schematic, some 170 x 135 mm. `lesion` is only shown by [`Kind::Lesion`].
 ///

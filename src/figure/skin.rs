@@ -11,7 +11,7 @@ use crate::anatomy::{Chart, Model, SkinKind};
 use crate::case::Side;
 use crate::diagnostic::Problem;
 use crate::findings::{Finding, Findings, State};
-use crate::station::capital;
+use crate::wording::capital;
 
 const WIDTH: f64 = 170.0;
 /// Room for the name above a view.

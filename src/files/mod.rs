@@ -27,4 +27,4 @@ pub use staged::interrupted;
 pub use text::{MAX_BYTES, read_text, resident_bytes};
 pub use walk::{FOLDERS, SETTINGS};
 pub use write::{OutFile, write_all, write_new};
-pub use yaml::{UniqueMap, parse};
+pub use yaml::{UniqueMap, parse, to_yaml};

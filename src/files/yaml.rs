@@ -5,6 +5,7 @@ use super::json::precompiled;
 use super::yaml_message::in_words;
 use crate::diagnostic::{Failure, Place, Problem, short};
 use serde::de::{Deserialize, DeserializeOwned, Deserializer, MapAccess, Visitor};
+use serde::ser::{Serialize, Serializer};
 use std::collections::BTreeSet;
 use std::fmt;
 use std::marker::PhantomData;
@@ -44,6 +45,14 @@ pub fn parse<T: DeserializeOwned>(source: &Source) -> Result<T, Failure> {
             column: 1,
         })))
     })
+}
+
+/// A value as YAML text.
+///
+/// # Errors
+/// What the YAML library cannot write, in its words.
+pub fn to_yaml<T: Serialize>(value: &T) -> Result<String, String> {
+    serde_yaml::to_string(value).map_err(|e| e.to_string())
 }
 
 /// A key written twice at the top of a file is reported without a place: find its second line.
@@ -94,8 +103,20 @@ fn nesting(source: &Source) -> Result<(), Failure> {
 }
 
 /// A map in file order that refuses a key written twice (the YAML library alone lets the last one win).
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct UniqueMap<V>(pub Vec<(String, V)>);
+
+impl<V> UniqueMap<V> {
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+impl<V: Serialize> Serialize for UniqueMap<V> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(key, value)| (key, value)))
+    }
+}
 
 impl<V> Default for UniqueMap<V> {
     fn default() -> Self {

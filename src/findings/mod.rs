@@ -84,6 +84,17 @@ impl Findings {
     pub fn get(&self, s: Structure) -> Option<&Finding> {
         self.of(s.kind).get(s.position)
     }
+
+    pub fn get_mut(&mut self, s: Structure) -> Option<&mut Finding> {
+        let list = match s.kind {
+            Kind::Muscle => &mut self.muscles,
+            Kind::Movement => &mut self.movements,
+            Kind::Skin => &mut self.skin,
+            Kind::Reflex => &mut self.reflexes,
+            Kind::Sign => &mut self.signs,
+        };
+        list.get_mut(s.position)
+    }
 }
 
 impl Finding {

@@ -5,8 +5,9 @@ use super::rule::{Limb, holds};
 use super::scale::grade;
 use super::share::{Arrivals, Fixed, passing, torque};
 use super::{Finding, State};
-use crate::anatomy::{Kind, Model, SkinKind, small};
+use crate::anatomy::{Kind, Model, SkinKind};
 use crate::lesion::Lesion;
+use crate::wording::small;
 
 /// Why a finding is as it is, in the usual limb. No full stop at the end: "its branch leaves the radial nerve in the
 /// axilla, above the lesion".

@@ -4,12 +4,12 @@ use super::house::House;
 use super::template_error::failure;
 use crate::diagnostic::{Failure, did_you_mean, short};
 use crate::files::Content;
-use crate::station::{capital, fill};
 use crate::typeset::escape;
+use crate::wording::{capital, fill};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use tera::{Kwargs, State, Tera};
+use tera::{Kwargs, State, Tera, Value};
 
 /// The engine with the shipped templates, and a user's templates in front of them. A user's template may extend
 /// `builtin/<name>`.
@@ -21,8 +21,20 @@ pub fn engine(content: &Content, house: &House) -> Result<Tera, Failure> {
     tera.set_fallback_prefixes(["user/", "builtin/"])
         .map_err(wrong)?;
     let texts = Arc::new(house.phrases.clone());
+    let marked = Arc::clone(&texts);
     tera.register_function("t", move |args: Kwargs, _: &State<'_>| {
-        phrase(&texts, &args)
+        phrase(&texts, &args, &|value| value)
+    });
+    // A phrase with marks of its own (bold, code): what is filled in is escaped, the phrase is not.
+    tera.register_function("tm", move |args: Kwargs, _: &State<'_>| {
+        let escaped = |value: String| {
+            let mut out = Vec::new();
+            match escape::markdown(&value, &mut out) {
+                Ok(()) => String::from_utf8_lossy(&out).into_owned(),
+                Err(_) => value,
+            }
+        };
+        phrase(&marked, &args, &escaped).map(|text| Value::safe_string(&text))
     });
     tera.register_filter("cap", |text: &str, _: Kwargs, _: &State<'_>| capital(text));
     // Without templates of the user's own the content holds the shipped ones as they are.
@@ -52,7 +64,11 @@ pub fn engine(content: &Content, house: &House) -> Result<Tera, Failure> {
 }
 
 /// `{{ t(k="since", since=...) }}`: the phrase of that key with its placeholders filled in.
-fn phrase(texts: &BTreeMap<String, String>, args: &Kwargs) -> Result<String, tera::Error> {
+fn phrase(
+    texts: &BTreeMap<String, String>,
+    args: &Kwargs,
+    put: &dyn Fn(String) -> String,
+) -> Result<String, tera::Error> {
     let key = args.must_get::<&str>("k")?;
     let Some(text) = texts.get(key) else {
         let hint = did_you_mean(
@@ -68,7 +84,7 @@ fn phrase(texts: &BTreeMap<String, String>, args: &Kwargs) -> Result<String, ter
     let given = |name: &str| {
         args.iter()
             .find(|(k, _)| k.as_str() == Some(name))
-            .map(|(_, v)| v.to_string())
+            .map(|(_, v)| put(v.to_string()))
     };
     fill(text, &given).map_err(|missing| {
         tera::Error::message(format!(

@@ -5,7 +5,7 @@ use crate::files::{
     Content, Eponyms, Grade, Settings, Source, UniqueMap, locate, parse, phrase_in_settings,
     settings,
 };
-use crate::station::placeholders;
+use crate::wording::placeholders;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 

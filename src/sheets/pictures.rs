@@ -172,7 +172,7 @@ pub fn drawn(
         all.push(Picture {
             file: String::new(),
             shows: "skin",
-            sheets: &["answer", "examiner"],
+            sheets: &["answer"],
             figure: figure::skin(model, Some(&case.findings), map, Kind::Lesion, side, style)?,
         });
     }

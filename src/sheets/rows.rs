@@ -1,5 +1,7 @@
 //! Which sheets has a station, and who may see each? A new sheet costs a row here, its template and its phrases.
 
+use crate::station::Station;
+
 /// Who a sheet is written for. Nobody's pages stand in one file with those of another reader.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Reader {
@@ -55,21 +57,40 @@ pub struct Row {
 }
 
 /// The sheets of a station, in the order they are made.
-pub const SHEETS: [Row; 3] = [
+pub const SHEETS: [Row; 5] = [
     CANDIDATE,
     Row {
-        id: "examiner",
-        template: "examiner",
+        id: "room",
+        template: "room",
         reader: Reader::Examiner,
         per: Per::Candidate,
     },
     Row {
-        id: "answer",
-        template: "answer",
+        id: "patient",
+        template: "patient",
+        reader: Reader::Patient,
+        per: Per::Station,
+    },
+    Row {
+        id: "briefing",
+        template: "briefing",
         reader: Reader::Examiner,
         per: Per::Examiner,
     },
+    Row {
+        id: "answer",
+        template: "answer",
+        reader: Reader::Student,
+        per: Per::Station,
+    },
 ];
+
+impl Row {
+    /// Whether a station has the sheet at all: a card only where somebody plays the patient.
+    pub fn is_for(&self, station: &Station) -> bool {
+        self.reader != Reader::Patient || station.card.is_some()
+    }
+}
 
 /// What the candidate has before the door opens.
 pub const CANDIDATE: Row = Row {

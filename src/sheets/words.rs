@@ -107,9 +107,8 @@ impl<'c> Printer<'c> {
     /// As [`Printer::sheet`].
     pub fn sheets(&self, station: &Station, pictures: &[Picture]) -> Result<Vec<Sheet>, Failure> {
         let context = Arc::new(self.context(station, pictures));
-        SHEETS
-            .iter()
-            .map(|row| self.fill(row, station, pictures, &context))
+        let own = SHEETS.iter().filter(|row| row.is_for(station));
+        own.map(|row| self.fill(row, station, pictures, &context))
             .collect()
     }
 
@@ -141,6 +140,8 @@ impl<'c> Printer<'c> {
         context.insert("rating", &self.house.rating);
         context.insert("pictures", &by_sheet);
         context.insert("institution", &self.house.settings.institution);
+        context.insert("seat", &Seat::default());
+        context.insert("stop", &station.stop());
         context
     }
 
@@ -190,6 +191,14 @@ impl<'c> Printer<'c> {
             ..PdfMeta::default()
         }
     }
+}
+
+/// Who sits where, filled in on the sheets of a circuit.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct Seat {
+    pub candidate: String,
+    pub examiner: String,
+    pub start: String,
 }
 
 /// Anything that a template can read.

@@ -1,292 +1,266 @@
-//! Turns the findings into the model answer's tables: what is affected, open and spared, the differential and the course.
+//! What do students read afterwards?
 
 use super::context::Context;
-use super::english::{article, list};
-use super::select::{Item, best_difference, select};
-use super::structure::{shown, structure};
-use super::{Answer, Course, Differential, Group, Open, Row, Source};
-use crate::findings::{Finding, Kind, State};
+use super::draft::{Draft, Told};
+use super::drawn::today;
+use super::room::key;
+use super::station::*;
+use super::{briefing, told};
+use crate::anatomy::{Kind, Model, Structure};
+use crate::findings::Finding;
+use crate::reasoning;
 
-const KINDS: [Kind; 5] = [
-    Kind::Muscle,
-    Kind::Movement,
-    Kind::Skin,
-    Kind::Reflex,
-    Kind::Sign,
-];
-/// Rows of what is spared, and places in the differential.
-const SPARED: usize = 8;
+/// Most findings in the grouped table, and places in the differential.
+const FINDINGS: usize = 14;
 const PLACES: usize = 6;
+/// A root with less of the fibres than this is not named as the one that something works through.
+const ROOT: f64 = 0.2;
 
-pub fn answer(ctx: &Context<'_>) -> Answer {
-    let joined = |kind| list(&labels(ctx, kind));
-    let (muscles, more_muscles) = main_labels(ctx, Kind::Muscle);
-    let (movements, more_movements) = main_labels(ctx, Kind::Movement);
+pub fn answer(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Answer {
+    let notes = &draft.notes;
+    let nerve = reasoning::one_nerve(ctx.model, &ctx.case.lesion);
+    let about_nerve = matches!(draft.told, Told::Nerve(_));
     Answer {
-        affected: groups(ctx, |f| f.affected()),
-        variable: together(
-            ctx,
-            &KINDS
-                .iter()
-                .flat_map(|kind| ctx.found.of(*kind))
-                .filter(|f| f.state == State::Variable)
-                .filter(|f| f.kind() != Kind::Skin || shown(ctx, f))
-                .collect::<Vec<_>>(),
-        ),
-        spared: spared(ctx),
-        muscles,
-        more_muscles,
-        movements,
-        more_movements,
-        skin: joined(Kind::Skin),
-        reflexes: joined(Kind::Reflex),
-        signs: joined(Kind::Sign),
-        course: ctx
-            .course_of_lesion()
+        steps: notes
+            .steps
             .iter()
-            .map(|n| Course {
-                nerve: n.label.clone(),
-                steps: n.course.clone(),
+            .map(|s| Step {
+                say: s.say.clone(),
+                then: s.then.clone(),
             })
             .collect(),
-        differential: differential(ctx),
-        alike: ctx
-            .rivals
-            .alike
-            .iter()
-            .filter(|r| r.differs.is_empty())
-            .map(|r| r.label.clone())
-            .collect(),
-        alike_text: list(
-            &ctx.rivals
-                .alike
-                .iter()
-                .filter(|r| r.differs.is_empty())
-                .map(|r| article(&r.label))
-                .collect::<Vec<_>>(),
-        ),
-        alike_but_for_studies: ctx
-            .rivals
-            .alike
-            .iter()
-            .filter_map(|r| r.differs.first().map(|d| (r, d)))
-            .map(|(r, d)| difference(ctx, &r.label, &d.here, &d.there))
-            .collect(),
-        care: ctx.care(),
+        groups: if about_nerve {
+            Vec::new()
+        } else {
+            groups(ctx, draft)
+        },
+        spared: if about_nerve {
+            Vec::new()
+        } else {
+            spared(ctx, draft)
+        },
+        differential: if draft.kind.patient {
+            differential(ctx, draft, proof)
+        } else {
+            Vec::new()
+        },
+        equals: if draft.kind.patient {
+            briefing::equals(ctx, draft, proof)
+        } else {
+            Vec::new()
+        },
+        key: nerve
+            .filter(|_| about_nerve)
+            .map(|n| key(ctx.model, n))
+            .unwrap_or_default(),
+        course: nerve
+            .filter(|_| about_nerve)
+            .map(|n| n.course.clone())
+            .unwrap_or_default(),
+        protect: match &draft.told {
+            Told::Approach(a) => a.protect.clone(),
+            _ => Vec::new(),
+        },
+        daily: notes.daily.clone(),
+        vulnerable: notes.vulnerable.clone(),
+        landmarks: notes.landmarks.clone(),
+        mimic: notes.mimic.clone(),
+        first_steps: if draft.kind.patient {
+            first_steps(draft)
+        } else {
+            Vec::new()
+        },
+        red_flags: if draft.kind.patient {
+            notes.red_flags.clone()
+        } else {
+            String::new()
+        },
+        revise: notes.revise.clone(),
+        rule: notes.rule.clone(),
+        sources: notes.source.clone(),
     }
 }
 
-/// What carries no mark because limbs or books differ, and how many findings that are.
-pub fn either_way(ctx: &Context<'_>) -> (Vec<Open>, usize) {
-    let mut all: Vec<&Finding> = ctx
+/// What fails, by the nerve that serves it: cardinal findings first.
+fn groups(ctx: &Context<'_>, draft: &Draft) -> Vec<AnswerGroup> {
+    let cited = draft.notes.cardinal.iter().map(|c| c.finding);
+    let all = ctx
         .found
         .all()
-        .filter(|f| f.state == State::Variable)
-        .filter(|f| f.kind() != Kind::Skin || shown(ctx, f))
-        .collect();
-    // Closest to even chances first: these are the ones a candidate may argue about.
-    all.sort_by(|a, b| {
-        let away = |f: &Finding| (f.probability - 0.5).abs();
-        away(a).total_cmp(&away(b))
-    });
-    all.truncate(12);
-    (together(ctx, &all), all.len())
-}
-
-/// One row for all findings that are open for the same reason, where the first of them stands.
-fn together(ctx: &Context<'_>, findings: &[&Finding]) -> Vec<Open> {
-    struct Gathered {
-        kind: Kind,
-        labels: Vec<String>,
-        low: u32,
-        high: u32,
-        reason: String,
-    }
-    let mut rows: Vec<Gathered> = Vec::new();
-    for f in findings {
-        let item = structure(ctx, f);
-        let (reason, percent) = (field(&item, "reason"), percent(f));
-        let known = rows
-            .iter_mut()
-            .find(|row| row.kind == f.kind() && row.reason == reason);
-        match known {
-            Some(row) => {
-                row.labels.push(field(&item, "label"));
-                row.low = row.low.min(percent);
-                row.high = row.high.max(percent);
-            }
-            None => rows.push(Gathered {
-                kind: f.kind(),
-                labels: vec![field(&item, "label")],
-                low: percent,
-                high: percent,
-                reason,
+        .filter(|f| f.structure.kind != Kind::Muscle)
+        .map(|f| f.structure);
+    let mut seen: Vec<Structure> = Vec::new();
+    let mut groups: Vec<AnswerGroup> = Vec::new();
+    for s in cited.chain(all) {
+        let Some(f) = ctx.found.get(s) else { continue };
+        if seen.len() >= FINDINGS
+            || seen.contains(&s)
+            || !f.affected()
+            || !ctx.shown(f)
+            || !told::observable(ctx, f)
+        {
+            continue;
+        }
+        seen.push(s);
+        let by = served_by(ctx.model, s);
+        let row = AnswerRow {
+            finding: ctx.model.plain(s).to_string(),
+            state: f.word(),
+            power: (s.kind.motor() && !ctx.newborn).then_some(f.power),
+        };
+        match groups.iter_mut().find(|g| g.by == by) {
+            Some(group) => group.rows.push(row),
+            None => groups.push(AnswerGroup {
+                by,
+                rows: vec![row],
             }),
         }
     }
-    rows.into_iter()
-        .map(|row| Open {
-            label: row.labels.join(", "),
-            percent: row.low,
-            percent_to: (row.high > row.low).then_some(row.high),
-            reason: row.reason,
-        })
-        .collect()
+    groups
 }
 
-fn field(item: &Item, name: &str) -> String {
-    item.fields.get(name).cloned().unwrap_or_default()
+/// The nerve of a movement, an area or the arc of a reflex; empty for a sign.
+fn served_by(model: &Model, s: Structure) -> String {
+    let of_arc = model
+        .reflex(s)
+        .and_then(|r| r.muscles.first())
+        .map(|&position| Structure {
+            kind: Kind::Muscle,
+            position,
+        });
+    reasoning::nerve_of(model, of_arc.unwrap_or(s)).to_string()
 }
 
-fn percent(f: &Finding) -> u32 {
-    (f.probability.clamp(0.0, 1.0) * 100.0).round() as u32
-}
-
-fn labels(ctx: &Context<'_>, kind: Kind) -> Vec<String> {
-    ctx.found
-        .of(kind)
-        .iter()
-        .filter(|f| f.affected() && (kind == Kind::Muscle || shown(ctx, f)))
-        .map(|f| {
-            let item = structure(ctx, f);
-            match kind {
-                Kind::Skin => field(&item, "where"),
-                _ => field(&item, "label"),
-            }
-        })
-        .collect()
-}
-
-/// The weakest in one list, and how many are left out of it: two dozen names in a sentence explain nothing.
-fn main_labels(ctx: &Context<'_>, kind: Kind) -> (String, usize) {
-    const MOST: usize = 12;
-    let all = labels(ctx, kind);
-    if all.len() <= MOST {
-        return (list(&all), 0);
-    }
-    let source = match kind {
-        Kind::Muscle => "muscles_lost",
-        _ => "movements_lost",
-    };
-    let main: Vec<String> = select(source, ctx)
-        .iter()
-        .take(MOST - 4)
-        .map(|i| field(i, "label"))
-        .collect();
-    let left = all.len() - main.len();
-    (main.join(", "), left)
-}
-
-fn groups(ctx: &Context<'_>, keep: impl Fn(&Finding) -> bool) -> Vec<Group> {
-    KINDS
+/// Nerve and roots through which something works: "axillary nerve, C5, C6".
+fn through(model: &Model, s: Structure) -> String {
+    let of = reasoning::main_muscle(model, s).unwrap_or(s);
+    let roots = model
+        .root_shares(of)
         .into_iter()
-        .map(|kind| Group {
-            kind: kind.word().to_string(),
-            rows: ctx
-                .found
-                .of(kind)
-                .iter()
-                .filter(|f| keep(f) && (kind != Kind::Skin || shown(ctx, f)))
-                .map(|f| row(ctx, f, String::new()))
-                .collect(),
-        })
-        .filter(|g| !g.rows.is_empty())
-        .collect()
-}
-
-fn row(ctx: &Context<'_>, f: &Finding, against: String) -> Row {
-    let item = structure(ctx, f);
-    Row {
-        label: field(&item, "label"),
-        state: f.word().to_string(),
-        power: f.kind().motor().then_some(f.power),
-        percent: percent(f),
-        reason: field(&item, "reason"),
-        against,
-    }
-}
-
-/// Spared findings that matter: those that rule out a near rival, then the branches just above the lesion.
-fn spared(ctx: &Context<'_>) -> Vec<Row> {
-    let mut rows: Vec<Row> = Vec::new();
-    let items = select("clue_spared", ctx)
+        .filter(|(_, share)| *share >= ROOT);
+    let mut roots: Vec<usize> = roots.map(|(r, _)| r).collect();
+    roots.sort_unstable();
+    let names = roots
         .into_iter()
-        .chain(select("muscles_spared_near", ctx).into_iter().take(4));
-    for item in items {
-        let Some(f) = item.finding else {
+        .filter_map(|r| model.roots.get(r))
+        .cloned();
+    let nerve = served_by(model, s);
+    // The label of a dermatome is its root.
+    let rooted = model.roots.contains(&nerve);
+    (!nerve.is_empty() && !rooted)
+        .then_some(nerve)
+        .into_iter()
+        .chain(names)
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+fn spared(ctx: &Context<'_>, draft: &Draft) -> Vec<Spared> {
+    let sure = |s: Structure| ctx.found.get(s).is_some_and(Finding::spared);
+    let kept = draft.notes.negatives.iter().filter(|n| sure(n.finding));
+    kept.map(|n| Spared {
+        finding: ctx.model.plain(n.finding).to_string(),
+        through: through(ctx.model, n.finding),
+        so_not: n
+            .clears
+            .iter()
+            .filter_map(|&s| ctx.model.sites.get(s))
+            .map(|s| s.label.clone())
+            .collect(),
+    })
+    .collect()
+}
+
+/// One deciding finding a rival: the teacher's, or where that does not decide in this patient the best derived one. Never a place that is
+/// accepted as equal.
+fn differential(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<Differential> {
+    let mut used: Vec<Structure> = Vec::new();
+    let mut all = Vec::new();
+    for note in draft
+        .notes
+        .rivals
+        .iter()
+        .filter(|r| !proof.equal_sites.contains(&r.site))
+    {
+        let Some(rival) = draft.rivals.iter().find(|r| r.site == note.site) else {
             continue;
         };
-        let ruled_out = ctx
-            .rivals
-            .apart
-            .iter()
-            .find(|r| r.differs.iter().any(|d| d.here.structure == f.structure));
-        let row = row(
-            ctx,
-            &f,
-            ruled_out.map(|r| r.label.clone()).unwrap_or_default(),
-        );
-        if rows.len() < SPARED && rows.iter().all(|r| r.label != row.label) {
-            rows.push(row);
+        let cited = reasoning::decider(ctx.found, &rival.findings, note.decides);
+        let other = || {
+            let usable = rival
+                .deciders
+                .iter()
+                .filter(|d| told::observable(ctx, &d.here) && ctx.shown(&d.here));
+            usable
+                .clone()
+                .find(|d| !used.contains(&d.structure()))
+                .or(usable.clone().next())
+                .copied()
+        };
+        let Some(d) = cited.or_else(other) else {
+            continue;
+        };
+        used.push(d.structure());
+        all.push(Differential {
+            place: ctx
+                .model
+                .sites
+                .get(note.site)
+                .map(|s| s.label.clone())
+                .unwrap_or_default(),
+            tempts: note.tempts.clone(),
+            finding: ctx.model.plain(d.structure()).to_string(),
+            here: d.here.word(),
+            there: if d.there.affected() || d.there.spared() {
+                d.there.word()
+            } else {
+                opposite(&d.here)
+            },
+        });
+        if all.len() == PLACES {
+            break;
         }
     }
-    rows
-}
-
-fn differential(ctx: &Context<'_>) -> Vec<Differential> {
-    ctx.rivals
-        .apart
-        .iter()
-        .filter(|r| r.distance < 0.999)
-        .filter_map(|r| best_difference(ctx, r).map(|d| (r, d)))
-        .take(PLACES)
-        .map(|(r, d)| difference(ctx, &r.label, &d.here, &d.there))
-        .collect()
-}
-
-fn difference(ctx: &Context<'_>, place: &str, here: &Finding, there: &Finding) -> Differential {
-    let item = structure(ctx, here);
-    Differential {
-        place: place.to_string(),
-        finding: field(&item, "label"),
-        here: here.word().to_string(),
-        there: there.word().to_string(),
-        reason: field(&item, "reason"),
-    }
-}
-
-/// The citations behind the codes, each once, in the order of their codes.
-pub fn sources(ctx: &Context<'_>) -> Vec<Source> {
-    let mut codes: Vec<&str> = Vec::new();
-    let mut add = |text: &'_ str| {
-        for (code, _) in &ctx.model.sources {
-            if text.split_whitespace().any(|w| w == code) && !codes.contains(&code.as_str()) {
-                codes.push(code);
-            }
-        }
-    };
-    for f in ctx.found.all().filter(|f| !f.spared()) {
-        add(&structure(ctx, f).source);
-    }
-    for nerve in ctx.course_of_lesion() {
-        add(&nerve.source);
-    }
-    for part in &ctx.case.lesion.parts {
-        if let Some(site) = ctx.model.site(&part.place) {
-            add(&site.source);
-        }
-    }
-    let mut all: Vec<Source> = ctx
-        .model
-        .sources
-        .iter()
-        .filter(|(code, _)| codes.contains(&code.as_str()))
-        .map(|(code, citation)| Source {
-            code: code.clone(),
-            // The editors' note of how a source was seen is of use to them alone; what was recalled stays marked.
-            citation: citation.trim_end_matches(" (seen today)").to_string(),
-        })
-        .collect();
-    all.sort();
     all
+}
+
+/// What a finding that is only likely elsewhere would be there.
+fn opposite(here: &Finding) -> &'static str {
+    match (here.structure.kind, here.affected()) {
+        (Kind::Reflex, false) => "absent",
+        (Kind::Sign, false) => "present",
+        (Kind::Reflex, true) => "present",
+        (Kind::Sign, true) => "absent",
+        (Kind::Skin, false) => "reduced",
+        (_, true) => "spared",
+        (_, false) => "weak",
+    }
+}
+
+/// The rows of this way of injury, or the general ones; this patient's day is marked.
+fn first_steps(draft: &Draft) -> Vec<TimeRow> {
+    let now = today(draft);
+    let all = &draft.notes.first_steps;
+    let own = all.iter().any(|r| r.only.contains(&draft.case.mechanism));
+    let shown = all.iter().filter(|r| {
+        if own {
+            r.only.contains(&draft.case.mechanism)
+        } else {
+            r.only.is_empty()
+        }
+    });
+    let mut rows: Vec<&crate::teaching::FirstStep> = shown.collect();
+    if let Some(now) = now
+        && !rows.iter().any(|r| std::ptr::eq(*r, now))
+    {
+        rows.push(now);
+        rows.sort_by_key(|r| r.from);
+    }
+    rows.into_iter()
+        .map(|r| TimeRow {
+            when: r.when.clone(),
+            then: r.then.clone(),
+            now: now.is_some_and(|n| std::ptr::eq(n, r)),
+        })
+        .collect()
 }

@@ -1,8 +1,8 @@
-//! Turns the pictures that a kind or an own station asks for into checked names of blanks for the candidate.
+//! Which blanks may a candidate have?
 
 use super::kind::Tells;
 use crate::diagnostic::{Problem, did_you_mean, short};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 /// The outlines of the limb without areas, for the candidate to shade.
 pub const SKIN: &str = "skin_blank";
@@ -12,7 +12,7 @@ pub const PLEXUS: &str = "plexus_blank";
 pub const BLANKS: [&str; 2] = [SKIN, PLEXUS];
 
 /// Which pictures stand on which sheet beside those that every station has.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Wanted {
     /// Names of [`BLANKS`].
@@ -33,7 +33,7 @@ pub fn problems(wanted: &Wanted, tells: Option<Tells>) -> Vec<(usize, Problem)> 
         } else if names[..i].contains(name) {
             let problem = Problem::new(format!("`{short}` stands in the list twice"));
             found.push((i, problem.hint("remove one of the two")));
-        } else if name == PLEXUS && tells.is_some_and(hides_the_place) {
+        } else if name == PLEXUS && tells.is_some_and(Tells::hides_the_place) {
             let problem = Problem::new(
                 "a blank plexus would tell a candidate of this kind where to look for the lesion",
             );
@@ -46,9 +46,4 @@ pub fn problems(wanted: &Wanted, tells: Option<Tells>) -> Vec<(usize, Problem)> 
         }
     }
     found
-}
-
-/// The candidate is to find the place, or the nerve, by themselves.
-fn hides_the_place(tells: Tells) -> bool {
-    matches!(tells, Tells::Findings | Tells::Complaint | Tells::Approach)
 }

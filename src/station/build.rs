@@ -1,320 +1,367 @@
-//! Turns a case and a request into a checked station.
+//! The one way from a draft to a station that can be printed.
 
-use super::acting::{brief, shows};
-use super::answer::{answer, either_way, sources};
-use super::ask::{Draft, drafts, question};
+use super::build_cache::BuildCache;
 use super::checks::check;
 use super::code::{Recipe, code, command};
 use super::context::Context;
-use super::english::{article, capital, fill};
-use super::facts::injury_word;
-use super::family::Family;
-use super::fit;
-use super::giveaway::forbidden;
-use super::kind::{StationKind, Tells};
-use super::observe::{choose, tellable};
-use super::plan::{self, Ask, TOTAL};
-use super::stock::Stock;
-use super::telling::{candidate, kind_info};
-use super::text::{level_id, level_number};
-use super::*;
-use super::{difficulty, proof, rivals};
-use crate::anatomy::Model;
-use crate::case::{Age, Case, Level, Stream};
-use crate::diagnostic::{Failure, Problem};
-use crate::files::Content;
-use crate::findings::{Finding, Fixed};
+use super::draft::{Draft, Origin, Told};
+use super::giveaway::{Words, forbidden};
+use super::questions::{self, question, timed};
+use super::station::*;
+use super::{Tells, level_id, level_number};
+use super::{answer, briefing, candidate, card, difficulty, proof, room};
+use crate::anatomy::{Kind, Model, Structure};
+use crate::case::{Age, Case, NerveInjury};
+use crate::diagnostic::Failure;
+use crate::findings::{Finding, Findings, Kind as FindingKind, derive};
+use crate::lesion::{Lesion, Severity, at};
+use crate::reasoning;
+use crate::teaching::{Line, Situation};
+use crate::wording::{article, list};
 
-/// Reading time before every station, in minutes (common practice, no source: one to two minutes).
-pub const READING_MINUTES: u32 = 2;
-const SHORTEST: u32 = 4;
-const LONGEST: u32 = 20;
-
-/// What is asked for beside the case.
-#[derive(Debug, Clone)]
-pub struct StationRequest {
-    /// `None`: drawn from the seed.
-    pub kind: Option<StationKind>,
-    pub level: Level,
-    /// `None`: what is usual at the level.
-    pub minutes: Option<u32>,
-    pub seed: u64,
-    /// The place argument that gives this case again with the same seed; `None`: the id of the case's site.
-    pub place: Option<String>,
-    /// The variants held, as in the arguments, and as derived.
-    pub variants: Vec<String>,
-    pub fixed: Vec<Fixed>,
-}
-
-/// Minutes of a station when none are asked for.
-pub fn default_minutes(level: Level) -> u32 {
-    match level {
-        Level::Early => 6,
-        Level::Clinical => 8,
-        Level::Trainee => 10,
-    }
-}
-
-/// Builds one station; [`build_from`] builds many. Same model, content, case and request: same station.
+/// The station of a draft, checked.
 ///
 /// # Errors
-/// As [`build_from`].
-pub fn build(
-    model: &Model,
-    content: &Content,
-    case: &Case,
-    request: &StationRequest,
-) -> Result<Station, Failure> {
-    let stock = Stock::new(model, content, &request.fixed);
-    build_from(&stock, case, request, &mut |_, _| {})
-}
-
-/// Builds a station from what several share. `chosen` is told the kind and the names of
-/// its blanks as soon as they are known, so that pictures can be drawn
-/// meanwhile.
-///
-/// # Errors
-/// Exit code 2 when the minutes are out of range; 1 when the content or the station breaks a rule (all problems at once).
-pub fn build_from(
-    stock: &Stock<'_>,
-    case: &Case,
-    request: &StationRequest,
-    chosen: &mut dyn FnMut(&StationKind, Vec<String>),
-) -> Result<Station, Failure> {
-    let model = stock.model;
-    let minutes = request
-        .minutes
-        .unwrap_or_else(|| default_minutes(request.level));
-    if !(SHORTEST..=LONGEST).contains(&minutes) {
-        return Err(Failure::usage(
-            Problem::new(format!("{minutes} minutes are no length for a station"))
-                .hint(format!("ask for {SHORTEST} to {LONGEST} minutes")),
-        ));
-    }
-    let all_kinds = stock.kinds()?;
-    let bank = stock.approaches()?;
-    let bare = fit::bare(model, case, request.place.as_deref(), &request.fixed);
-    let mut wanted: Vec<StationKind> = match &request.kind {
-        Some(kind) => vec![kind.clone()],
-        None => all_kinds.to_vec(),
+/// Exit code 1 with everything that is wrong with it.
+pub fn station(cache: &BuildCache<'_>, mut draft: Draft) -> Result<Station, Failure> {
+    let model = cache.model;
+    let proof = proof::prove(cache, &mut draft)?;
+    let questions = script(cache, &draft, &proof)?;
+    let ctx = Context::new(model, &draft.case, draft.level);
+    let rival = match &draft.told {
+        Told::Pair { rival, .. } => Some(&rival.findings),
+        _ => None,
     };
-    Stream::new(request.seed, "station/kind").shuffle(&mut wanted);
-    let mut found = None;
-    for kind in &wanted {
-        let case = if kind.patient { case } else { &bare };
-        let rivals = rivals::rank(model, &case.lesion, &case.findings, &request.fixed)?;
-        let mut ctx = Context::new(model, case, &request.fixed, request.level, rivals);
-        fit::furnish(&mut ctx, kind, bank, request.seed);
-        if ctx.facts.all_hold(&kind.when) {
-            found = Some((kind, case, ctx));
-            break;
-        }
-    }
-    let Some((kind, case, mut ctx)) = found else {
-        return Err(wanted.first().map_or_else(
-            || super::text::missing_file(super::kind::FILE),
-            |kind| fit::unfit(case, kind),
-        ));
-    };
-    chosen(kind, super::telling::blanks(&ctx, kind));
-    let fitting: Vec<&Family> = stock
-        .families()?
-        .iter()
-        .filter(|f| f.fits(kind, request.level))
-        .collect();
-    let words = forbidden(&ctx, kind.tells);
-    if kind.tells == Tells::Findings {
-        ctx.told = choose(&ctx, &words);
-    }
-    if shows(&ctx, &[]).is_empty() {
-        return Err(Failure::content(
-            Problem::new(format!(
-                "{}: no finding is certain enough to examine on",
-                case.lesion.sentence()
-            ))
-            .hint("take the complete lesion, or another site: what may go either way can carry no mark"),
-        ));
-    }
-    let belief = stock.belief_with(&request.fixed);
-    let allowed: Vec<Finding> = case
-        .findings
-        .all()
-        .filter(|f| kind.tells == Tells::Findings && tellable(&ctx, &words, f))
-        .copied()
-        .collect();
-    let usable = |f: &Finding| allowed.iter().any(|a| a.structure == f.structure);
-    let proof = proof::prove(&mut ctx, &belief, kind.tells == Tells::Findings, &usable);
-    // The proof may have put the rivals into another order.
-    fit::furnish(&mut ctx, kind, bank, request.seed);
-    let (questions, dangers) = script(&ctx, &fitting, minutes, kind)?;
-    let mut parts = fit::parts(&ctx, kind);
-    let brief = brief(&ctx, kind, &mut parts, &questions);
-    let version = stock.version().to_string();
-    let (answer, (either_way, open)) = (answer(&ctx), either_way(&ctx));
-    let difficulty = difficulty::declare(
-        difficulty::steps(&answer),
-        &questions,
-        proof.margin_bits,
-        open,
-        proof.equals.len(),
-    );
-    let recipe = Recipe {
-        kind,
-        level: request.level,
-        minutes,
-        seed: request.seed,
-        place: request.place.as_deref().unwrap_or(&case.site),
-        variants: &request.variants,
-        content_version: &version,
-    };
-    let station = Station {
+    let words = forbidden(&ctx, draft.kind.tells, rival);
+    let difficulty = difficulty::declare(&draft, &questions, &proof);
+    let recipe = recipe(cache, &draft);
+    let situation = situation(model, &draft);
+    let built = Station {
         code: code(&recipe),
-        command: command(&recipe) + &stock.content.argument(),
-        seed: request.seed,
+        command: command(&recipe) + &cache.content.argument(),
+        seed: draft.seed,
         level: LevelInfo {
-            id: level_id(request.level).to_string(),
-            number: level_number(request.level),
+            id: level_id(draft.level),
+            number: level_number(draft.level),
         },
-        minutes,
-        reading_minutes: READING_MINUTES,
-        total_marks: TOTAL,
+        minutes: draft.minutes,
+        reading_minutes: draft.reading_minutes,
+        total_marks: draft.total_marks,
         region: model.label.clone(),
-        patient: patient(case),
-        candidate: candidate(&ctx, kind, minutes, words)?,
-        lesion: lesion_info(&ctx),
-        time: time(&ctx),
-        brief,
-        plan: plan::slots(
-            questions
-                .iter()
-                .map(|q| (q.half_minutes, q.domain.as_str())),
-        ),
-        domains: domains(&questions),
+        patient: patient_info(&draft.case),
+        time: time(&draft.case),
+        lesion: lesion(model, &draft),
+        candidate: candidate::candidate(&ctx, &draft, &situation, words)?,
+        room: room::room(&ctx, &draft, &questions, &proof, &situation),
+        card: card::card(&ctx, &draft),
+        briefing: briefing::briefing(&ctx, &draft, &proof, &situation),
+        answer: answer::answer(&ctx, &draft, &proof),
+        kind: KindInfo {
+            id: draft.kind.id.clone(),
+            label: draft.kind.label.clone(),
+            tells: draft.kind.tells,
+            patient: draft.kind.patient,
+            played: draft.kind.tells.played(),
+            tells_lesion: draft.kind.tells.forwards(),
+            blanks: blanks(model, &draft),
+        },
+        content_version: cache.version().to_string(),
+        own: match &draft.origin {
+            Origin::Own(authored) => Some(authored.clone()),
+            Origin::Drawn { .. } => None,
+        },
         questions,
-        either_way,
-        dangers,
-        parts,
         proof,
         difficulty,
-        answer,
-        sources: sources(&ctx),
-        kind: kind_info(&ctx, kind, request.level)?,
-        content_version: version,
-        own: None,
     };
-    match check(&station) {
-        problems if problems.is_empty() => Ok(station),
+    match check(model, &built) {
+        problems if problems.is_empty() => Ok(built),
         problems => Err(Failure::Content(problems)),
     }
 }
 
-/// The questions with their marks and minutes, and the dangerous answers that belong to them.
-fn script(
-    ctx: &Context<'_>,
-    families: &[&Family],
-    minutes: u32,
-    kind: &StationKind,
-) -> Result<(Vec<Question>, Vec<String>), Failure> {
-    let drafts: Vec<Draft<'_>> = drafts(ctx, families);
-    let asks: Vec<Ask> = drafts.iter().map(|d| d.ask(ctx.level)).collect();
-    let chosen = plan::choose(&asks, minutes * 2);
-    let drafts: Vec<&Draft<'_>> = chosen.iter().filter_map(|&i| drafts.get(i)).collect();
-    let asks: Vec<Ask> = drafts.iter().map(|d| d.ask(ctx.level)).collect();
-    let marks = plan::share(&asks, TOTAL).ok_or_else(|| {
-        Failure::content(
-            Problem::new(format!(
-                "no question family of kind {} and level {} has anything to ask about the {}",
-                kind.id,
-                level_id(ctx.level),
-                ctx.case.lesion.sentence()
-            ))
-            .hint("choose another kind, level or site, or write a question family for it"),
-        )
-    })?;
-    let least: Vec<u32> = asks.iter().map(|a| a.least).collect();
-    let times = plan::times(&least, minutes * 2);
-    let questions: Vec<Question> = drafts
-        .iter()
-        .zip(marks.iter().zip(&times))
-        .enumerate()
-        .map(|(i, (d, (marks, half)))| question(ctx, d, i + 1, *half, marks))
-        .collect();
-    let mut dangers: Vec<String> = Vec::new();
-    for danger in drafts.iter().flat_map(|d| &d.family.dangers) {
-        if ctx.facts.all_hold(&danger.when)
-            && let Ok(text) = fill(&danger.say, &|n| ctx.facts.get(n))
-            && !dangers.contains(&text)
-        {
-            dangers.push(text);
-        }
-    }
-    Ok((questions, dangers))
-}
-
-pub(super) fn domains(questions: &[Question]) -> Vec<Domain> {
-    let mut all: Vec<Domain> = Vec::new();
-    for q in questions {
-        let number = q.number.to_string();
-        match all.iter_mut().find(|d| d.name == q.domain) {
-            Some(d) => {
-                d.marks += q.marks;
-                d.questions = format!("{}, {number}", d.questions);
+/// The questions with their words, marks and times.
+fn script(cache: &BuildCache<'_>, draft: &Draft, proof: &Proof) -> Result<Vec<Question>, Failure> {
+    let families = cache.families()?;
+    let base = situation(cache.model, draft);
+    let parting = parting(cache.model, draft);
+    let mut problems = Vec::new();
+    let mut all = Vec::new();
+    for asked in &draft.asked {
+        let Some(asking) = families.get(&asked.slot.ask) else {
+            continue;
+        };
+        let mut situation = base.clone();
+        situation.moves = moves(cache.model, &asked.block.points, asked.slot.marks);
+        // What an author wrote is theirs; the checks say what does not fit.
+        let usable = |line: &Line| {
+            asked.choose.is_some() || fits(draft, parting.as_ref(), &asked.slot.ask, line, proof)
+        };
+        let parts = questions::Parts {
+            slot: &asked.slot,
+            asking,
+            block: &asked.block,
+            situation: &situation,
+            usable: &usable,
+            seed: draft.seed,
+            derived: draft.derived,
+            choose: asked.choose,
+        };
+        match question(&parts) {
+            Ok(mut q) => {
+                own_words(&mut q, asked);
+                all.push(q);
             }
-            None => all.push(Domain {
-                name: q.domain.clone(),
-                marks: q.marks,
-                questions: number,
-            }),
+            Err(lack) => problems.push(super::drawn::lacking(draft, &asked.slot, &lack)),
         }
     }
-    all
+    if !problems.is_empty() {
+        return Err(Failure::Content(problems));
+    }
+    let seconds: Option<Vec<u32>> = draft.asked.iter().map(|a| a.seconds).collect();
+    match seconds {
+        Some(seconds) => questions::numbered(&mut all, &seconds),
+        None => {
+            let parts: Vec<u32> = draft.asked.iter().map(|a| a.slot.time).collect();
+            timed(&mut all, &parts, draft.minutes);
+        }
+    }
+    Ok(all)
 }
 
-pub(super) fn patient(case: &Case) -> PatientInfo {
+/// The findings of both places of a pair, each injured completely.
+fn parting(model: &Model, draft: &Draft) -> Option<(Findings, Findings)> {
+    let Told::Pair { rival, .. } = &draft.told else {
+        return None;
+    };
+    let whole = |lesion: &Lesion| match lesion.parts.as_slice() {
+        [part] => at(model, &part.place, Severity::Complete).unwrap_or_else(|_| lesion.clone()),
+        _ => lesion.clone(),
+    };
+    let derived = |lesion: &Lesion| derive(model, &whole(lesion), &draft.fixed);
+    Some((derived(&draft.case.lesion), derived(&rival.lesion)))
+}
+
+/// What the author of a station set differently from the bank.
+fn own_words(q: &mut Question, asked: &super::draft::Asked) {
+    if let Some(domain) = &asked.domain {
+        q.domain.clone_from(domain);
+    }
+    let Some(caps) = asked.caps else { return };
+    for prompt in &mut q.prompts {
+        if let Some(cap) = caps[prompt.rung as usize] {
+            prompt.cap = cap;
+            prompt.cap_text = questions::halves(cap);
+        }
+    }
+}
+
+/// A line is used only where it is true of this patient. `parting`: what both places of a pair give when they are complete, because that is what a
+/// candidate is asked to expect.
+fn fits(
+    draft: &Draft,
+    parting: Option<&(Findings, Findings)>,
+    question: &str,
+    line: &Line,
+    proof: &Proof,
+) -> bool {
+    let moved_to_equal = line
+        .to
+        .is_some_and(|site| proof.equal_sites.contains(&site));
+    let Some(s) = line.about else {
+        return !moved_to_equal;
+    };
+    let Some(f) = draft.case.findings.get(s) else {
+        return false;
+    };
+    let known = match &draft.told {
+        Told::Findings(told) => told.contains(&s),
+        _ => true,
+    };
+    match question {
+        "muscles" => f.affected() && known || f.spared(),
+        "lost" | "shared" => !f.spared(),
+        "kept" => f.spared() && known,
+        "place" => known && (f.affected() || f.spared()),
+        "deciders" => parting.is_none_or(|(here, there)| {
+            let whole = here
+                .get(s)
+                .is_some_and(|w| w.affected() == f.affected() && w.spared() == f.spared());
+            whole && reasoning::decider(here, there, s).is_some()
+        }),
+        _ => true,
+    }
+}
+
+/// The places of the lines that make the marks: "(a) radial nerve in the axilla, (b) C6 root".
+fn moves(model: &Model, points: &[Line], marks: u32) -> String {
+    let mut sum = 0;
+    let mut places = Vec::new();
+    for line in points {
+        if sum >= marks {
+            break;
+        }
+        sum += line.marks;
+        if let Some(site) = line.to.and_then(|s| model.sites.get(s)) {
+            let letter = char::from(b'a' + u8::try_from(places.len()).unwrap_or(0).min(25));
+            places.push(format!("({letter}) {}", site.label));
+        }
+    }
+    match places.as_slice() {
+        [one] => one.trim_start_matches("(a) ").to_string(),
+        many => many.join(", "),
+    }
+}
+
+/// What wordings depend on.
+pub fn situation(model: &Model, draft: &Draft) -> Situation {
+    let found = &draft.case.findings;
+    let mut muscles: Vec<&str> = found
+        .muscles
+        .iter()
+        .filter(|f| f.affected())
+        .map(|f| model.spoken(f.structure))
+        .collect();
+    muscles.dedup();
+    let cardinal = |spared: bool| {
+        let all = draft
+            .notes
+            .cardinal
+            .iter()
+            .map(|c| c.finding)
+            .chain(draft.notes.negatives.iter().map(|n| n.finding));
+        all.filter(move |s| {
+            found
+                .get(*s)
+                .is_some_and(|f| if spared { f.spared() } else { f.affected() })
+        })
+    };
+    let movements: Vec<Structure> = cardinal(false)
+        .filter(|s| s.kind == Kind::Movement)
+        .collect();
+    let first = movements.first().copied();
+    let other_nerve = |s: &&Structure| {
+        first.is_some_and(|f| reasoning::nerve_of(model, f) != reasoning::nerve_of(model, **s))
+    };
+    let second = movements
+        .iter()
+        .skip(1)
+        .find(other_nerve)
+        .or(movements.get(1))
+        .copied();
+    let plain = |s: Option<Structure>| s.map(|s| model.plain(s).to_string()).unwrap_or_default();
+    let decider = draft
+        .notes
+        .block("deciders")
+        .and_then(|b| b.lines().find_map(|l| l.about));
+    let patient = &draft.case.patient;
+    Situation {
+        newborn: matches!(patient.age, Age::Days(_)),
+        examined: draft.kind.tells.played(),
+        told_lesion: draft.kind.tells.forwards(),
+        one_nerve: reasoning::one_nerve(model, &draft.case.lesion).is_some(),
+        muscles: muscles.len(),
+        sensory: found.skin.iter().any(Finding::affected),
+        rival: matches!(draft.told, Told::Pair { .. })
+            || (draft.kind.tells != Tells::Pair && !draft.rivals.is_empty()),
+        at_risk: matches!(draft.told, Told::Approach(_)),
+        name: given(&patient.name).to_string(),
+        side: patient.side.word().to_string(),
+        since: draft.case.timeline.since.clone(),
+        minutes: draft.minutes.to_string(),
+        short: draft.notes.short.clone(),
+        first: plain(first),
+        second: plain(second),
+        kept: plain(cardinal(true).next()),
+        first_decider: plain(decider),
+        moves: String::new(),
+    }
+}
+
+/// The name by which one speaks of somebody: the first part, of a baby both.
+fn given(name: &str) -> &str {
+    match name.split_once(' ') {
+        Some(("Baby", _)) | None => name,
+        Some((given, _)) => given,
+    }
+}
+
+fn recipe<'d>(cache: &BuildCache<'_>, draft: &'d Draft) -> Recipe<'d> {
+    Recipe {
+        kind: &draft.kind,
+        level: draft.level,
+        minutes: draft.minutes,
+        seed: draft.seed,
+        origin: &draft.origin,
+        content_version: cache.version().to_string(),
+    }
+}
+
+fn patient_info(case: &Case) -> PatientInfo {
     let p = &case.patient;
-    let age = match p.age {
-        Age::Years(1) => "1 year old".to_string(),
-        Age::Years(y) => format!("{y} years old"),
-        Age::Days(1) => "1 day old".to_string(),
-        Age::Days(d) => format!("{d} days old"),
+    let (age, newborn) = match p.age {
+        Age::Years(y) => (y, false),
+        Age::Days(d) => (d, true),
     };
     PatientInfo {
         name: p.name.clone(),
+        given: given(&p.name).to_string(),
         age,
-        newborn: matches!(p.age, Age::Days(_)),
-        side: p.side.word().to_string(),
-        handed: p
-            .dominant
-            .map_or_else(String::new, |d| format!("{}-handed", d.word())),
+        newborn,
+        side: p.side.word(),
         dominant_side_injured: p.dominant.map(|d| d == p.side),
+        handed: p.dominant.map_or("", |d| d.word()),
         occupation: p.occupation.as_deref().map(article).unwrap_or_default(),
     }
 }
 
-pub(super) fn lesion_info(ctx: &Context<'_>) -> LesionInfo {
-    let get = |n: &str| ctx.facts.get(n).unwrap_or_default();
-    LesionInfo {
-        sentence: ctx.case.lesion.sentence(),
-        sentence_capital: capital(&ctx.case.lesion.sentence()),
-        text: ctx.case.lesion.text(),
-        place: get("place"),
-        nerve: get("nerve"),
-        nerve_capital: capital(&get("nerve")),
-        level: get("level"),
-        origin: get("origin"),
-        destination: get("destination"),
-    }
-}
-
-pub(super) fn time(ctx: &Context<'_>) -> TimeInfo {
-    let t = &ctx.case.timeline;
+fn time(case: &Case) -> TimeInfo {
+    let t = &case.timeline;
     TimeInfo {
         since: t.since.clone(),
         gradual: t.gradual,
         wasting: t.wasting,
         denervation: t.denervation,
-        injury: injury_word(t.injury).to_string(),
+        injury: match t.injury {
+            NerveInjury::Neurapraxia => "neurapraxia",
+            NerveInjury::Axonotmesis => "axonotmesis",
+            NerveInjury::Neurotmesis => "neurotmesis",
+        },
         recovery: t.recovery.clone(),
-        motor: ctx.found.muscles.iter().any(|f| f.affected()),
+        motor: case
+            .findings
+            .of(FindingKind::Muscle)
+            .iter()
+            .any(Finding::affected),
     }
+}
+
+fn lesion(model: &Model, draft: &Draft) -> LesionInfo {
+    let lesion = &draft.case.lesion;
+    let places: Vec<&str> = lesion.parts.iter().map(|p| p.label.as_str()).collect();
+    let nerve = reasoning::one_nerve(model, lesion);
+    LesionInfo {
+        sentence: lesion.sentence(),
+        short: draft.notes.short.clone(),
+        text: lesion.text(),
+        place: list(&places),
+        nerve: nerve.map(|n| n.label.clone()).unwrap_or_default(),
+    }
+}
+
+/// Nothing in skin is asked of a newborn, so there is nothing to shade, and a region may have no charts. Whether anything is numb never
+/// decides: the blank itself would say so.
+pub fn blanks(model: &Model, draft: &Draft) -> Vec<String> {
+    let ctx = Context::new(model, &draft.case, draft.level);
+    let newborn = draft.kind.patient && ctx.newborn;
+    let uncharted = ctx.model.charts.views.is_empty();
+    let wanted = draft.kind.pictures.candidate.iter();
+    let drawable = |name: &&String| **name != super::blank::SKIN || !(newborn || uncharted);
+    wanted.filter(drawable).cloned().collect()
+}
+
+/// The words that a candidate of this draft may not read.
+pub fn forbidden_words(model: &Model, draft: &Draft) -> Words {
+    let ctx = Context::new(model, &draft.case, draft.level);
+    forbidden(&ctx, draft.kind.tells, None)
 }

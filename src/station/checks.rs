@@ -1,10 +1,12 @@
-//! Turns a station into the list of what is wrong with it; a station with a problem is not printed.
+//! What is wrong with a station? One with a problem is not printed.
 
-use super::english::count_words;
 use super::giveaway::flat;
-use super::terms::{revealed, words};
-use super::{Question, Station};
+use super::station::{Question, Rung, Station};
+use crate::anatomy::Model;
 use crate::diagnostic::Problem;
+use crate::teaching::{Vocabulary, same};
+use crate::wording::count_words;
+use std::collections::BTreeSet;
 
 /// Words a minute a candidate reads (the reading pace that the sheets are held to).
 pub const READING_WPM: usize = 175;
@@ -12,279 +14,236 @@ pub const READING_WPM: usize = 175;
 pub const SPEAKING_WPM: usize = 130;
 
 /// Every problem at once.
-pub fn check(station: &Station) -> Vec<Problem> {
+pub fn check(model: &Model, station: &Station) -> Vec<Problem> {
     let mut found = Vec::new();
+    let told = told_words(model, station);
+    let vocabulary = Vocabulary::of(model);
+    let mut answers: BTreeSet<String> = BTreeSet::new();
     for q in &station.questions {
         wording(q, &mut found);
-        ladder(q, &mut found);
-        points(q, &mut found);
         speaking(q, &mut found);
+        prompts(q, &vocabulary, &told, &mut answers, &mut found);
     }
+    paid_once(model, station, &mut found);
+    card(station, &mut found);
     sums(station, &mut found);
-    super::acting::check(station, &mut found);
-    let c = &station.candidate;
-    let mut text = [c.setting.as_str(), c.story.as_str(), c.note.as_str()].join(" ");
-    for line in c.task.iter().chain(&c.not_required) {
-        text.push(' ');
-        text.push_str(line);
-    }
-    for o in &c.told {
-        text.push(' ');
-        text.push_str(&o.text);
-    }
-    found.extend(check_candidate_text(station, &text));
     found
+}
+
+fn in_question(q: &Question, message: String) -> Problem {
+    Problem::new(format!("question {} ({}): {message}", q.number, q.id))
+}
+
+fn wording(q: &Question, found: &mut Vec<Problem>) {
+    let texts = std::iter::once(&q.opening).chain(q.prompts.iter().map(|p| &p.say));
+    for text in texts.filter(|t| t.trim().is_empty() || t.contains(['{', '}'])) {
+        let problem = in_question(
+            q,
+            format!("this is no finished sentence: \u{201c}{text}\u{201d}"),
+        );
+        found.push(problem.hint("check its placeholders"));
+    }
+    let lines = q.groups.iter().flat_map(|g| &g.points);
+    for line in lines.filter(|p| p.say.trim().is_empty() || p.marks == 0) {
+        let problem = in_question(
+            q,
+            format!(
+                "this line earns nothing or says nothing: \u{201c}{}\u{201d}",
+                line.say
+            ),
+        );
+        found.push(problem.hint("write what is to be ticked, and its marks"));
+    }
+    let rungs: Vec<Rung> = q.prompts.iter().map(|p| p.rung).collect();
+    let ordered =
+        rungs.is_sorted() && rungs.contains(&Rung::Clarify) && rungs.contains(&Rung::Probe);
+    let falling = q.prompts.windows(2).all(|w| w[1].cap < w[0].cap);
+    let possible = q
+        .prompts
+        .iter()
+        .all(|p| p.cap >= 0.0 && p.cap <= f64::from(q.marks));
+    if !(ordered && falling && possible) {
+        let problem = in_question(
+            q,
+            "its prompts are not C, P and L with falling figures".to_string(),
+        );
+        found.push(problem.hint("write at least c and p; each prompt leaves fewer marks than the one before, the first at most all"));
+    }
+}
+
+/// The examiner may use at most half of the time: the rest is the candidate's.
+fn speaking(q: &Question, found: &mut Vec<Problem>) {
+    let said: usize = std::iter::once(&q.opening)
+        .chain(q.prompts.iter().map(|p| &p.say))
+        .map(|t| count_words(t))
+        .sum();
+    let most = SPEAKING_WPM * q.seconds as usize / 120;
+    if said > most {
+        let problem = in_question(
+            q,
+            format!(
+                "opening and prompts have {said} words, {} too many: half of its time allows {most} at {SPEAKING_WPM} words a minute",
+                said - most
+            ),
+        );
+        found.push(problem.hint("shorten them, or give the station more minutes"));
+    }
+}
+
+/// The names that the candidate has read, and so are no answer.
+fn told_words(model: &Model, station: &Station) -> BTreeSet<String> {
+    let c = &station.candidate;
+    let mut text = format!("{} {} {}", c.told_lesion, c.told_places.join(" "), c.story);
+    for row in &c.rows {
+        for item in &row.items {
+            text.push(' ');
+            text.push_str(&item.text);
+        }
+    }
+    if let Some(approach) = &c.approach {
+        text.push_str(&approach.told);
+    }
+    Vocabulary::of(model).named(&text)
+}
+
+/// No prompt says what its own lines or those of an earlier question pay.
+fn prompts(
+    q: &Question,
+    vocabulary: &Vocabulary,
+    told: &BTreeSet<String>,
+    answers: &mut BTreeSet<String>,
+    found: &mut Vec<Problem>,
+) {
+    let lines = q.groups.iter().flat_map(|g| &g.points);
+    answers.extend(
+        lines
+            .flat_map(|p| vocabulary.named(&p.say))
+            .filter(|w| !told.contains(w)),
+    );
+    for prompt in &q.prompts {
+        let said = vocabulary.named(&prompt.say);
+        let given: Vec<&str> = said.intersection(answers).map(String::as_str).collect();
+        if !given.is_empty() {
+            let problem = in_question(
+                q,
+                format!(
+                    "the prompt \u{201c}{}\u{201d} says \u{201c}{}\u{201d}, which a line of this or an earlier question pays",
+                    prompt.say,
+                    given.join(", ")
+                ),
+            );
+            found.push(problem.hint("ask for it without naming it"));
+        }
+    }
+}
+
+/// Whoever plays the patient is no doctor, and the candidate may see the card.
+fn card(station: &Station, found: &mut Vec<Problem>) {
+    let Some(card) = &station.card else { return };
+    let lines = card.lines.iter().map(|l| &l.say);
+    for text in lines.chain([&card.says, &card.strong, &card.if_asked, &card.stop]) {
+        for (word, why) in card.forbidden.found_in(text) {
+            let problem = Problem::new(format!(
+                "the patient's card says \u{201c}{word}\u{201d}, which {why}"
+            ));
+            found.push(problem.hint("say it in plain words in the notes of the place: card, strong, if_asked, says, stop"));
+        }
+    }
+}
+
+/// A finding pays once in a station; a muscle and its own movement are one.
+fn paid_once(model: &Model, station: &Station, found: &mut Vec<Problem>) {
+    let mut paid: Vec<(crate::anatomy::Structure, usize)> = Vec::new();
+    for q in &station.questions {
+        for s in q
+            .groups
+            .iter()
+            .flat_map(|g| &g.points)
+            .filter_map(|p| p.about)
+        {
+            if let Some((_, first)) = paid.iter().find(|(p, _)| same(model, *p, s)) {
+                let problem = in_question(
+                    q,
+                    format!("{} is paid in question {first} already", model.plain(s)),
+                );
+                found.push(problem.hint("pay each finding once in a station"));
+            }
+            paid.push((s, q.number));
+        }
+    }
+}
+
+fn sums(station: &Station, found: &mut Vec<Problem>) {
+    for q in &station.questions {
+        let sum: u32 = q.groups.iter().map(super::station::Group::marks).sum();
+        if sum != q.marks {
+            found.push(
+                in_question(q, format!("its lines make {sum} marks, not {}", q.marks))
+                    .hint("add or remove a line"),
+            );
+        }
+    }
+    let all: u32 = station.questions.iter().map(|q| q.marks).sum();
+    if all != station.total_marks {
+        let problem = Problem::new(format!(
+            "the questions make {all} marks, not {}",
+            station.total_marks
+        ));
+        found.push(problem.hint("the marks of a station must add up to its total"));
+    }
+    let end = station.questions.last().map_or(0, |q| q.from + q.seconds);
+    if end > station.minutes * 60 {
+        let problem = Problem::new(format!(
+            "the questions end {} seconds after the station",
+            end - station.minutes * 60
+        ));
+        found.push(problem.hint("ask for more minutes, or fewer questions"));
+    }
 }
 
 /// A picture on the candidate sheet: no answer word in its title, its labels or the words that stand for it.
 pub fn check_candidate_picture(station: &Station, file: &str, text: &str) -> Vec<Problem> {
     let given = |(word, why): &(String, &str)| {
-        Problem::new(format!(
+        let problem = Problem::new(format!(
             "{}: the picture {file} on the candidate sheet says \u{201c}{word}\u{201d}, which {why}",
             station.code
-        ))
-        .hint("leave the picture out under `pictures:` of the kind, or put its phrases and labels in other words")
+        ));
+        problem.hint("leave the picture out under `pictures:` of the kind, or put its phrases and labels in other words")
     };
     giveaways(station, text).iter().map(given).collect()
 }
 
 /// The words of the text that the candidate may not read, each with what it would give away.
-fn giveaways(station: &Station, text: &str) -> Vec<(String, &'static str)> {
-    let told = flat(&station.candidate.told_lesion);
-    // The code is letters and digits by chance: "T1" in it is no root.
+pub fn giveaways(station: &Station, text: &str) -> Vec<(String, &'static str)> {
+    let c = &station.candidate;
+    // The code is letters and digits by chance: "T1" in it is no root. What the kind tells is told, each in its own words only.
     let mut free = flat(&text.replace(&station.code, " "));
-    if told.trim() != "" {
-        free = free.replace(told.trim(), " ");
+    for said in c
+        .told_places
+        .iter()
+        .chain([&c.told_lesion, &station.lesion.sentence])
+    {
+        let said = flat(said);
+        let tells = station.kind.tells == super::Tells::Lesion
+            || c.told_places.iter().any(|p| flat(p) == said);
+        if tells && !said.trim().is_empty() {
+            free = free.replace(said.trim(), " ");
+        }
     }
-    // So is whatever else the kind tells, each in its own words only.
-    for said in &station.candidate.told_places {
-        free = free.replace(flat(said).trim(), " ");
-    }
-    let found = station.candidate.forbidden.found_in(&free);
+    let found = c.forbidden.found_in(&free);
     found
         .into_iter()
         .map(|(w, why)| (w.to_string(), why))
         .collect()
 }
 
-/// The candidate sheet as printed: no answer word, and short enough for the reading time.
+/// The candidate sheet as printed: no answer word.
 pub fn check_candidate_text(station: &Station, text: &str) -> Vec<Problem> {
-    let mut found = Vec::new();
-    for (word, why) in giveaways(station, text) {
-        found.push(
-            Problem::new(format!(
-                "{}: the candidate sheet says \u{201c}{word}\u{201d}, which {why}",
-                station.code
-            ))
-            .hint("put it in other words in the scenario, the kind or the template; or choose another seed"),
-        );
-    }
-    let words = count_words(text);
-    let most = READING_WPM * station.reading_minutes as usize;
-    if words > most {
-        found.push(
-            Problem::new(format!(
-                "{}: the candidate sheet has {words} words, but {} minutes at {READING_WPM} words a minute allow {most}",
-                station.code, station.reading_minutes
-            ))
-            .hint("shorten the scenario or the task"),
-        );
-    }
-    found
-}
-
-fn in_question(q: &Question, message: String) -> Problem {
-    Problem::new(format!("question {} ({}): {message}", q.number, q.family))
-}
-
-fn wording(q: &Question, found: &mut Vec<Problem>) {
-    let texts = std::iter::once(("opening", &q.opening))
-        .chain(q.ladder.iter().map(|r| (r.rung.as_str(), &r.say)));
-    for (name, text) in texts {
-        if text.matches('?').count() > 1 {
-            found.push(
-                in_question(
-                    q,
-                    format!("the {name} asks two questions at once: \u{201c}{text}\u{201d}"),
-                )
-                .hint(format!(
-                    "keep one question in questions/{}.yaml, or make it two families",
-                    q.family
-                )),
-            );
-        }
-        if text.trim().is_empty() || text.contains(['{', '}']) {
-            found.push(
-                in_question(
-                    q,
-                    format!("the {name} is not a finished sentence: \u{201c}{text}\u{201d}"),
-                )
-                .hint("check its placeholders"),
-            );
-        }
-    }
-}
-
-fn ladder(q: &Question, found: &mut Vec<Problem>) {
-    let file = format!("questions/{}.yaml", q.family);
-    if q.ladder
-        .iter()
-        .map(|r| r.rung.as_str())
-        .ne(["clarify", "probe", "lead"])
-    {
-        found.push(
-            in_question(
-                q,
-                "the ladder has lost a rung: no wording of it fits this case".into(),
-            )
-            .hint(format!("add a wording with fewer placeholders to {file}")),
-        );
-    }
-    // A word that was told counts all the same when a prompt points at it: that it matters is a part of the answer.
-    let mut said: Vec<&str> = vec![&q.opening];
-    let mut before: Option<(f64, f64)> = None;
-    for (i, rung) in q.ladder.iter().enumerate() {
-        let fresh = revealed(&rung.say, &q.terms, &said);
-        let whole = revealed(&rung.say, &q.terms, &[&q.opening]);
-        let Some(cap) = rung.cap else {
-            found.push(
-                in_question(
-                    q,
-                    format!("the rung \u{201c}{}\u{201d} has no cap", rung.rung),
-                )
-                .hint(format!(
-                    "give it `cap:` in {file}: the share of the marks still in reach"
-                )),
-            );
-            continue;
-        };
-        if i > 0 && fresh < 0.5 {
-            found.push(
-                in_question(
-                    q,
-                    format!(
-                        "the rung \u{201c}{}\u{201d} gives away no more than those before it: \u{201c}{}\u{201d}",
-                        rung.rung, rung.say
-                    ),
-                )
-                .hint(format!("let it name more of the answer in {file}")),
-            );
-        }
-        if let Some((less, higher)) = before {
-            if whole + 1e-9 < less {
-                found.push(
-                    in_question(
-                        q,
-                        format!(
-                            "the rung \u{201c}{}\u{201d} gives away less than the one before (a weight of {whole:.1} after {less:.1})",
-                            rung.rung
-                        ),
-                    )
-                    .hint(format!("exchange the two or change their wording in {file}")),
-                );
-            }
-            if cap >= higher {
-                found.push(
-                    in_question(q, format!("the rung \u{201c}{}\u{201d} costs nothing: its cap of {cap} marks is not below {higher}", rung.rung))
-                        .hint(format!("let the caps fall from rung to rung in {file}")),
-                );
-            }
-        }
-        if cap > f64::from(q.marks) || cap < 0.0 {
-            found.push(
-                in_question(
-                    q,
-                    format!("a cap of {cap} marks does not fit {} marks", q.marks),
-                )
-                .hint(format!("write shares from 0 to 1 in {file}")),
-            );
-        }
-        before = Some((whole, cap));
-        said.push(&rung.say);
-    }
-}
-
-fn points(q: &Question, found: &mut Vec<Problem>) {
-    if q.points.is_empty() {
-        found.push(in_question(q, "there is nothing to mark".into()).hint("add expected points"));
-    }
-    for (i, p) in q.points.iter().enumerate() {
-        if words(&p.text).is_empty() || p.text.contains(['{', '}']) {
-            found.push(
-                in_question(
-                    q,
-                    format!(
-                        "mark line {} has no answer: \u{201c}{}\u{201d}",
-                        i + 1,
-                        p.text
-                    ),
-                )
-                .hint(format!(
-                    "check `say:` of its source in questions/{}.yaml",
-                    q.family
-                )),
-            );
-        }
-        if p.marks == 0 {
-            found.push(
-                in_question(q, format!("mark line {} carries no mark", i + 1))
-                    .hint("give it a mark or drop it"),
-            );
-        }
-    }
-}
-
-fn speaking(q: &Question, found: &mut Vec<Problem>) {
-    let said: usize = std::iter::once(&q.opening)
-        .chain(q.ladder.iter().map(|r| &r.say))
-        .map(|t| count_words(t))
-        .sum();
-    // The examiner may use at most half of the time: the rest is the candidate's.
-    let most = SPEAKING_WPM * q.half_minutes as usize / 4;
-    if said > most {
-        found.push(
-            in_question(
-                q,
-                format!("opening and prompts have {said} words, more than the {most} that half of its time allows at {SPEAKING_WPM} words a minute"),
-            )
-            .hint(format!("shorten them in questions/{}.yaml or give the family more minutes", q.family)),
-        );
-    }
-}
-
-fn sums(station: &Station, found: &mut Vec<Problem>) {
-    let mut all = 0;
-    for q in &station.questions {
-        let sum: u32 = q.points.iter().map(|p| p.marks).sum();
-        all += sum;
-        if sum != q.marks {
-            found.push(
-                in_question(q, format!("its points make {sum} marks, not {}", q.marks))
-                    .hint("add or remove a point"),
-            );
-        }
-    }
-    let by_domain: u32 = station.domains.iter().map(|d| d.marks).sum();
-    for (what, sum) in [("questions", all), ("domains", by_domain)] {
-        if sum != station.total_marks {
-            found.push(
-                Problem::new(format!(
-                    "the {what} make {sum} marks, not {}",
-                    station.total_marks
-                ))
-                .hint("the marks of a station must add up to its total"),
-            );
-        }
-    }
-    let planned: u32 = station.plan.iter().map(|s| s.half_minutes).sum();
-    if planned != station.minutes * 2 {
-        found.push(
-            Problem::new(format!(
-                "the plan takes {} minutes, not {}",
-                f64::from(planned) / 2.0,
-                station.minutes
-            ))
-            .hint("change the minutes of the question families"),
-        );
-    }
+    let given = giveaways(station, text).into_iter();
+    given
+        .map(|(word, why)| {
+            let problem = Problem::new(format!("{}: the candidate sheet says \u{201c}{word}\u{201d}, which {why}", station.code));
+            problem.hint("put it in other words in the scenario, the kind or the template; or choose another seed")
+        })
+        .collect()
 }

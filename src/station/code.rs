@@ -1,7 +1,8 @@
-//! Turns everything that decides a station's bytes into its short code and the command that prints it again.
+//! What is a station called, and which command prints it again?
 
+use super::draft::Origin;
 use super::kind::StationKind;
-use super::text::level_id;
+use super::levels::level_id;
 use crate::case::Level;
 use crate::files::fnv1a;
 
@@ -15,17 +16,15 @@ pub struct Recipe<'a> {
     pub level: Level,
     pub minutes: u32,
     pub seed: u64,
-    /// The argument that gives the lesion or its site again.
-    pub place: &'a str,
-    pub variants: &'a [String],
-    pub content_version: &'a str,
+    pub origin: &'a Origin,
+    pub content_version: String,
 }
 
 /// "VS-TC-7Q4M9XK": kind, level (its first letter: a figure would read as a root, T2) and 35 bits of a fingerprint of the whole recipe.
 pub fn code(recipe: &Recipe<'_>) -> String {
     let mut text = command(recipe);
     text.push('\0');
-    text.push_str(recipe.content_version);
+    text.push_str(&recipe.content_version);
     let mut hash = fnv1a(text.as_bytes());
     // The low bits of FNV-1a mix least: fold the halves together first.
     hash ^= hash >> 29;
@@ -47,15 +46,18 @@ fn level_letter(level: Level) -> String {
 
 /// The command that prints the station again, with the same content.
 pub fn command(recipe: &Recipe<'_>) -> String {
+    let (place, variants) = match recipe.origin {
+        Origin::Own(own) => return format!("vivasmith station own:{}", own.id),
+        Origin::Drawn { place, variants } => (place, variants),
+    };
     let mut out = format!(
-        "vivasmith station {} --kind {} --level {} --minutes {} --seed {}",
-        recipe.place,
+        "vivasmith station {place} --kind {} --level {} --minutes {} --seed {}",
         recipe.kind.id,
         level_id(recipe.level),
         recipe.minutes,
         recipe.seed
     );
-    for variant in recipe.variants {
+    for variant in variants {
         out.push_str(" --variant ");
         out.push_str(variant);
     }

@@ -1,10 +1,10 @@
-//! Turns a lesion into the words that would hand its answer to the candidate, and finds them in a text.
+//! Which words would hand the answer to a candidate, and do they stand in a text?
 
-use super::branches;
 use super::context::Context;
-use super::facts::named_segments;
 use super::kind::Tells;
-use crate::findings::{Findings, Kind};
+use crate::findings::{Finding, Findings};
+use crate::reasoning;
+use crate::teaching::Vocabulary;
 
 /// Words and phrases, in small letters, with what each would give away.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -14,11 +14,11 @@ impl Words {
     /// The words that stand in the text, whole words only.
     pub fn found_in(&self, text: &str) -> Vec<(&str, &'static str)> {
         let folded = flat(text);
-        self.0
+        let standing = self
+            .0
             .iter()
-            .filter(|(w, _)| folded.contains(&format!(" {w} ")))
-            .map(|(w, why)| (w.as_str(), *why))
-            .collect()
+            .filter(|(w, _)| folded.contains(&format!(" {w} ")));
+        standing.map(|(w, why)| (w.as_str(), *why)).collect()
     }
 
     fn add(&mut self, word: &str, why: &'static str) {
@@ -29,10 +29,10 @@ impl Words {
     }
 }
 
-/// The words that may not stand in this station's candidate sheet.
-pub fn forbidden(ctx: &Context<'_>, tells: Tells) -> Words {
+/// The words that may not stand in this station's candidate sheet. `rival`: the findings of the other place of a pair.
+pub fn forbidden(ctx: &Context<'_>, tells: Tells, rival: Option<&Findings>) -> Words {
     let mut words = Words::default();
-    if matches!(tells, Tells::Findings | Tells::Complaint | Tells::Approach) {
+    if tells.hides_the_place() {
         lesion_words(ctx, &mut words);
     }
     // An eponym names the answer in either direction: it stands for the sign and for the lesion behind it.
@@ -44,54 +44,60 @@ pub fn forbidden(ctx: &Context<'_>, tells: Tells) -> Words {
         }
     }
     match tells {
-        Tells::Lesion => affected_words(ctx, ctx.found, &mut words),
-        Tells::Pair => {
+        Tells::Lesion | Tells::Pair => {
             affected_words(ctx, ctx.found, &mut words);
-            if let Some(rival) = &ctx.rival {
-                affected_words(ctx, &rival.findings, &mut words);
+            if let Some(found) = rival {
+                affected_words(ctx, found, &mut words);
             }
         }
-        Tells::Nerve => branch_words(ctx, &mut words),
+        Tells::Nerve => {
+            branch_words(ctx, &mut words);
+            affected_words(ctx, ctx.found, &mut words);
+        }
         Tells::Findings | Tells::Complaint | Tells::Approach => {}
+    }
+    words
+}
+
+/// The words that a patient's card may not hold: it is read by somebody who is no doctor, in front of the candidate.
+pub fn medical(ctx: &Context<'_>) -> Words {
+    let mut words = Words::default();
+    lesion_words(ctx, &mut words);
+    for name in Vocabulary::of(ctx.model).all() {
+        words.add(name, "is a name from anatomy");
     }
     words
 }
 
 /// What the lesion takes away, for a candidate who is to say so.
 fn affected_words(ctx: &Context<'_>, found: &Findings, words: &mut Words) {
-    for f in found.of(Kind::Muscle).iter().filter(|f| f.affected()) {
-        if let Some(muscle) = ctx.model.muscle(f.structure) {
-            words.add(&muscle.label, "names an affected muscle");
-        }
-    }
-    for f in found.of(Kind::Movement).iter().filter(|f| f.affected()) {
-        if let Some(movement) = ctx.model.movement(f.structure) {
-            words.add(&movement.label, "names an affected movement");
-        }
-    }
-    for f in found.of(Kind::Skin).iter().filter(|f| f.affected()) {
-        if let Some(area) = ctx.model.skin_area(f.structure) {
-            words.add(&area.region, "names a numb area");
-        }
-    }
-    for f in found.of(Kind::Reflex).iter().filter(|f| f.affected()) {
-        if let Some(reflex) = ctx.model.reflex(f.structure) {
-            words.add(&reflex.label, "names a changed reflex");
+    let model = ctx.model;
+    for f in found.all().filter(|f| Finding::affected(f)) {
+        let why = match f.structure.kind {
+            crate::anatomy::Kind::Muscle => "names an affected muscle",
+            crate::anatomy::Kind::Movement => "names an affected movement",
+            crate::anatomy::Kind::Skin => "names a numb area",
+            crate::anatomy::Kind::Reflex => "names a changed reflex",
+            crate::anatomy::Kind::Sign => continue,
+        };
+        words.add(model.label(f.structure), why);
+        if f.structure.kind != crate::anatomy::Kind::Muscle {
+            words.add(model.plain(f.structure), why);
         }
     }
 }
 
-/// The branches of the nerve and what they reach.
+/// The branches of the nerve and its levels.
 fn branch_words(ctx: &Context<'_>, words: &mut Words) {
-    for item in branches::muscle_items(ctx) {
-        if let Some(label) = item.fields.get("label") {
-            words.add(label, "names a muscle of this nerve");
+    let Some(nerve) = reasoning::one_nerve(ctx.model, &ctx.case.lesion) else {
+        return;
+    };
+    for level in reasoning::levels(ctx.model, nerve) {
+        words.add(&level.level, "names a level of this nerve");
+        for branch in &level.branches {
+            words.add(branch, "names a branch of this nerve");
         }
     }
-    for level in branches::info(ctx).iter().flat_map(|n| &n.levels) {
-        words.add(&level.level, "names a level of this nerve");
-    }
-    affected_words(ctx, ctx.found, words);
 }
 
 fn lesion_words(ctx: &Context<'_>, words: &mut Words) {
@@ -104,17 +110,19 @@ fn lesion_words(ctx: &Context<'_>, words: &mut Words) {
             }
         }
     }
-    for s in named_segments(ctx.model, ctx.case) {
+    for s in reasoning::heads(ctx.model, &ctx.case.lesion) {
         let Some(segment) = ctx.model.segments.get(s) else {
             continue;
         };
         words.add(&segment.label, "names the lesion");
         words.add(&segment.nerve_label, "names the nerve");
         words.add(&segment.id.replace('_', " "), "names the lesion");
-        if let Some(nerve) = ctx.model.nerve(&segment.nerve) {
-            for synonym in &nerve.synonyms {
-                words.add(synonym, "names the nerve");
-            }
+        for synonym in ctx
+            .model
+            .nerve(&segment.nerve)
+            .map_or(&[][..], |n| &n.synonyms)
+        {
+            words.add(synonym, "names the nerve");
         }
     }
     // Whatever the lesion, a root or a "palsy" named beforehand does the candidate's thinking.

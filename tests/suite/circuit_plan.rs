@@ -319,7 +319,8 @@ fn forms_that_run_one_after_another_share_their_equipment() {
             let used = c.forms[f].used();
             used.filter(|(_, b)| {
                 let kind = &b.station.kind;
-                kind.resources.contains(&thing.label) || kind.blanks.contains(&thing.blank)
+                b.station.briefing.ready.contains(&thing.label)
+                    || kind.blanks.contains(&thing.blank)
             })
             .count()
         };

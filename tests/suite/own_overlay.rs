@@ -211,7 +211,11 @@ fn mechanisms_people_and_kinds_can_be_extended() {
     let before = mechanism::people(&shipped).expect("shipped people");
     assert_eq!(people.people.len(), before.people.len() + 1);
     assert_eq!(people.newborns.len(), before.newborns.len() + 1);
-    let kinds = vivasmith::station::kinds(&content).unwrap_or_else(|e| panic!("{e}"));
+    let kinds = vivasmith::station::kinds(
+        &content,
+        &vivasmith::teaching::families(&content).expect("questions"),
+    )
+    .unwrap_or_else(|e| panic!("{e}"));
     assert!(kinds.iter().any(|k| k.id == "sketch"));
     folder.with(
         "scenarios/people.extra.yaml",

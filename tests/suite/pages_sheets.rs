@@ -1,12 +1,12 @@
 //! Turns a list of stations into real sheets, laid out and printed once, for the tests that look at pages.
 
-use crate::station_support::{World, case, request, world};
+use crate::station_support::{World, draft, world};
 use std::sync::OnceLock;
 use vivasmith::case::Level;
 use vivasmith::figure::{Figure, to_svg};
 use vivasmith::sheets::pictures::{Picture, pictures};
 use vivasmith::sheets::words::Printer;
-use vivasmith::station::build;
+use vivasmith::station::build_draft;
 use vivasmith::typeset::item::Layout;
 use vivasmith::typeset::part::PartKind;
 use vivasmith::typeset::{PageStyle, Paper, PdfMeta, Print, lay_out_with, to_pdf_with};
@@ -131,9 +131,11 @@ fn figures(pictures: &[Picture]) -> Vec<(&str, &Figure)> {
 fn of_station(w: &World, n: usize) -> Vec<Printed> {
     let (site, kind, level) = STATIONS[n];
     let seed = n as u64 + 3;
-    let case = case(w, site, level, seed);
-    let built = build(&w.model, &w.content, &case, &request(w, kind, level, seed))
+    let cache = w.cache();
+    let draft = draft(w, &cache, (site, kind), level, seed)
         .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
+    let case = draft.case.clone();
+    let built = build_draft(&cache, draft).unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
     let printer = Printer::new(&w.content).unwrap_or_else(|e| panic!("{e}"));
     let mut all = Vec::new();
     for turn in 0..STYLES_EACH {

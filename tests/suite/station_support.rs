@@ -1,11 +1,13 @@
-//! Turns a site, a kind, a level and a seed into a station, for the tests of stations.
+//! A site, a kind, a level and a seed, made into a station for the tests of stations.
 
 use vivasmith::anatomy::{Model, load};
 use vivasmith::case::{Case, Level, Request, draw};
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::Content;
 use vivasmith::sheets::words::{Sheet, sheets};
-use vivasmith::station::{Station, StationRequest, build, kind};
+use vivasmith::station::{
+    BuildCache, Draft, Station, StationRequest, build_draft, drawn, kind_named,
+};
 
 pub struct World {
     pub content: Content,
@@ -16,6 +18,12 @@ pub fn world() -> World {
     let content = Content::embedded();
     let model = load(&content, "upper_limb").expect("the shipped model loads");
     World { content, model }
+}
+
+impl World {
+    pub fn cache(&self) -> BuildCache<'_> {
+        BuildCache::new(&self.model, &self.content, &[])
+    }
 }
 
 pub fn case(w: &World, site: &str, level: Level, seed: u64) -> Case {
@@ -30,9 +38,10 @@ pub fn case(w: &World, site: &str, level: Level, seed: u64) -> Case {
     draw(&w.model, &w.content, &request).unwrap_or_else(|e| panic!("{site} {seed}: {e}"))
 }
 
-pub fn request(w: &World, kind_id: &str, level: Level, seed: u64) -> StationRequest {
+pub fn request(cache: &BuildCache<'_>, kind: &str, level: Level, seed: u64) -> StationRequest {
+    let kinds = cache.kinds().expect("shipped kinds");
     StationRequest {
-        kind: Some(kind(&w.content, kind_id).expect("a shipped kind")),
+        kind: Some(kind_named(kinds, kind).expect("a shipped kind").clone()),
         level,
         minutes: None,
         seed,
@@ -42,25 +51,25 @@ pub fn request(w: &World, kind_id: &str, level: Level, seed: u64) -> StationRequ
     }
 }
 
+pub fn draft(
+    w: &World,
+    cache: &BuildCache<'_>,
+    (site, kind): (&str, &str),
+    level: Level,
+    seed: u64,
+) -> Result<Draft, Failure> {
+    let case = case(w, site, level, seed);
+    drawn(cache, &case, &request(cache, kind, level, seed))
+}
+
 pub fn station(
     w: &World,
-    site: &str,
-    kind_id: &str,
+    cache: &BuildCache<'_>,
+    place: (&str, &str),
     level: Level,
     seed: u64,
 ) -> Result<Station, Failure> {
-    let case = case(w, site, level, seed);
-    build(
-        &w.model,
-        &w.content,
-        &case,
-        &request(w, kind_id, level, seed),
-    )
-}
-
-pub fn good(w: &World, site: &str, kind_id: &str, level: Level, seed: u64) -> Station {
-    station(w, site, kind_id, level, seed)
-        .unwrap_or_else(|e| panic!("{site} {kind_id} {level:?} {seed}: {e}"))
+    build_draft(cache, draft(w, cache, place, level, seed)?)
 }
 
 pub fn printed(w: &World, station: &Station) -> Vec<Sheet> {

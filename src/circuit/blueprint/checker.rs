@@ -6,6 +6,7 @@ use crate::case::Level;
 use crate::diagnostic::{MOST_SHOWN, Problem, did_you_mean, short};
 use crate::files::{Content, Source, Step, locate};
 use crate::station::{self, LEVELS, StationKind, level_id};
+use crate::teaching;
 use std::collections::BTreeSet;
 
 /// `at!["groups", 2, "id"]`: the way to a value of the file.
@@ -34,18 +35,18 @@ fn safe_id(id: &str) -> bool {
 
 impl<'a> Checker<'a> {
     /// # Errors
-    /// As [`station::kinds`] and [`station::families`].
+    /// As [`station::kinds`] and [`teaching::families`].
     pub fn new(
         source: &'a Source,
         content: &Content,
         model: &'a Model,
     ) -> Result<Self, crate::diagnostic::Failure> {
-        let kinds = station::kinds(content)?;
-        let families = station::families(content, &kinds)?;
+        let families = teaching::families(content)?;
+        let kinds = station::kinds(content, &families)?;
         Ok(Checker {
             source,
             model,
-            domains: families.into_iter().map(|f| f.domain).collect(),
+            domains: teaching::DOMAINS.map(String::from).into(),
             kinds,
             problems: Vec::new(),
         })

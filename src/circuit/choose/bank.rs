@@ -8,7 +8,8 @@ use crate::case::{self, Case, Level, Request};
 use crate::circuit::blueprint::{Blueprint, Exposure, main_nerve, place_of};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
-use crate::station::{self, Station, StationKind, StationRequest, Stock, count_words};
+use crate::station::{self, BuildCache, Station, StationKind, StationRequest};
+use crate::wording::count_words;
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -62,7 +63,7 @@ pub fn bank(
     seed: u64,
     breadth: Breadth,
 ) -> Result<Vec<Banked>, Failure> {
-    let stock = Stock::new(maker.model, maker.content, &[]);
+    let stock = BuildCache::new(maker.model, maker.content, &[]);
     let kinds = stock.kinds()?;
     let jobs = jobs(maker.model, kinds, blueprint, seed, breadth);
     let done = AtomicUsize::new(0);
@@ -107,7 +108,7 @@ pub fn bank(
 
 fn make(
     maker: &Maker<'_>,
-    stock: &Stock<'_>,
+    stock: &BuildCache<'_>,
     blueprint: &Blueprint,
     exposure: &Exposure,
     job: &Job,
@@ -134,7 +135,7 @@ fn make(
 
 fn one(
     maker: &Maker<'_>,
-    stock: &Stock<'_>,
+    stock: &BuildCache<'_>,
     kind: &StationKind,
     job: &Job,
     seed: u64,
@@ -156,7 +157,7 @@ fn one(
             fixed: Vec::new(),
         },
     )?;
-    let mut built = station::build_from(
+    let draft = station::drawn(
         stock,
         &case,
         &StationRequest {
@@ -168,12 +169,13 @@ fn one(
             variants: Vec::new(),
             fixed: Vec::new(),
         },
-        &mut |_, _| {},
     )?;
+    let case = draft.case.clone();
+    let mut built = station::build_draft(stock, draft)?;
     built.reading_minutes = job.reading;
     let sheet = (maker.sheet)(&built)?;
     let nerve = main_nerve(maker.model, job.site).0.to_string();
-    let mut domains: Vec<String> = built.domains.iter().map(|d| d.name.clone()).collect();
+    let mut domains: Vec<String> = built.domains().into_iter().map(|(name, _)| name).collect();
     domains.sort_unstable();
     Ok(Banked {
         words: count_words(&sheet),
@@ -199,21 +201,26 @@ fn spoken(station: &Station) -> usize {
     station
         .questions
         .iter()
-        .flat_map(|q| std::iter::once(&q.opening).chain(q.ladder.iter().map(|r| &r.say)))
-        .map(|t| count_words(t))
+        .flat_map(|q| q.spoken())
+        .map(count_words)
         .sum()
 }
 
 /// The words of what was found and of what is expected, without the frame that all stations of a kind share.
 fn telling(station: &Station) -> BTreeSet<String> {
     let mut text = station.candidate.told_lesion.clone();
-    for o in &station.candidate.told {
+    for item in station.candidate.rows.iter().flat_map(|r| &r.items) {
         text.push(' ');
-        text.push_str(&o.text);
+        text.push_str(&item.text);
     }
-    for p in station.questions.iter().flat_map(|q| &q.points) {
+    for point in station
+        .questions
+        .iter()
+        .flat_map(|q| &q.groups)
+        .flat_map(|g| &g.points)
+    {
         text.push(' ');
-        text.push_str(&p.text);
+        text.push_str(&point.say);
     }
     words(&text)
 }

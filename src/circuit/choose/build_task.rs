@@ -135,8 +135,11 @@ pub fn task(
 fn figures(banked: &Banked, domains: &[&str]) -> Vec<f64> {
     let station = &banked.station;
     let marks = |name: &str| -> u32 {
-        let own = station.domains.iter().filter(|d| d.name == name);
-        own.map(|d| d.marks).sum()
+        let own = station
+            .domains()
+            .into_iter()
+            .filter(|(domain, _)| domain == name);
+        own.map(|(_, marks)| marks).sum()
     };
     let whole = [
         station.difficulty.figure,

@@ -37,7 +37,7 @@ pub fn spoken_leak(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
         .station
         .questions
         .iter()
-        .flat_map(|q| std::iter::once(&q.opening).chain(q.ladder.iter().map(|r| &r.say)))
+        .flat_map(|q| q.spoken())
         .fold(String::new(), |all, t| all + " " + t);
     let said = flat(&said);
     std::iter::once(&site.label)

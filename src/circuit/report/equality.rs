@@ -298,8 +298,10 @@ fn domains(circuit: &Circuit) -> Vec<CountRow> {
                 .forms
                 .iter()
                 .map(|f| {
-                    let all = f.used().flat_map(|(_, b)| &b.station.domains);
-                    all.filter(|d| d.name == name).map(|d| d.marks).sum()
+                    let all = f.used().flat_map(|(_, b)| b.station.domains());
+                    all.filter(|(domain, _)| domain == name)
+                        .map(|(_, marks)| marks)
+                        .sum()
                 })
                 .collect(),
         })

@@ -35,7 +35,7 @@ pub struct Player {
     pub position: String,
     pub code: String,
     pub name: String,
-    pub age: String,
+    pub age: u32,
     pub side: String,
     pub newborn: bool,
     /// Movements, skin areas, reflexes and signs to act or show.
@@ -66,16 +66,16 @@ pub fn lists(circuit: &Circuit) -> Lists {
             .iter()
             .zip(&blueprint.groups)
             .flat_map(|(form, group)| {
-                let played = form.used().filter(|(_, b)| b.station.kind.patient);
+                let played = form.used().filter(|(_, b)| b.station.kind.played);
                 played.map(move |(p, b)| Player {
                     group: group.id.clone(),
                     position: blueprint.name(p).to_string(),
                     code: b.station.code.clone(),
                     name: b.station.patient.name.clone(),
-                    age: b.station.patient.age.clone(),
-                    side: b.station.patient.side.clone(),
+                    age: b.station.patient.age,
+                    side: b.station.patient.side.to_string(),
                     newborn: b.station.patient.newborn,
-                    shows: b.station.brief.shows.len(),
+                    shows: b.station.card.as_ref().map_or(0, |c| c.lines.len()),
                 })
             })
             .collect(),
@@ -97,7 +97,8 @@ fn needed(circuit: &Circuit) -> Vec<Needed<'_>> {
     for (f, form) in circuit.forms.iter().enumerate() {
         for (p, banked) in form.used() {
             let kind = &banked.station.kind;
-            let resources = kind.resources.iter().map(|label| (label.as_str(), ""));
+            let ready = &banked.station.briefing.ready;
+            let resources = ready.iter().map(|label| (label.as_str(), ""));
             let blanks = kind.blanks.iter().map(|blank| ("", blank.as_str()));
             for thing in resources.chain(blanks) {
                 let at = all

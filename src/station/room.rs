@@ -1,0 +1,188 @@
+//! What does the examiner look up in the room, beside the questions?
+
+use super::context::Context;
+use super::draft::{Draft, Told};
+use super::station::*;
+use super::told;
+use crate::anatomy::{Kind, Model, Nerve, Structure};
+use crate::findings::Finding;
+use crate::reasoning;
+use crate::teaching::{Situation, filled};
+
+/// Most findings in a row of what is found if asked, and most deciders.
+const MOST: usize = 14;
+const PAIR: usize = 6;
+const NEITHER: usize = 7;
+
+pub fn room(
+    ctx: &Context<'_>,
+    draft: &Draft,
+    questions: &[Question],
+    proof: &Proof,
+    situation: &Situation,
+) -> Room {
+    let notes = &draft.notes;
+    let mut room = Room {
+        equals: super::briefing::equals(ctx, draft, proof)
+            .into_iter()
+            .map(|e| e.place)
+            .collect(),
+        if_asked: notes.if_asked.clone(),
+        neither: neither(ctx, draft),
+        replies: replies(draft, questions),
+        dangers: notes.danger.clone(),
+        second_chance: notes.second_chance.clone(),
+        anchors: match notes.anchors.is_empty() {
+            true => filled(&draft.kind.anchors, situation),
+            false => notes.anchors.clone(),
+        },
+        ..Room::default()
+    };
+    match &draft.told {
+        Told::Findings(all) => room.found = told::rows(ctx, all),
+        Told::Complaint(_) => room.found = told::rows(ctx, &to_find(ctx, draft)),
+        Told::Pair { rival, .. } => room.pair = pair(ctx, draft, &rival.findings),
+        Told::Lesion => room.found = told::rows(ctx, &expected_skin(ctx, draft)),
+        Told::Nerve(_) => {
+            room.key = reasoning::one_nerve(ctx.model, &ctx.case.lesion)
+                .map(|n| key(ctx.model, n))
+                .unwrap_or_default()
+        }
+        Told::Approach(approach) => {
+            room.risk = Some(RiskRow {
+                place: approach.place.clone(),
+                relation: approach.relation.clone(),
+                test: approach.test.clone(),
+                protect: approach.protect.clone(),
+            });
+        }
+    }
+    room
+}
+
+/// Everything affected that an examiner may be asked for, and what is kept and decides.
+fn to_find(ctx: &Context<'_>, draft: &Draft) -> Vec<Structure> {
+    let affected = ctx.found.all().filter(|f| {
+        f.affected() && f.structure.kind != Kind::Muscle && told::observable(ctx, f) && ctx.shown(f)
+    });
+    let cardinal = draft.notes.cardinal.iter().map(|c| c.finding);
+    let mut all: Vec<Structure> = Vec::new();
+    let cited = |s: &Structure| ctx.found.get(*s).is_some_and(Finding::affected);
+    for s in cardinal.filter(cited).chain(affected.map(|f| f.structure)) {
+        if all.len() < MOST && !all.contains(&s) {
+            all.push(s);
+        }
+    }
+    all.extend(draft.notes.negatives.iter().map(|n| n.finding));
+    all
+}
+
+/// The key to the shading: what changes, and what stays beside it.
+fn expected_skin(ctx: &Context<'_>, draft: &Draft) -> Vec<Structure> {
+    let skin = ctx
+        .found
+        .skin
+        .iter()
+        .filter(|f| f.affected() && ctx.shown(f))
+        .map(|f| f.structure);
+    let reflexes = ctx
+        .found
+        .reflexes
+        .iter()
+        .filter(|f| f.affected())
+        .map(|f| f.structure);
+    let kept = draft
+        .notes
+        .negatives
+        .iter()
+        .map(|n| n.finding)
+        .filter(|s| s.kind == Kind::Skin);
+    skin.chain(reflexes).chain(kept).collect()
+}
+
+fn pair(ctx: &Context<'_>, draft: &Draft, there: &crate::findings::Findings) -> Vec<PairRow> {
+    let block = draft.notes.block("deciders");
+    let cited = block
+        .into_iter()
+        .flat_map(|b| b.lines())
+        .filter_map(|l| l.about);
+    let shared = draft
+        .notes
+        .block("shared")
+        .into_iter()
+        .flat_map(|b| b.lines())
+        .filter_map(|l| l.about)
+        .take(1);
+    let mut rows = Vec::new();
+    let mut seen: Vec<Structure> = Vec::new();
+    for s in shared.chain(cited).take(PAIR) {
+        let (Some(h), Some(t)) = (ctx.found.get(s), there.get(s)) else {
+            continue;
+        };
+        if seen.contains(&s) {
+            continue;
+        }
+        seen.push(s);
+        rows.push(PairRow {
+            finding: ctx.model.plain(s).to_string(),
+            here: shown(h),
+            there: shown(t),
+            by: reasoning::nerve_of(ctx.model, s).to_string(),
+        });
+    }
+    rows
+}
+
+/// A grade, or the state.
+fn shown(f: &Finding) -> String {
+    match f.structure.kind.motor() {
+        true => f.power.to_string(),
+        false => f.word().to_string(),
+    }
+}
+
+fn neither(ctx: &Context<'_>, draft: &Draft) -> Vec<String> {
+    let cited = draft.notes.neither.iter().copied();
+    let open = draft
+        .notes
+        .open
+        .iter()
+        .flat_map(|o| o.findings.iter().copied());
+    let mut all: Vec<String> = Vec::new();
+    for s in cited.chain(open) {
+        let plain = ctx.model.plain(s).to_string();
+        if all.len() < NEITHER && !all.contains(&plain) {
+            all.push(plain);
+        }
+    }
+    all
+}
+
+/// Each reply with the question in which it is heard; a reply to a question that is not asked has no place.
+fn replies(draft: &Draft, questions: &[Question]) -> Vec<ReplyLine> {
+    let number = |at: &str| {
+        // The verdict of a comparison is its question of the place.
+        let same = |q: &&Question| q.id == at || (at == "place" && q.id == "verdict");
+        questions.iter().find(same).map(|q| q.number)
+    };
+    let lines = draft.notes.replies.iter().filter_map(|r| {
+        Some(ReplyLine {
+            to: r.to.clone(),
+            ask: r.ask.clone(),
+            question: number(&r.at)?,
+            credit: r.credit,
+        })
+    });
+    lines.collect()
+}
+
+/// The key to a drawing of a nerve: each level with what leaves there in every limb.
+pub fn key(model: &Model, nerve: &Nerve) -> Vec<KeyRow> {
+    let levels = reasoning::levels(model, nerve).into_iter();
+    let rows = levels.filter(|l| !l.branches.is_empty());
+    rows.map(|l| KeyRow {
+        landmark: l.level,
+        leaves: l.branches.join(", "),
+    })
+    .collect()
+}

@@ -1,0 +1,131 @@
+//! Which findings is a candidate told, and in which words?
+
+use super::context::Context;
+use super::station::{Found, FoundRow, Words};
+use crate::anatomy::{Kind, Structure};
+use crate::case::Level;
+use crate::findings::{Finding, State};
+use crate::teaching::Notes;
+
+/// Most findings that are told for being cardinal, and for what they exclude; what a line of the questions is about is told besides.
+const CARDINAL: usize = 6;
+const KEPT: usize = 4;
+const MOST: usize = 13;
+
+/// The findings that a candidate is told: what is affected and cardinal first, then what is kept and decides.
+pub fn choose(ctx: &Context<'_>, notes: &Notes, forbidden: &Words) -> Vec<Structure> {
+    let usable = |s: &Structure| {
+        ctx.found
+            .get(*s)
+            .is_some_and(|f| tellable(ctx, forbidden, f))
+    };
+    let affected = |s: &Structure| ctx.found.get(*s).is_some_and(|f| f.affected());
+    let lines = |question: &str| {
+        let block = notes.block(question);
+        block
+            .into_iter()
+            .flat_map(|b| b.lines())
+            .filter_map(|l| l.about)
+    };
+    let mut told: Vec<Structure> = Vec::new();
+    let mut add = |all: &mut dyn Iterator<Item = Structure>, most: usize| {
+        for s in all.filter(|s| usable(s)).take(most) {
+            if told.len() < MOST && !told.contains(&s) {
+                told.push(s);
+            }
+        }
+    };
+    let cardinal = notes.cardinal.iter().map(|c| c.finding);
+    add(&mut cardinal.filter(affected), CARDINAL);
+    add(&mut lines("place"), MOST);
+    add(&mut lines("muscles").filter(affected), MOST);
+    let kept = notes.negatives.iter().map(|n| n.finding);
+    add(&mut kept.filter(|s| !affected(s)), KEPT);
+    add(&mut lines("kept").filter(|s| !affected(s)), MOST);
+    // Losses first: a colleague reports them so.
+    told.sort_by_key(|s| !affected(s));
+    told
+}
+
+/// May be told: can be seen on this patient, and gives no answer away.
+pub fn tellable(ctx: &Context<'_>, forbidden: &Words, f: &Finding) -> bool {
+    (f.affected() || f.spared())
+        && observable(ctx, f)
+        && forbidden.found_in(ctx.model.plain(f.structure)).is_empty()
+}
+
+/// Can be found on this patient at all: a newborn follows no orders and reports no numbness.
+pub fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
+    if !ctx.model.testable(f.structure) {
+        return false;
+    }
+    if !ctx.newborn {
+        return true;
+    }
+    match f.structure.kind {
+        Kind::Movement | Kind::Reflex => true,
+        Kind::Muscle | Kind::Skin => false,
+        Kind::Sign => ctx
+            .model
+            .sign(f.structure)
+            .is_some_and(|s| s.group != "special test"),
+    }
+}
+
+/// In which row a finding stands.
+const GROUPS: [&str; 11] = [
+    "lost",
+    "weak",
+    "full",
+    "numb",
+    "dull",
+    "felt",
+    "jerk_absent",
+    "jerk_reduced",
+    "jerk_present",
+    "seen",
+    "not_seen",
+];
+
+fn group(f: &Finding) -> &'static str {
+    match (f.structure.kind, f.state) {
+        (Kind::Muscle | Kind::Movement, State::Lost) => "lost",
+        (Kind::Muscle | Kind::Movement, State::Spared) => "full",
+        (Kind::Muscle | Kind::Movement, _) => "weak",
+        (Kind::Skin, State::Lost) => "numb",
+        (Kind::Skin, State::Spared) => "felt",
+        (Kind::Skin, _) => "dull",
+        (Kind::Reflex, State::Lost) => "jerk_absent",
+        (Kind::Reflex, State::Spared) => "jerk_present",
+        (Kind::Reflex, _) => "jerk_reduced",
+        (Kind::Sign, State::Present) => "seen",
+        (Kind::Sign, _) => "not_seen",
+    }
+}
+
+/// The findings in rows, one for each kind and state, in a fixed order.
+pub fn rows(ctx: &Context<'_>, all: &[Structure]) -> Vec<FoundRow> {
+    let found: Vec<&Finding> = all.iter().filter_map(|s| ctx.found.get(*s)).collect();
+    let row = |group_id: &'static str| {
+        let items: Vec<Found> = found
+            .iter()
+            .filter(|f| group(f) == group_id)
+            .map(|f| Found {
+                text: ctx.model.plain(f.structure).to_string(),
+                power: graded(ctx, f),
+                about: f.structure,
+            })
+            .collect();
+        (!items.is_empty()).then_some(FoundRow {
+            group: group_id,
+            items,
+        })
+    };
+    GROUPS.into_iter().filter_map(row).collect()
+}
+
+/// A grade is for a power that was tested against resistance: a newborn's is only watched; and the early level needs none.
+fn graded(ctx: &Context<'_>, f: &Finding) -> Option<u8> {
+    let tested = f.structure.kind.motor() && f.affected() && !ctx.newborn;
+    (tested && ctx.level != Level::Early).then_some(f.power)
+}
