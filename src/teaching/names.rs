@@ -57,7 +57,7 @@ impl Names<String, String, Structure, usize> for LookUp<'_> {
             let known: Vec<&str> = known.map(|s| self.model.id(s)).collect();
             let hint = did_you_mean(
                 &name,
-                known.into_iter(),
+                known,
                 "use an id of `vivasmith list movements`, `skin`, `reflexes`, `signs` or `muscles`",
             );
             self.add(
