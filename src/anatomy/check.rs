@@ -8,6 +8,8 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 /// More than this many problems are not gathered: nobody reads on, and each costs a look into its file.
 const MOST_PROBLEMS: usize = 100;
 
+/// What the region is called, its roots and the kinds of its segments.
+pub const HEAD: &str = "region.yaml";
 const NO_SOURCE: &str = "common practice, no source";
 
 /// The ids of one list, to look words up in.
@@ -88,6 +90,14 @@ impl At {
         At {
             file: E::FILE,
             path: vec![E::LIST.into()],
+        }
+    }
+
+    /// Of the file that says what the region is.
+    pub fn head() -> Self {
+        At {
+            file: HEAD,
+            path: Vec::new(),
         }
     }
 

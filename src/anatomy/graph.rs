@@ -1,7 +1,7 @@
 //! Turns roots, trunks, cords and nerve courses into one directed graph, and the graph into the paths fibres take.
 
 use super::check::{At, Checker, Names};
-use super::model::{Nerve, Segment, SegmentIx, SegmentKind, SegmentSet};
+use super::model::{KindOfSegment, Nerve, Segment, SegmentIx, SegmentKind, SegmentSet};
 use super::raw;
 use crate::diagnostic::short;
 
@@ -31,6 +31,7 @@ struct Parents {
 pub fn build(
     check: &mut Checker,
     roots: &[String],
+    kinds: &[KindOfSegment],
     plexus: &[raw::Segment],
     nerves: &[raw::Nerve],
 ) -> Graph {
@@ -42,14 +43,21 @@ pub fn build(
         paths: Vec::new(),
         variant_only: SegmentSet::default(),
     };
+    let known = Names::new("kind of segment", kinds.iter().map(|k| k.id.as_str()));
+    // Without kinds nothing hangs together, and that has been complained of.
+    let Some(named) = kinds.iter().find(|k| k.kind.named).map(|k| k.kind) else {
+        return graph;
+    };
     let mut parents: Vec<Parents> = Vec::new();
     for (i, s) in plexus.iter().enumerate() {
         let at = At::entry::<raw::Segment>(i);
-        parents.push(add_plexus_segment(check, &mut graph, at, s));
+        let kind = known.find(check, &at.key("kind"), &s.kind);
+        let kind = kind.map_or(named, |k| kinds[k].kind);
+        parents.push(add_plexus_segment(check, &mut graph, at, s, kind));
     }
     for (n, nerve) in nerves.iter().enumerate() {
         let at = At::entry::<raw::Nerve>(n);
-        add_nerve(check, &mut graph, &mut parents, &at, nerve);
+        add_nerve(check, &mut graph, &mut parents, &at, nerve, named);
     }
     if graph.segments.len() > SegmentSet::CAPACITY {
         check.complain(
@@ -73,7 +81,13 @@ pub fn build(
     graph
 }
 
-fn add_plexus_segment(check: &mut Checker, graph: &mut Graph, at: At, s: &raw::Segment) -> Parents {
+fn add_plexus_segment(
+    check: &mut Checker,
+    graph: &mut Graph,
+    at: At,
+    s: &raw::Segment,
+    kind: SegmentKind,
+) -> Parents {
     let root = s
         .root
         .as_ref()
@@ -93,7 +107,7 @@ fn add_plexus_segment(check: &mut Checker, graph: &mut Graph, at: At, s: &raw::S
         Segment {
             id: s.id.clone(),
             label: s.label.clone(),
-            kind: s.kind,
+            kind,
             nerve: s.id.clone(),
             nerve_label: s.label.clone(),
             level: s.level.clone().unwrap_or_default(),
@@ -104,14 +118,14 @@ fn add_plexus_segment(check: &mut Checker, graph: &mut Graph, at: At, s: &raw::S
         },
     );
     Parents {
-        from: named(&s.from, &at).collect(),
+        from: listed(&s.from, &at).collect(),
         at,
         root,
     }
 }
 
 /// The segments of a key `from`, each with its place.
-fn named<'f>(from: &'f [String], at: &At) -> impl Iterator<Item = (String, At)> + use<'f> {
+fn listed<'f>(from: &'f [String], at: &At) -> impl Iterator<Item = (String, At)> + use<'f> {
     let at = at.key("from");
     from.iter()
         .enumerate()
@@ -124,6 +138,7 @@ fn add_nerve(
     parents: &mut Vec<Parents>,
     at: &At,
     nerve: &raw::Nerve,
+    kind: SegmentKind,
 ) {
     if nerve.course.is_empty() {
         check.complain(
@@ -155,10 +170,10 @@ fn add_nerve(
         }
         let mut from: Vec<(String, At)> = match previous {
             Some(p) => vec![(p.id.clone(), here.clone())],
-            None => named(&nerve.from, at).collect(),
+            None => listed(&nerve.from, at).collect(),
         };
-        from.extend(named(&stretch.from, &here));
-        segments.push(insert(graph, stretch_of(nerve, stretch)));
+        from.extend(listed(&stretch.from, &here));
+        segments.push(insert(graph, stretch_of(nerve, stretch, kind)));
         parents.push(Parents {
             at: here,
             from,
@@ -176,12 +191,12 @@ fn add_nerve(
     });
 }
 
-fn stretch_of(nerve: &raw::Nerve, stretch: &raw::Stretch) -> Segment {
+fn stretch_of(nerve: &raw::Nerve, stretch: &raw::Stretch, kind: SegmentKind) -> Segment {
     let label = stretch.label.clone();
     Segment {
         id: stretch.id.clone(),
         label: label.unwrap_or_else(|| format!("{} {}", nerve.label, stretch.level)),
-        kind: SegmentKind::Nerve,
+        kind,
         nerve: nerve.id.clone(),
         nerve_label: nerve.label.clone(),
         level: stretch.level.clone(),
@@ -286,12 +301,11 @@ impl Graph {
         }
     }
 
-    /// The segments of kind rootlets or root in which the fibres of `root` start.
+    /// The root and its rootlets, in which the fibres of `root` start.
     pub fn root_segments(&self, root: usize) -> SegmentSet {
         let mut set = SegmentSet::default();
         for (ix, s) in self.segments.iter().enumerate() {
-            let starts = matches!(s.kind, SegmentKind::Rootlets | SegmentKind::Root);
-            if starts
+            if s.kind.root
                 && self
                     .paths
                     .get(ix)

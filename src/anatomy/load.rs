@@ -1,16 +1,17 @@
 //! Reads the files of one region and builds the model, or gives the list of everything that is wrong with them.
 
 use super::charts;
-use super::check::{Checker, Names};
+use super::check::{Checker, HEAD, Names};
 use super::graph::{self, Graph};
 use super::index;
+use super::kinds;
 use super::list::{Entry, FILES, List};
 use super::model::{Charts, Model};
 use super::raw;
 use super::resolve::Resolver;
 use super::routes::Changes;
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
-use crate::files::{Content, Source, parse, parse_with_extra};
+use crate::files::{Content, Source, parse, parse_with_extra, settings};
 
 /// The regions that the content has a model of, in order of name.
 pub fn regions(content: &Content) -> Vec<String> {
@@ -25,6 +26,22 @@ pub fn regions(content: &Content) -> Vec<String> {
         .collect();
     all.dedup();
     all
+}
+
+/// The region that is meant where none is named: that of settings.yaml, else the first there is.
+///
+/// # Errors
+/// When settings.yaml cannot be read, or the content has no region.
+pub fn default_region(content: &Content) -> Result<String, Failure> {
+    if let Some(region) = settings(content)?.region {
+        return Ok(region);
+    }
+    regions(content).into_iter().next().ok_or_else(|| {
+        Failure::usage(
+            Problem::new("the content has no model of any region")
+                .hint("a region is a folder of anatomy/ with a region.yaml"),
+        )
+    })
 }
 
 /// Loads and checks one region, with the charts that its skin is drawn on.
@@ -67,17 +84,21 @@ fn whole(content: &Content, region: &str, drawn: bool) -> Result<Model, Failure>
     let codes = Names::of("source", &written.sources);
     check.heads(&written.segments, &codes);
     check.heads(&written.nerves, &codes);
+    let kinds = kinds::resolve(&mut check, &written.head.kinds);
+    let root_names = kinds::root_names(&mut check, &written.head);
     let graph = graph::build(
         &mut check,
         &written.head.roots,
+        &kinds,
         &written.segments,
         &written.nerves,
     );
     // Without a sound graph every route would be reported as missing: stop at the cause.
     check.finish()?;
     strays(content, &mut check, region);
-    let model = model(&mut check, graph, &codes, written);
+    let mut model = model(&mut check, graph, &codes, written);
     check.finish()?;
+    (model.kinds, model.root_names) = (kinds, root_names);
     Ok(model)
 }
 
@@ -94,11 +115,9 @@ struct Written {
     variants: Vec<raw::Variant>,
     sites: Vec<raw::Site>,
     sources: Vec<raw::Source>,
-    views: Vec<raw::View>,
+    /// None where nothing is to be drawn.
+    views: Option<Vec<raw::View>>,
 }
-
-/// What the region is called, and its roots.
-const HEAD: &str = "region.yaml";
 
 /// Reads every file, so that all unreadable ones are named at once.
 fn read<'c>(
@@ -134,7 +153,7 @@ fn read<'c>(
         variants: files.list(),
         sites: files.list(),
         sources: files.list(),
-        views: if drawn { files.list() } else { Vec::new() },
+        views: drawn.then(|| files.list()),
     };
     match Failure::of_all(files.unread) {
         Some(failure) => Err(failure),
@@ -216,11 +235,13 @@ fn model(check: &mut Checker, graph: Graph, codes: &Names, written: Written) -> 
         region: written.head.region,
         label: written.head.label,
         roots: written.head.roots,
+        root_names: Vec::new(),
+        kinds: Vec::new(),
         segments: graph.segments,
         nerves: graph.nerves,
     };
-    if !written.views.is_empty() {
-        model.charts = charts::resolve(check, &written.views, &model.skin);
+    if let Some(views) = written.views {
+        model.charts = charts::resolve(check, &views, &model.skin);
     }
     model.index = index::of(&model);
     model

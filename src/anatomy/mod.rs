@@ -5,6 +5,7 @@ mod check;
 mod entries;
 mod graph;
 mod index;
+mod kinds;
 mod list;
 mod load;
 mod model;
@@ -15,6 +16,6 @@ mod signs;
 mod structure;
 
 pub use index::fold;
-pub use load::{load, load_undrawn, regions};
+pub use load::{default_region, load, load_undrawn, regions};
 pub use model::*;
 pub use structure::{Kind, Structure};

@@ -45,20 +45,33 @@ impl SegmentSet {
     }
 }
 
-/// What a segment is; the order is from the spinal cord outwards.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum SegmentKind {
-    /// Rootlets, before the spinal ganglion: what an avulsion tears.
-    Rootlets,
-    /// Anterior ramus, beyond the ganglion; also a cranial nerve's root.
-    Root,
-    /// Posterior ramus or white ramus communicans.
-    Ramus,
-    Trunk,
-    Division,
-    Cord,
-    Nerve,
+/// What a segment is, by what its region declares of its kind.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct SegmentKind {
+    /// Position in [`Model::kinds`], which run from the spinal cord outwards.
+    pub order: usize,
+    /// A root of a spinal or cranial nerve, or its rootlets.
+    pub root: bool,
+    /// Before the spinal ganglion: what an avulsion tears.
+    pub preganglionic: bool,
+    /// Fibres still run here as the roots do, so that a loss follows dermatomes.
+    pub radicular: bool,
+    /// Beyond all roots, and no named nerve yet.
+    pub plexus: bool,
+    /// A nerve with a name and a course.
+    pub named: bool,
+}
+
+/// A kind of segment and its words.
+#[derive(Debug, Clone)]
+pub struct KindOfSegment {
+    pub id: String,
+    pub plural: String,
+    /// What blueprints call a lesion there: "trunk".
+    pub place: String,
+    /// Too many to be named in a picture.
+    pub unnamed: bool,
+    pub kind: SegmentKind,
 }
 
 /// A stretch of nerve. Whatever leaves it leaves at its far end, so a lesion of the segment cuts it.
@@ -345,6 +358,9 @@ pub struct Model {
     pub label: String,
     /// "C5", "C6" ... in order; `Fibres::root` is a position in here.
     pub roots: Vec<String>,
+    /// The same roots as in a sentence: "the spinal accessory nerve" for XI.
+    pub root_names: Vec<String>,
+    pub kinds: Vec<KindOfSegment>,
     pub segments: Vec<Segment>,
     pub nerves: Vec<Nerve>,
     pub muscles: Vec<Muscle>,
@@ -395,6 +411,32 @@ impl Model {
             Entry::Structure(s) if s.kind == kind => Some(*s),
             _ => None,
         })
+    }
+
+    /// The outermost kind between roots and named nerves, if the region has a plexus.
+    pub fn outermost(&self) -> Option<&KindOfSegment> {
+        self.kinds.iter().rfind(|k| k.kind.plexus)
+    }
+
+    /// What blueprints call the place of a site: the kind of its first segment.
+    pub fn place_of(&self, site: usize) -> &str {
+        self.sites
+            .get(site)
+            .and_then(|s| self.segments.get(*s.segments.first()?))
+            .map_or("", |s| &self.kinds[s.kind.order].place)
+    }
+
+    /// The places that sites of the region lie in, from the spinal cord outwards.
+    pub fn places(&self) -> Vec<&str> {
+        let mut all: Vec<&str> = Vec::new();
+        for kind in &self.kinds {
+            let place = kind.place.as_str();
+            let used = (0..self.sites.len()).any(|s| self.place_of(s) == place);
+            if used && !all.contains(&place) {
+                all.push(place);
+            }
+        }
+        all
     }
 
     pub fn nerve(&self, id: &str) -> Option<&Nerve> {

@@ -1,6 +1,6 @@
 //! The YAML of a region as it is written, before anything is checked.
 
-use super::model::{SegmentKind, SkinKind};
+use super::model::SkinKind;
 use crate::files::UniqueMap;
 use serde::Deserialize;
 use serde::de::IgnoredAny;
@@ -11,13 +11,34 @@ pub struct Region {
     pub region: String,
     pub label: String,
     pub roots: Vec<String>,
+    #[serde(default)]
+    pub root_names: UniqueMap<String>,
+    pub kinds: Vec<Kind>,
+}
+
+/// A kind of segment.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Kind {
+    pub id: String,
+    pub plural: String,
+    #[serde(default)]
+    pub root: bool,
+    #[serde(default)]
+    pub preganglionic: bool,
+    pub radicular: Option<bool>,
+    #[serde(default)]
+    pub named: bool,
+    #[serde(default)]
+    pub unnamed: bool,
+    pub blueprint: Option<String>,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Segment {
     pub id: String,
-    pub kind: SegmentKind,
+    pub kind: String,
     pub label: String,
     pub level: Option<String>,
     pub root: Option<String>,

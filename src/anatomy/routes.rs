@@ -2,7 +2,7 @@
 
 use super::check::{At, Checker, Names};
 use super::graph::Graph;
-use super::model::{Choice, Fibres, SegmentKind, SegmentSet, Supply};
+use super::model::{Choice, Fibres, SegmentSet, Supply};
 use super::raw;
 use std::collections::HashMap;
 
@@ -138,11 +138,7 @@ impl Changes {
         id: &str,
         usual: &[Fibres],
     ) -> Supply {
-        let in_plexus = |f: &Fibres| {
-            f.path
-                .iter()
-                .any(|s| graph.segments[s].kind == SegmentKind::Rootlets)
-        };
+        let in_plexus = |f: &Fibres| f.path.iter().any(|s| graph.segments[s].kind.preganglionic);
         let mut choices = self.choices(id, usual.iter().any(in_plexus));
         let mut rows = 1;
         for choice in choices.iter_mut().rev() {
@@ -225,9 +221,7 @@ impl Changes {
 /// Lets fibres of the plexus start in a neighbouring root and run on as before.
 fn shift_root(graph: &Graph, f: &mut Fibres, by: i32) {
     let here = graph.root_segments(f.root);
-    let through_plexus = here
-        .iter()
-        .any(|s| graph.segments[s].kind == SegmentKind::Rootlets);
+    let through_plexus = here.iter().any(|s| graph.segments[s].kind.preganglionic);
     let there = f.root as i64 + i64::from(by);
     let (true, Ok(there)) = (through_plexus, usize::try_from(there)) else {
         return;

@@ -3,7 +3,7 @@
 use super::mechanism::{self, GENERAL, GENERAL_AVULSION, Mechanism, Scenarios};
 use super::timeline::{self, Course};
 use super::{Age, Case, Level, NerveInjury, Patient, Stream, Timeline, area, patient, story};
-use crate::anatomy::{Model, SegmentKind, Site};
+use crate::anatomy::{Model, Site};
 use crate::diagnostic::Failure;
 use crate::files::Content;
 use crate::findings::{self, Findings, Fixed};
@@ -138,7 +138,7 @@ pub fn is_avulsion(model: &Model, lesion: &Lesion) -> bool {
             model
                 .segments
                 .get(cut.segment)
-                .is_some_and(|s| s.kind == SegmentKind::Rootlets)
+                .is_some_and(|s| s.kind.preganglionic)
         })
 }
 

@@ -54,14 +54,9 @@ pub struct Shared {
     /// Folder whose files win over the shipped ones (anatomy/, scenarios/, questions/, templates/)
     #[arg(long, value_name = "DIR", global = true)]
     pub content: Option<PathBuf>,
-    /// Region of the body
-    #[arg(
-        long,
-        value_name = "REGION",
-        default_value = "upper_limb",
-        global = true
-    )]
-    pub region: String,
+    /// Region of the body; left out: as in settings.yaml
+    #[arg(long, value_name = "REGION", global = true)]
+    pub region: Option<String>,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -1,7 +1,7 @@
 //! What does `vivasmith check` do? A folder or file of the user's, and every problem at once, or the short word that all is well.
 
 use super::args::CheckArgs;
-use super::{content_check, print, station};
+use super::{content_check, print, region, station};
 use crate::anatomy;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, FOLDERS, read_text};
@@ -12,7 +12,8 @@ use std::path::{Path, PathBuf};
 
 pub fn run(args: &CheckArgs) -> Result<String, Failure> {
     let (content, only) = target(args)?;
-    let mut found = content_check::of(&content, &args.shared.region);
+    let region = region(&content, &args.shared);
+    let mut found = content_check::of(&content, region.as_deref().unwrap_or_default());
     let name = only.as_ref().map(|o| o.shown.as_str());
     if let Some(name) = name {
         narrow(&mut found, name);
@@ -41,7 +42,7 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
         content.version()
     );
     let press = if args.print {
-        let model = anatomy::load(&content, &args.shared.region)?;
+        let model = anatomy::load(&content, &region?)?;
         Some((Printer::new(&content)?, model))
     } else {
         None

@@ -4,6 +4,7 @@ use super::args::{CircuitArgs, formats};
 use super::content;
 use super::page_style::page_style;
 use super::progress::Progress;
+use super::region;
 use super::station::fresh_seed;
 use crate::anatomy;
 use crate::circuit::{self, Breadth, Circuit, EFFORT, Effort, Exposure, Maker, report};
@@ -21,7 +22,10 @@ use std::time::Duration;
 pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     let content = content(&args.shared)?;
     let (source, beside) = blueprint(&content, &args.blueprint)?;
-    let region = circuit::region_of(&source)?.unwrap_or_else(|| args.shared.region.clone());
+    let region = match circuit::region_of(&source)? {
+        Some(own) => own,
+        None => region(&content, &args.shared)?,
+    };
     let model = anatomy::load(&content, &region)?;
     let blueprint = circuit::check(&source, &content, &model)?;
     printable(&source)?;

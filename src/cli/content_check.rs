@@ -113,7 +113,9 @@ fn blueprints(content: &Content, models: &[(String, Option<Model>)], proof: &mut
         let Some(own) = proof.keep(circuit::region_of(source)) else {
             continue;
         };
-        let own = own.unwrap_or_else(|| "upper_limb".to_string());
+        let Some(own) = own.or_else(|| anatomy::default_region(content).ok()) else {
+            continue;
+        };
         match models.iter().find(|(name, _)| *name == own) {
             Some((_, Some(model))) => {
                 proof.keep(circuit::check(source, content, model));

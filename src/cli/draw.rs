@@ -1,7 +1,7 @@
 //! What does `vivasmith draw` do? From the options to a picture and its files.
 
 use super::args::{DrawArgs, MapArg, PictureFormat, SideArg, Subject};
-use super::{content, fixed, page_style};
+use super::{content, fixed, page_style, region};
 use crate::anatomy::{self, Model};
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::{self, Figure, FigureStyle, Kind, Map, Side};
@@ -14,9 +14,10 @@ use std::fmt::Write;
 
 pub fn run(args: &DrawArgs) -> Result<String, Failure> {
     let content = content(&args.shared)?;
+    let region = region(&content, &args.shared)?;
     let model = match args.subject {
-        Subject::Skin => anatomy::load(&content, &args.shared.region)?,
-        Subject::Plexus | Subject::Nerve => anatomy::load_undrawn(&content, &args.shared.region)?,
+        Subject::Skin => anatomy::load(&content, &region)?,
+        Subject::Plexus | Subject::Nerve => anatomy::load_undrawn(&content, &region)?,
     };
     let lesion = args
         .lesion

@@ -87,10 +87,18 @@ fn content(shared: &Shared) -> Result<Content, Failure> {
     }
 }
 
+/// The region that the shared options name, or that the content means.
+fn region(content: &Content, shared: &Shared) -> Result<String, Failure> {
+    match &shared.region {
+        Some(region) => Ok(region.clone()),
+        None => anatomy::default_region(content),
+    }
+}
+
 /// The content and the region's model that the shared options name, for a command that draws no skin.
 fn load(shared: &Shared) -> Result<(Content, Model), Failure> {
     let content = content(shared)?;
-    let model = anatomy::load_undrawn(&content, &shared.region)?;
+    let model = anatomy::load_undrawn(&content, &region(&content, shared)?)?;
     Ok((content, model))
 }
 

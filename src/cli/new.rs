@@ -1,7 +1,7 @@
 //! How does somebody begin to write their own? With a commented starter in the content folder; nothing is ever overwritten.
 
 use super::args::{NewArg, NewArgs};
-use crate::anatomy::{self, Model, SegmentKind};
+use crate::anatomy::{self, Model};
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, OutFile, write_all, write_new};
 use std::path::{Path, PathBuf};
@@ -21,7 +21,7 @@ pub fn run(args: &NewArgs) -> Result<String, Failure> {
     } else {
         Content::embedded()
     };
-    let model = anatomy::load(&content, &args.shared.region)?;
+    let model = anatomy::load(&content, &super::region(&content, &args.shared)?)?;
     let (name, starter) = place(args, &content, &model, id)?;
     let text = filled(&starter, &model, id)?;
     let path = match content
@@ -134,17 +134,10 @@ fn filled(name: &str, model: &Model, id: &str) -> Result<String, Failure> {
             Problem::new(format!("{name} is missing from the program")).hint("install it again"),
         )
     })?;
-    // A nerve that is injured alone, so that the starter has findings.
-    let segment = model
-        .segments
-        .iter()
-        .find(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant && s.id == "ulnar_arm")
-        .or_else(|| {
-            model
-                .segments
-                .iter()
-                .find(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant)
-        })
+    // The origin of the longest nerve: it has findings of its own.
+    let longest = model.nerves.iter().max_by_key(|n| n.segments.len());
+    let segment = longest
+        .and_then(|n| model.segments.get(*n.segments.first()?))
         .map_or("", |s| s.id.as_str());
     Ok(source
         .text

@@ -2,7 +2,7 @@
 
 use super::args::{SheetArgs, StationArgs, formats};
 use super::page_style::page_style;
-use super::{content, fixed};
+use super::{content, fixed, region};
 use crate::anatomy::{self, Model};
 use crate::case::{self, Case, Request};
 use crate::diagnostic::Failure;
@@ -23,7 +23,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 pub fn run(args: &StationArgs) -> Result<String, Failure> {
     let content = content(&args.shared)?;
     if let Some(id) = args.place.as_deref().and_then(|p| p.strip_prefix("own:")) {
-        let model = anatomy::load(&content, &args.shared.region)?;
+        let model = anatomy::load(&content, &region(&content, &args.shared)?)?;
         return own(&content, &model, id, args);
     }
     // What does not wait for the model is done on the second core.
@@ -34,7 +34,7 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
             let _ = Fonts::load();
             printer
         });
-        let model = anatomy::load(&content, &args.shared.region);
+        let model = region(&content, &args.shared).and_then(|r| anatomy::load(&content, &r));
         (model, joined(printer))
     });
     drawn(&content, &model?, printer, args)

@@ -6,12 +6,12 @@ use super::draw::{Drawing, HEAD, NORMAL, SMALL, SOFT};
 use super::fibres::{Fate, Loss, fate, loss};
 use super::figure_style::FigureStyle;
 use super::plexus_layout::{
-    Bar, Branch, CORD, DIVISION, LABEL, Places, ROOT, TAIL, TRUNK, WIDTH, places, spread,
+    Bar, Branch, CORD, DIVISION, LABEL, Places, ROOT, TAIL, TRUNK, WIDTH, column, places, spread,
 };
 use super::plexus_lines::Plexus;
 use super::shape::{Anchor, Figure, line, p, stroke};
 use super::strokes::{self, Gauge, Sample};
-use crate::anatomy::{Model, SegmentIx, SegmentKind};
+use crate::anatomy::{Model, SegmentIx};
 use crate::diagnostic::Problem;
 use crate::lesion::Lesion;
 use crate::wording::capital;
@@ -97,8 +97,8 @@ impl Plexus<'_> {
         let bars: Vec<(SegmentIx, Bar)> = self.places.bars.iter().map(|(s, b)| (*s, *b)).collect();
         for (segment, bar) in bars {
             let s = &self.model.segments[segment];
-            match s.kind {
-                SegmentKind::Root => {
+            match column(self.model, segment) {
+                Some(0) => {
                     let name = s
                         .label
                         .strip_suffix(" root")
@@ -111,7 +111,7 @@ impl Plexus<'_> {
                             .block(&[name], 0.0, bar.y, Anchor::Start, HEAD, true);
                     }
                 }
-                SegmentKind::Trunk | SegmentKind::Cord => {
+                Some(place @ (1 | 3)) => {
                     // Above the stretch, unless a root of another nerve climbs there.
                     let climbs = self.places.slants.iter().any(|(s, (_, row))| {
                         self.model.segments[*s].from.contains(&segment) && *row < bar.y
@@ -120,8 +120,8 @@ impl Plexus<'_> {
                         let middle = bar.y + if climbs { 4.6 } else { -4.6 };
                         strokes::empty_box(&mut self.drawing, bar.from + 0.5, middle, 13.0);
                     } else {
-                        let room = match s.kind {
-                            SegmentKind::Trunk => TRUNK_NAME,
+                        let room = match place {
+                            1 => TRUNK_NAME,
                             _ => CORD_NAME,
                         };
                         let lines = self.drawing.wrap(&s.label, room, SMALL, false);
@@ -249,9 +249,10 @@ fn alt(
         .collect();
     let the = |s: SegmentIx| style.say("fig_the", &[("thing", &model.segments[s].label)]);
     let mut all = vec![style.say("fig_plexus_alt", &[("region", &model.label)])];
-    for kind in [SegmentKind::Trunk, SegmentKind::Cord] {
-        for segment in drawn.iter().map(|&s| &model.segments[s]) {
-            if segment.kind == kind {
+    for place in [1, 3] {
+        for &s in &drawn {
+            if column(model, s) == Some(place) {
+                let segment = &model.segments[s];
                 let from = segment.from.iter().copied();
                 let from: Vec<String> = from
                     .filter(|f| places.bars.contains_key(f))
@@ -293,19 +294,19 @@ fn alt(
 
 fn alt_blank(model: &Model, places: &Places, style: &FigureStyle) -> String {
     // The cords that spring from cords have no box of their own.
-    let boxed = |kind: SegmentKind| {
+    let boxed = |place: usize| {
         let bars = places.bars.keys();
-        let count = bars.filter(|&&s| model.segments[s].kind == kind).count();
+        let count = bars.filter(|&&s| column(model, s) == Some(place)).count();
         count.to_string()
     };
     style.say(
         "fig_plexus_alt_blank",
         &[
             ("region", &model.label),
-            ("roots", &boxed(SegmentKind::Root)),
-            ("trunks", &boxed(SegmentKind::Trunk)),
-            ("divisions", &boxed(SegmentKind::Division)),
-            ("cords", &boxed(SegmentKind::Cord)),
+            ("roots", &boxed(0)),
+            ("trunks", &boxed(1)),
+            ("divisions", &boxed(2)),
+            ("cords", &boxed(3)),
             ("branches", &places.branches.len().to_string()),
         ],
     )

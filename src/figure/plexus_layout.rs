@@ -1,7 +1,7 @@
 //! Where on paper does each part of a plexus stand? Roots to the left, then trunks, divisions, cords, and a row for every branch.
 
 use super::fibres::ancestors;
-use crate::anatomy::{Model, Nerve, SegmentIx, SegmentKind, SegmentSet};
+use crate::anatomy::{Model, Nerve, SegmentIx, SegmentSet};
 use std::collections::BTreeMap;
 
 pub const WIDTH: f64 = 170.0;
@@ -55,26 +55,35 @@ pub fn spread(tallest: f64) -> f64 {
     ((tallest + 1.2) / PITCH).max(1.0)
 }
 
+/// The column of a segment: 0 for roots, then the kinds of the plexus, from the spinal cord outwards.
+pub fn column(model: &Model, ix: SegmentIx) -> Option<usize> {
+    let kind = model.segments.get(ix)?.kind;
+    if kind.root && !kind.preganglionic {
+        return Some(0);
+    }
+    let mut kinds = model.kinds.iter().filter(|k| k.kind.plexus);
+    kinds.position(|k| k.kind == kind).map(|i| i + 1)
+}
+
 /// The segments of the plexus proper, by column: roots, trunks, divisions, cords, cords that spring from cords.
 fn columns(model: &Model) -> [Vec<SegmentIx>; 5] {
     let mut columns: [Vec<SegmentIx>; 5] = Default::default();
-    let kind = |ix: SegmentIx| model.segments[ix].kind;
     for (ix, s) in model.segments.iter().enumerate() {
         if s.only_in_variant {
             continue;
         }
-        match s.kind {
-            SegmentKind::Trunk => {
-                for &f in s.from.iter().filter(|&&f| kind(f) == SegmentKind::Root) {
+        match column(model, ix) {
+            Some(1) => {
+                for &f in s.from.iter().filter(|&&f| column(model, f) == Some(0)) {
                     if !columns[0].contains(&f) {
                         columns[0].push(f);
                     }
                 }
                 columns[1].push(ix);
             }
-            SegmentKind::Division => columns[2].push(ix),
-            SegmentKind::Cord => {
-                let deep = s.from.iter().all(|&f| kind(f) == SegmentKind::Cord);
+            Some(2) => columns[2].push(ix),
+            Some(3) => {
+                let deep = s.from.iter().all(|&f| column(model, f) == Some(3));
                 columns[if deep { 4 } else { 3 }].push(ix);
             }
             _ => {}
@@ -91,7 +100,7 @@ fn posterior(model: &Model) -> SegmentSet {
     while grown {
         grown = false;
         for (ix, s) in model.segments.iter().enumerate() {
-            let own = s.kind == SegmentKind::Division && s.label.starts_with("posterior");
+            let own = column(model, ix) == Some(2) && s.label.starts_with("posterior");
             let all = !s.from.is_empty() && s.from.iter().all(|&f| set.contains(f));
             if (own || all) && !set.contains(ix) {
                 set.insert(ix);

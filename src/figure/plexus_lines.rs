@@ -3,10 +3,10 @@
 use super::draw::{Drawing, INK};
 use super::fibres::{Fate, Loss, fate};
 use super::figure_style::FigureStyle;
-use super::plexus_layout::{Bar, Branch, Places, TAIL};
+use super::plexus_layout::{Bar, Branch, Places, TAIL, column};
 use super::shape::{BezPath, P, circle, line, p, path, s_curve, stroke};
 use super::strokes::{self, Gauge};
-use crate::anatomy::{Model, SegmentIx, SegmentKind};
+use crate::anatomy::{Model, SegmentIx};
 use crate::lesion::Lesion;
 use kurbo::ParamCurve;
 
@@ -122,8 +122,8 @@ impl Plexus<'_> {
 
     /// Where on a stretch its lesion is marked: before the first branch leaves.
     fn mark_at(&self, segment: SegmentIx, bar: Bar) -> f64 {
-        match self.model.segments[segment].kind {
-            SegmentKind::Root => bar.from + 4.0,
+        match column(self.model, segment) {
+            Some(0) => bar.from + 4.0,
             _ => (bar.from + bar.to) / 2.0,
         }
     }
@@ -216,7 +216,7 @@ impl Plexus<'_> {
     /// The ganglion between rootlets and root, so that an avulsion is seen to lie before it.
     pub(super) fn ganglia(&mut self) {
         for (&segment, bar) in &self.places.bars {
-            if self.model.segments[segment].kind == SegmentKind::Rootlets {
+            if self.model.segments[segment].kind.preganglionic {
                 self.drawing.area(
                     circle(p(bar.to, bar.y), 1.2),
                     Some(1.0),

@@ -52,6 +52,7 @@ pub struct Grade {
 #[serde(deny_unknown_fields, default)]
 struct Written {
     institution: Option<String>,
+    region: Option<String>,
     paper: Option<PaperWord>,
     text: Option<TextWord>,
     eponyms: Option<Eponyms>,
@@ -65,6 +66,8 @@ struct Written {
 #[derive(Debug, Clone)]
 pub struct Settings {
     pub institution: String,
+    /// What is meant where no region is named.
+    pub region: Option<String>,
     pub paper: PaperWord,
     pub text: TextWord,
     pub eponyms: Eponyms,
@@ -104,6 +107,7 @@ pub fn settings(content: &Content) -> Result<Settings, Failure> {
             .unwrap_or_default()
             .trim()
             .to_string(),
+        region: user.region.or(base.region),
         paper: user.paper.or(base.paper).unwrap_or(PaperWord::A4),
         text: user.text.or(base.text).unwrap_or(TextWord::Normal),
         eponyms: user.eponyms.or(base.eponyms).unwrap_or(Eponyms::Plain),

@@ -2,7 +2,7 @@
 
 use super::share::{Fixed, passing};
 use super::{Finding, State};
-use crate::anatomy::{Fibres, Model, SegmentKind, Supply};
+use crate::anatomy::{Fibres, Model, Supply};
 use crate::lesion::{Cut, Lesion};
 
 pub(super) fn row<'s>(supply: &'s Supply, fixed: &[Fixed]) -> &'s [Fibres] {
@@ -54,7 +54,7 @@ fn spared(
         return "such a limb does not have it".to_string();
     };
     let leaf = &model.segments[main.leaves];
-    let trunkward = |c: &&Cut| model.segments[c.segment].kind == SegmentKind::Nerve;
+    let trunkward = |c: &&Cut| model.segments[c.segment].kind.named;
     // Same nerve, further up.
     for c in lesion.cuts.iter().filter(trunkward) {
         let at = &model.segments[c.segment];
@@ -72,7 +72,7 @@ fn spared(
             .path
             .iter()
             .map(|s| &model.segments[s])
-            .filter(|s| s.nerve == at.nerve && s.kind == SegmentKind::Nerve && s.order < at.order)
+            .filter(|s| s.nerve == at.nerve && s.kind.named && s.order < at.order)
             .max_by_key(|s| s.order);
         if let Some(parting) = parting {
             return format!(
@@ -96,25 +96,25 @@ fn spared(
                     .from
                     .iter()
                     .copied()
-                    .filter(|p| model.segments[*p].kind == SegmentKind::Nerve),
+                    .filter(|p| model.segments[*p].kind.named),
             );
         }
     }
     let roots = root_names(model, fibres.iter());
-    let cord = main
+    let outermost = model.outermost();
+    let plural = outermost.map_or("", |k| k.plural.as_str());
+    let last = main
         .path
         .iter()
         .map(|s| &model.segments[s])
-        .find(|s| s.kind == SegmentKind::Cord && s.id.ends_with("cord"));
-    let at_cord = lesion.cuts.iter().any(|c| {
-        matches!(
-            model.segments[c.segment].kind,
-            SegmentKind::Cord | SegmentKind::Division
-        )
+        .find(|s| outermost.is_some_and(|k| k.kind == s.kind));
+    let in_plexus = lesion.cuts.iter().any(|c| {
+        let kind = model.segments[c.segment].kind;
+        kind.plexus && !kind.radicular
     });
     if lesion.radicular(model) {
         let early = lesion.cuts.iter().find(|c| {
-            model.segments[c.segment].kind == SegmentKind::Trunk
+            !model.segments[c.segment].kind.root
                 && model.segments[c.segment]
                     .from
                     .iter()
@@ -122,16 +122,18 @@ fn spared(
         });
         return match early {
             Some(c) => format!(
-                "the {} leaves the roots, above the {}",
-                leaf.nerve_label, model.segments[c.segment].label
+                "the {} leaves the {}, above the {}",
+                leaf.nerve_label,
+                roots_word(model),
+                model.segments[c.segment].label
             ),
             None => format!("its fibres come from {roots}"),
         };
     }
-    match cord {
-        Some(cord) if at_cord => format!("its fibres run through the {}", cord.label),
-        _ if at_cord => format!(
-            "supplied by the {}, which leaves above the cords",
+    match last {
+        Some(last) if in_plexus => format!("its fibres run through the {}", last.label),
+        _ if in_plexus => format!(
+            "supplied by the {}, which leaves above the {plural}",
             leaf.nerve_label
         ),
         _ => format!(
@@ -139,6 +141,12 @@ fn spared(
             plain_nerve(nerve_label, &leaf.nerve_label)
         ),
     }
+}
+
+/// "roots".
+fn roots_word(model: &Model) -> &str {
+    let root = model.kinds.iter().rfind(|k| k.kind.root);
+    root.map_or("", |k| k.plural.as_str())
 }
 
 /// Why fibres are lost, wholly or in part.
@@ -166,8 +174,7 @@ fn cut(
     let at = &model.segments[c.segment];
     let percent = ((1.0 - share) * 100.0).round();
     let roots = root_names(model, hit.iter().map(|(f, _)| *f));
-    let radicular = matches!(at.kind, SegmentKind::Root | SegmentKind::Rootlets);
-    if radicular && share > 0.02 {
+    if at.kind.root && share > 0.02 {
         return format!(
             "{roots} {} about {percent:.0} % of its fibres",
             if roots.contains(' ') {
@@ -177,29 +184,29 @@ fn cut(
             }
         );
     }
-    if radicular {
+    if at.kind.root {
         return format!("all its fibres come from {roots}");
     }
-    let place = match at.kind {
-        SegmentKind::Nerve if leaf.nerve == at.nerve && main.leaves == c.segment => {
+    let place = match at.kind.named {
+        true if leaf.nerve == at.nerve && main.leaves == c.segment => {
             format!(
                 "{leaves} the {} {}, at the lesion",
                 leaf.nerve_label, leaf.level
             )
         }
-        SegmentKind::Nerve if leaf.nerve == at.nerve => {
+        true if leaf.nerve == at.nerve => {
             format!(
                 "{leaves} the {} {}, beyond the lesion",
                 leaf.nerve_label, leaf.level
             )
         }
-        SegmentKind::Nerve => {
+        true => {
             format!(
                 "the {} comes off the {} beyond the lesion",
                 leaf.nerve_label, at.nerve_label
             )
         }
-        _ => format!(
+        false => format!(
             "its fibres pass the {} on their way to the {}",
             at.label, leaf.nerve_label
         ),
@@ -276,13 +283,7 @@ pub(super) fn root_names<'f>(model: &Model, fibres: impl Iterator<Item = &'f Fib
     let mut roots: Vec<usize> = fibres.map(|f| f.root).collect();
     roots.sort_unstable();
     roots.dedup();
-    let names: Vec<String> = roots
-        .iter()
-        .map(|&r| match model.roots[r].as_str() {
-            "XI" => "the spinal accessory nerve".to_string(),
-            name => name.to_string(),
-        })
-        .collect();
+    let names: Vec<String> = roots.iter().map(|&r| model.root_names[r].clone()).collect();
     join_and(&names)
 }
 

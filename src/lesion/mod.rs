@@ -5,7 +5,7 @@ mod words;
 
 pub use parse::{MAX_PARTS, at, join, parse};
 
-use crate::anatomy::{Model, SegmentIx, SegmentKind, SegmentSet};
+use crate::anatomy::{Model, SegmentIx, SegmentSet};
 
 /// How badly a place is injured.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,15 +54,11 @@ pub struct Lesion {
 }
 
 impl Lesion {
-    /// Lies in a root or a trunk, above where the fibres of a dermatome part.
+    /// Lies where the fibres still run as the roots do, above where those of a dermatome part.
     pub fn radicular(&self, model: &Model) -> bool {
         self.cuts.iter().any(|cut| {
-            model.segments.get(cut.segment).is_some_and(|s| {
-                matches!(
-                    s.kind,
-                    SegmentKind::Root | SegmentKind::Rootlets | SegmentKind::Trunk
-                )
-            })
+            let segment = model.segments.get(cut.segment);
+            segment.is_some_and(|s| s.kind.radicular)
         })
     }
 }

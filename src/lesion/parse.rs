@@ -1,7 +1,7 @@
 //! Turns the argument `SITE[@SEVERITY][+SITE...]` into a lesion, or into one message that says what to write instead.
 
 use super::{Cut, HALF, Lesion, Part, Severity};
-use crate::anatomy::{Entry, Model, SegmentIx, SegmentKind, SegmentSet, fold};
+use crate::anatomy::{Entry, Model, SegmentIx, SegmentSet, fold};
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 
 /// Most places that one lesion may combine.
@@ -272,16 +272,13 @@ fn uneven(share: f64, at_half: f64) -> f64 {
 /// The rootlets above a root, or the segment itself when it is rootlets.
 fn rootlets_of(model: &Model, segment: SegmentIx) -> Option<SegmentIx> {
     let s = model.segments.get(segment)?;
-    match s.kind {
-        SegmentKind::Rootlets => Some(segment),
-        SegmentKind::Root => s.from.iter().copied().find(|&f| {
-            model
-                .segments
-                .get(f)
-                .is_some_and(|x| x.kind == SegmentKind::Rootlets)
-        }),
-        _ => None,
+    if s.kind.preganglionic {
+        return Some(segment);
     }
+    s.from
+        .iter()
+        .copied()
+        .find(|&f| s.kind.root && model.segments.get(f).is_some_and(|x| x.kind.preganglionic))
 }
 
 fn usage(message: impl Into<String>, hint: impl Into<String>) -> Failure {

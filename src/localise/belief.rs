@@ -3,7 +3,7 @@
 use super::examiner::confusion;
 use super::hypotheses::Hypothesis;
 use super::observe::Observation;
-use crate::anatomy::{Kind, Model, SegmentKind, Structure, Variant};
+use crate::anatomy::{Kind, Model, Structure, Variant};
 use crate::findings::{Finding, Findings, Fixed, derive};
 use crate::lesion::Lesion;
 
@@ -26,12 +26,10 @@ pub struct Belief {
 impl Outcomes {
     /// What an examiner would note after this lesion, misreading included, in a limb whose variants may be held.
     pub fn of(model: &Model, lesion: &Lesion, fixed: &[Fixed]) -> Self {
-        let rooted = lesion.cuts.iter().any(|c| {
-            matches!(
-                model.segments[c.segment].kind,
-                SegmentKind::Rootlets | SegmentKind::Root
-            )
-        });
+        let rooted = lesion
+            .cuts
+            .iter()
+            .any(|c| model.segments[c.segment].kind.root);
         let free =
             |(v, x): &(usize, &Variant)| x.shifts_plexus && !fixed.iter().any(|(f, _)| f == v);
         let levels = model

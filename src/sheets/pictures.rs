@@ -1,6 +1,6 @@
 //! Which pictures go with the sheets of a case? Each for the sheets it serves and never for one it would spoil.
 
-use crate::anatomy::{Model, SegmentIx, SegmentKind};
+use crate::anatomy::{Model, SegmentIx};
 use crate::case::{Case, Side};
 use crate::diagnostic::Problem;
 use crate::figure::{self, Figure, FigureStyle, Kind, Lettering, Map};
@@ -181,15 +181,12 @@ pub fn drawn(
 
 /// The nerve from which the injured one comes: the radial nerve for its deep branch. `None` for roots, trunks and cords.
 fn main_nerve(model: &Model, segment: SegmentIx) -> Option<&str> {
-    let mut here = model
-        .segments
-        .get(segment)
-        .filter(|s| s.kind == SegmentKind::Nerve)?;
+    let mut here = model.segments.get(segment).filter(|s| s.kind.named)?;
     while let Some(above) = here
         .from
         .first()
         .and_then(|&p| model.segments.get(p))
-        .filter(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant)
+        .filter(|s| s.kind.named && !s.only_in_variant)
     {
         here = above;
     }

@@ -286,6 +286,38 @@ fn a_variant_may_change_the_arc_of_a_reflex() {
 }
 
 #[test]
+fn kinds_of_segment_are_those_that_the_region_declares() {
+    let e = broken("kind", "plexus.yaml", "kind: trunk", "kind: trunck");
+    says(&e, &["no kind of segment has the id `trunck`", "`trunk`"]);
+    let e = broken("twice", "region.yaml", "id: cord,", "id: trunk,");
+    says(&e, &["the kind `trunk` is declared twice"]);
+    let e = broken("unnamed", "region.yaml", ", named: true", "");
+    says(&e, &["no kind of segment is marked `named: true`"]);
+    let e = broken(
+        "both",
+        "region.yaml",
+        ", named: true",
+        ", named: true, root: true",
+    );
+    says(&e, &["`nerve` cannot be a named nerve and a root"]);
+    let e = broken("called", "region.yaml", "{XI: the", "{XII: the");
+    says(&e, &["no root has the id `XII`"]);
+}
+
+/// The content says which region is meant, not the program.
+#[test]
+fn the_region_that_is_meant_stands_in_the_settings() {
+    let of = |content: &Content| anatomy::default_region(content).expect("a region");
+    assert_eq!(of(&Content::embedded()), "upper_limb");
+    let folder = Folder::new("meant");
+    folder.with("settings.yaml", "region: elsewhere\n");
+    assert_eq!(
+        of(&Content::overlaid(&folder.0).expect("reads")),
+        "elsewhere"
+    );
+}
+
+#[test]
 fn a_file_too_large_is_refused_unread() {
     let folder = Folder::new("large");
     folder.with(&format!("{UPPER}/region.yaml"), vec![b'#'; 3 << 20]);

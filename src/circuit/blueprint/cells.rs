@@ -2,13 +2,10 @@
 
 use super::checked::{Filter, Position, Reuse, Want};
 use super::checker::{Checker, at};
-use super::place::{on_nerve, place_of};
+use super::place::on_nerve;
 use super::written;
 use crate::case::{Level, sites_of};
 use std::collections::VecDeque;
-
-/// Where a lesion may lie, as a blueprint says it.
-const PLACES: [&str; 4] = ["root", "trunk", "cord", "nerve"];
 
 pub(super) fn wanted(
     check: &mut Checker<'_>,
@@ -149,11 +146,12 @@ fn filter(check: &mut Checker<'_>, i: usize, want: &written::Want) -> (Filter, S
         label.push(format!("part {word}"));
     }
     if let Some(word) = &want.lesion {
-        let all = PLACES.map(|p| (p, p));
+        let places = model.places();
+        let all: Vec<(&str, &str)> = places.iter().map(|p| (*p, *p)).collect();
         let path = at!["wanted", i, "lesion"];
         check.one_of(&path, "a lesion cannot lie in a", Some(word), &all);
         let sites = 0..model.sites.len();
-        narrow(sites.filter(|&s| place_of(model, s) == word).collect());
+        narrow(sites.filter(|&s| model.place_of(s) == word).collect());
         label.push(format!("lesion of a {word}"));
     }
     if let Some(word) = &want.kind {

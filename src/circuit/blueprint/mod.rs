@@ -13,5 +13,5 @@ mod check;
 pub use check::check;
 pub use checked::*;
 pub use exposure::{Exposure, Met};
-pub use place::{main_nerve, place_of};
+pub use place::main_nerve;
 pub use written::region_of;

@@ -1,16 +1,6 @@
-//! Where does a site lie: at a root, trunk, cord or nerve, and on which nerve's branch?
+//! On which nerve, or nerve's branch, does a site lie?
 
-use crate::anatomy::{Model, Segment, SegmentKind, fold};
-
-/// What a lesion of the site cuts first: "root", "trunk", "cord" or "nerve".
-pub fn place_of(model: &Model, site: usize) -> &'static str {
-    match first(model, site).map(|s| s.kind) {
-        Some(SegmentKind::Rootlets | SegmentKind::Root | SegmentKind::Ramus) => "root",
-        Some(SegmentKind::Trunk | SegmentKind::Division) => "trunk",
-        Some(SegmentKind::Cord) => "cord",
-        Some(SegmentKind::Nerve) | None => "nerve",
-    }
-}
+use crate::anatomy::{Model, Segment, fold};
 
 fn first(model: &Model, site: usize) -> Option<&Segment> {
     let segment = model.sites.get(site)?.segments.first()?;
@@ -22,10 +12,10 @@ fn chain(model: &Model, site: usize) -> Vec<&Segment> {
     let mut all: Vec<&Segment> = first(model, site).into_iter().collect();
     while let Some(above) = all
         .last()
-        .filter(|s| s.kind == SegmentKind::Nerve)
+        .filter(|s| s.kind.named)
         .and_then(|s| s.from.first())
         .and_then(|&p| model.segments.get(p))
-        .filter(|s| s.kind == SegmentKind::Nerve && !s.only_in_variant)
+        .filter(|s| s.kind.named && !s.only_in_variant)
     {
         all.push(above);
     }
@@ -82,7 +72,8 @@ mod tests {
         assert!(on_nerve(&model, "radial").contains(&site("pin_supinator")));
         assert!(!on_nerve(&model, "radial").contains(&site("posterior_cord")));
         assert!(on_nerve(&model, "no such nerve").is_empty());
-        assert_eq!(place_of(&model, site("root_c5")), "root");
-        assert_eq!(place_of(&model, site("lateral_cord")), "cord");
+        assert_eq!(model.place_of(site("root_c5")), "root");
+        assert_eq!(model.place_of(site("lateral_cord")), "cord");
+        assert_eq!(model.places(), ["root", "trunk", "cord", "nerve"]);
     }
 }

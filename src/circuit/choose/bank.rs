@@ -5,7 +5,7 @@ use super::similar::words;
 use super::threads::on_threads;
 use crate::anatomy::Model;
 use crate::case::{self, Case, Level, Request};
-use crate::circuit::blueprint::{Blueprint, Exposure, main_nerve, place_of};
+use crate::circuit::blueprint::{Blueprint, Exposure, main_nerve};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
 use crate::station::{self, BuildCache, Station, StationKind, StationRequest};
@@ -24,8 +24,8 @@ pub struct Banked {
     pub site: usize,
     /// Id of the nerve that the injured one comes from.
     pub nerve: String,
-    /// "root", "trunk", "cord" or "nerve".
-    pub place: &'static str,
+    /// Where the lesion lies, as blueprints call it: "root", "trunk" ...
+    pub place: String,
     pub level: Level,
     pub minutes: u32,
     pub reading: u32,
@@ -184,7 +184,7 @@ fn one(
         telling: telling(&built),
         site: job.site,
         nerve,
-        place: place_of(maker.model, job.site),
+        place: maker.model.place_of(job.site).to_string(),
         level: job.level,
         minutes: job.minutes,
         reading: job.reading,

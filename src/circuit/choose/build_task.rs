@@ -82,7 +82,7 @@ pub fn task(
         .collect();
     domains.sort_unstable();
     domains.dedup();
-    let places = ["root", "trunk", "cord", "nerve"];
+    let places = model.places();
     let mut items = Vec::new();
     let mut owners = Vec::new();
     for (b, banked) in bank.iter().enumerate() {

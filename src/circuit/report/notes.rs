@@ -221,7 +221,8 @@ fn overlaps(
 
 /// Levels of lesion, and nerves with several sites, of which the form holds nothing.
 fn uncovered(used: &[(usize, &Banked)], model: &Model, say: &mut dyn FnMut(bool, String)) {
-    let missing: Vec<&str> = ["root", "trunk", "cord", "nerve"]
+    let missing: Vec<&str> = model
+        .places()
         .into_iter()
         .filter(|p| used.iter().all(|(_, b)| b.place != *p))
         .collect();
