@@ -2,13 +2,41 @@
 //! what a command prints for other programs.
 
 use super::content::Source;
-use crate::diagnostic::{Failure, Problem};
+use crate::diagnostic::{Failure, Place, Problem};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 /// A shipped text as typed data; `None` for a text of the user's, and where YAML takes more than JSON does (a number for a text).
 pub(super) fn precompiled<T: DeserializeOwned>(source: &Source) -> Option<T> {
     serde_json::from_slice(source.json()?).ok()
+}
+
+/// A record that this program wrote.
+///
+/// # Errors
+/// Exit code 2 with the place when it is not as it was written.
+pub fn from_json<T: DeserializeOwned>(source: &Source) -> Result<T, Failure> {
+    serde_json::from_str(&source.text).map_err(|e| {
+        Failure::usage(
+            Problem::new("this is no record that this program wrote, or it was changed")
+                .hint("take the file as the program wrote it, or let the program write it again")
+                .at(Place {
+                    file: source.shown.clone(),
+                    line: e.line().max(1),
+                    column: e.column().max(1),
+                }),
+        )
+    })
+}
+
+/// A value as JSON in one line.
+///
+/// # Errors
+/// Exit code 3 when the value cannot be said in JSON.
+pub fn to_json_line(value: &impl Serialize) -> Result<String, Failure> {
+    serde_json::to_string(value)
+        .map(|text| text + "\n")
+        .map_err(unwritten)
 }
 
 /// One JSON object and a line end.
@@ -18,7 +46,11 @@ pub(super) fn precompiled<T: DeserializeOwned>(source: &Source) -> Option<T> {
 pub fn to_json(value: &impl Serialize) -> Result<String, Failure> {
     serde_json::to_string_pretty(value)
         .map(|text| text + "\n")
-        .map_err(|e| Failure::disk(Problem::new(format!("the JSON could not be written ({e})"))))
+        .map_err(unwritten)
+}
+
+fn unwritten(e: serde_json::Error) -> Failure {
+    Failure::disk(Problem::new(format!("the JSON could not be written ({e})")))
 }
 
 #[cfg(test)]

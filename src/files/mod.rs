@@ -19,7 +19,7 @@ pub use content::{Content, Source, locate};
 pub use csv_text::to_csv;
 pub use fingerprint::fnv1a;
 pub use folder::{ready_folder, write_folder};
-pub use json::to_json;
+pub use json::{from_json, to_json, to_json_line};
 pub use locate::Step;
 pub use merge::{Listed, Origins, parse_with_extra};
 pub use settings::{Eponyms, Grade, PaperWord, Settings, TextWord, phrase_in_settings, settings};

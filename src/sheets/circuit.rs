@@ -6,11 +6,11 @@ use super::publish::{Document, Formats, StationSheets, Text, publish};
 use super::rows::Reader;
 use super::words::{Printer, Value};
 use crate::anatomy::Model;
-use crate::circuit::report::{self, lists, slips};
+use crate::circuit::report::{self, lists, mark_sheet, slips};
 use crate::circuit::{Banked, Circuit, Exposure, Form, on_threads};
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::Figure;
-use crate::files::OutFile;
+use crate::files::{OutFile, to_json_line};
 use crate::typeset::{PageStyle, PdfMeta};
 use serde::Serialize;
 
@@ -70,8 +70,10 @@ impl Folder<'_> {
         }
         let mut files = publish(&documents, &pictures, self.formats, self.threads, progress)?;
         let record = report::record(self.model, self.circuit, self.before);
+        let key = report::marking_key(self.model, self.circuit, self.printer.grades());
         for (name, text) in [
-            ("mark_sheet.csv", slips::mark_sheet(self.circuit)?),
+            ("mark_sheet.csv", mark_sheet::mark_sheet(self.circuit)?),
+            (report::KEY_FILE, to_json_line(&key)?),
             ("exposure.yaml", record.text()),
         ] {
             files.push(OutFile {
@@ -168,6 +170,7 @@ impl Folder<'_> {
         let candidates = slips::candidate_slips(self.circuit);
         let examiners = slips::examiner_slips(self.circuit);
         let bells = slips::bell_tables(self.circuit);
+        let legend = mark_sheet::legend(self.circuit, self.printer.grades());
         let document = |name: &str, template: &str, values: &[(&'static str, &dyn Value)]| {
             Ok(Document {
                 name: name.to_string(),
@@ -187,6 +190,7 @@ impl Folder<'_> {
                 &[("r", &report)],
             ),
             document("equipment_and_patients", "circuit_lists", &[("l", &lists)]),
+            document("mark_sheet_legend", "circuit_legend", &[("l", &legend)]),
             document(
                 "timetable_candidates",
                 "circuit_candidates",

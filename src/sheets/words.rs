@@ -8,7 +8,7 @@ use super::pictures::{Picture, PictureLine, lettering};
 use super::rows::{Reader, Row, SHEETS};
 use crate::diagnostic::Failure;
 use crate::figure::FigureStyle;
-use crate::files::Content;
+use crate::files::{Content, Grade};
 use crate::station::{Station, check_candidate_picture, check_candidate_text};
 use crate::typeset::{PageStyle, PdfMeta, fonts};
 use serde::Serialize;
@@ -70,6 +70,11 @@ impl<'c> Printer<'c> {
             content,
             house,
         })
+    }
+
+    /// The grades of the global rating, best first.
+    pub fn grades(&self) -> &[Grade] {
+        &self.house.rating
     }
 
     /// A fixed phrase; empty when there is none of that key.

@@ -4,7 +4,8 @@ use proptest::prelude::*;
 use std::collections::BTreeMap;
 use vivasmith::case::Level;
 use vivasmith::circuit::blueprint::{
-    Blueprint, Candidate, Examiner, Group, Limits, Pace, Position, Repeat, Shape, Sitting, Starts,
+    Blueprint, Candidate, Examiner, Group, Limits, Pace, Passing, Position, Repeat, Shape, Sitting,
+    Starts,
 };
 use vivasmith::circuit::seat;
 use vivasmith::circuit::timetable::Track;
@@ -53,6 +54,7 @@ pub fn blueprint(
             one_nerve: 1.0,
             repeat_sites: Repeat::Least,
         },
+        passing: Passing::default(),
         groups,
         examiners,
     }

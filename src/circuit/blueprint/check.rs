@@ -6,7 +6,7 @@ use super::checked::{
 };
 use super::checker::{Checker, at};
 use super::clock::{self, Second};
-use super::{cells, people, written};
+use super::{cells, passing, people, written};
 use crate::anatomy::Model;
 use crate::case::Level;
 use crate::diagnostic::{Failure, short};
@@ -51,6 +51,7 @@ pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Bluepr
     let reuse = cells::reuse(&mut check, &written, level, &positions, &apart);
     cells::avoid(&mut check, &written);
     let limits = limits(&mut check, &written.limits);
+    let passing = passing::passing(&mut check, &written.passing, stations);
     let mut problems = check.problems;
     if !problems.is_empty() {
         problems.sort_by(|a, b| a.place.cmp(&b.place));
@@ -71,6 +72,7 @@ pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Bluepr
         avoid: written.avoid,
         exposure: written.exposure,
         limits,
+        passing,
         groups,
         examiners,
     })

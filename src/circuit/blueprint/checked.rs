@@ -1,6 +1,7 @@
 //! What may the rest of a circuit rely on? The checked blueprint: after the check nothing in here is doubted again.
 
 use super::clock::Second;
+use super::passing::Passing;
 use crate::case::Level;
 
 /// What may not be exceeded, whoever writes the blueprint.
@@ -37,6 +38,7 @@ pub struct Blueprint {
     /// Paths of exposure records, as written.
     pub exposure: Vec<String>,
     pub limits: Limits,
+    pub passing: Passing,
     pub groups: Vec<Group>,
     pub examiners: Vec<Examiner>,
 }

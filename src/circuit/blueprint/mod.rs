@@ -3,9 +3,10 @@
 pub mod clock;
 mod place;
 mod exposure;
+mod checker;
+mod passing;
 mod checked;
 mod written;
-mod checker;
 mod cells;
 mod people;
 mod check;
@@ -13,5 +14,6 @@ mod check;
 pub use check::check;
 pub use checked::*;
 pub use exposure::{Exposure, Met};
+pub use passing::{Cut, Danger, Passing, Then};
 pub use place::main_nerve;
 pub use written::region_of;

@@ -2,6 +2,7 @@
 //!
 //! Numbers are read as `f64` so that a negative or broken one is answered by us, with its place and a hint.
 
+use super::passing;
 use crate::diagnostic::Failure;
 use crate::files::{Source, parse};
 use serde::Deserialize;
@@ -31,6 +32,8 @@ pub struct Blueprint {
     pub exposure: Vec<String>,
     #[serde(default)]
     pub limits: Limits,
+    #[serde(default)]
+    pub passing: passing::Written,
     pub groups: Vec<Group>,
     #[serde(default)]
     pub examiners: Vec<Examiner>,

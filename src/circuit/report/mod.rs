@@ -1,9 +1,14 @@
-//! What is printed about a circuit? Its equality and notes, the lists of the day, the slips of everyone, and the mark sheet.
+//! What is printed about a circuit? Its equality and notes, the lists of the day, the slips of everyone, the mark sheet and what is
+//! needed to make results of it.
 
 mod notes;
 mod equality;
 pub mod lists;
+mod visits;
 pub mod slips;
+pub mod mark_sheet;
+mod marking_key;
 
 pub use equality::{Head, Report, head, record, report};
+pub use marking_key::*;
 pub use notes::{Note, review};

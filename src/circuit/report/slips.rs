@@ -1,12 +1,10 @@
-//! Who goes where when, on paper? Slips for candidates and examiners, the bells for whoever rings them, and the mark sheet.
+//! Who goes where when, on paper? Slips for candidates and examiners, and the bells for whoever rings them.
 
-use crate::circuit::blueprint::{Candidate, Group, Position, Sitting, Starts, clock};
-use crate::circuit::choose::Banked;
+use super::visits::rows;
+use crate::circuit::blueprint::{Starts, clock};
 use crate::circuit::plan::Circuit;
 use crate::circuit::timetable::Track;
-use crate::circuit::timetable::rotation::{Bell, Ring, Visit, bells};
-use crate::diagnostic::Failure;
-use crate::files::to_csv;
+use crate::circuit::timetable::rotation::{Bell, Ring, bells};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -84,73 +82,6 @@ pub struct Sign {
     pub bell: &'static str,
     /// "1, 2, R1"; empty: all.
     pub positions: String,
-}
-
-/// A line of the mark sheet: ids, no names.
-#[derive(Serialize)]
-pub struct MarkRow<'c> {
-    pub candidate: &'c str,
-    pub group: &'c str,
-    pub sitting: &'c str,
-    pub track: usize,
-    pub position: &'c str,
-    pub station_code: &'c str,
-    pub examiner: &'c str,
-    pub time: String,
-    pub max_marks: u32,
-    /// To be filled in.
-    pub marks: &'static str,
-    pub global_rating: &'static str,
-    pub dangerous_answer: &'static str,
-}
-
-/// A visit with everything that a slip may say of it.
-struct Row<'c> {
-    track: &'c Track,
-    group: &'c Group,
-    sitting: &'c Sitting,
-    position: &'c Position,
-    visit: &'c Visit,
-    candidate: &'c Candidate,
-    station: Option<&'c Banked>,
-    /// Position in the blueprint's examiners.
-    examiner: Option<usize>,
-    stands_in: bool,
-}
-
-impl Row<'_> {
-    fn begin(&self) -> clock::Second {
-        self.visit.from + self.position.reading
-    }
-
-    fn stop(&self) -> clock::Second {
-        self.begin() + self.position.length
-    }
-}
-
-fn rows<'c>(circuit: &'c Circuit) -> Vec<Row<'c>> {
-    let blueprint = &circuit.blueprint;
-    let row = |track: &'c Track, v: usize| -> Option<Row<'c>> {
-        let visit = track.table.visits.get(v)?;
-        let stations = &circuit.forms.get(track.group)?.stations;
-        let examiner = track.marks.get(v).copied().flatten();
-        Some(Row {
-            track,
-            group: blueprint.groups.get(track.group)?,
-            sitting: track.sitting(blueprint)?,
-            position: blueprint.positions.get(visit.position)?,
-            visit,
-            candidate: track.candidate(blueprint, visit.candidate)?,
-            station: stations.get(visit.position)?.as_ref(),
-            examiner,
-            stands_in: track.home.get(visit.position).copied().flatten() != examiner,
-        })
-    };
-    let mut all = Vec::new();
-    for track in &circuit.tracks {
-        all.extend((0..track.table.visits.len()).filter_map(|v| row(track, v)));
-    }
-    all
 }
 
 /// All candidates by group and id.
@@ -273,34 +204,4 @@ pub fn bell_tables<'c>(circuit: &'c Circuit) -> Vec<BellTable<'c>> {
         })
     };
     tracks.iter().filter_map(table).collect()
-}
-
-/// A line for each mark to be entered, by candidate, then by time: as CSV.
-///
-/// # Errors
-/// As [`to_csv`].
-pub fn mark_sheet(circuit: &Circuit) -> Result<String, Failure> {
-    let mut all = rows(circuit);
-    all.sort_by_key(|r| (&r.group.id, &r.candidate.id, r.visit.from));
-    let lines = all.iter().filter_map(|r| mark_row(circuit, r));
-    to_csv(&lines.collect::<Vec<_>>())
-}
-
-fn mark_row<'c>(circuit: &'c Circuit, r: &Row<'c>) -> Option<MarkRow<'c>> {
-    let station = &r.station?.station;
-    let examiner = r.examiner.and_then(|e| circuit.blueprint.examiners.get(e));
-    Some(MarkRow {
-        candidate: &r.candidate.id,
-        group: &r.group.id,
-        sitting: &r.sitting.id,
-        track: r.track.number + 1,
-        position: &r.position.name,
-        station_code: &station.code,
-        examiner: examiner.map_or("", |e| &e.id),
-        time: clock::show(r.begin()),
-        max_marks: station.total_marks,
-        marks: "",
-        global_rating: "",
-        dangerous_answer: "",
-    })
 }
