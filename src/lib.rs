@@ -15,6 +15,7 @@ pub mod teaching;
 pub mod case;
 pub mod station;
 pub mod circuit;
+pub mod marks;
 pub mod figure;
 pub mod typeset;
 pub mod sheets;

@@ -30,6 +30,8 @@ pub enum Command {
     Station(StationArgs),
     /// Assemble a circuit from a blueprint: parallel forms, timetables, packs and lists
     Circuit(CircuitArgs),
+    /// Read the mark sheet of a circuit back and make results of it
+    Marks(MarksArgs),
     /// Show what an examiner would find after a lesion
     Findings(FindingsArgs),
     /// Rank the lesions that could explain what was found, and name the next best test
@@ -208,6 +210,32 @@ pub struct CircuitArgs {
     pub replace: bool,
     #[command(flatten)]
     pub shared: Shared,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  vivasmith marks marks.csv --circuit day1
+  vivasmith marks marks.csv --circuit day1 --partial
+  vivasmith marks marks.csv --circuit day1 --judgements judges.yaml
+  vivasmith marks marks.csv --circuit day1 --json
+
+FILE is the circuit's mark_sheet.csv, filled in as its legend says and saved as CSV.")]
+pub struct MarksArgs {
+    /// The mark sheet, filled in (CSV with comma, semicolon or tab)
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The folder that `vivasmith circuit` wrote
+    #[arg(long, value_name = "DIR")]
+    pub circuit: PathBuf,
+    /// What judges expect of a candidate who only just passes: Angoff, Ebel, Hofstee
+    #[arg(long, value_name = "FILE")]
+    pub judgements: Option<PathBuf>,
+    /// Take an unfinished sheet, and say what is missing
+    #[arg(long)]
+    pub partial: bool,
+    /// Print one JSON object
+    #[arg(long)]
+    pub json: bool,
 }
 
 fn level() -> impl TypedValueParser<Value = Level> {

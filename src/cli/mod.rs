@@ -7,6 +7,7 @@ mod circuit;
 mod findings;
 mod list;
 mod localise;
+mod marks;
 mod new;
 mod page_style;
 mod print;
@@ -51,6 +52,7 @@ fn command(command: &Command) -> Result<String, Failure> {
     match command {
         Command::Station(args) => station::run(args),
         Command::Circuit(args) => circuit::run(args),
+        Command::Marks(args) => marks::run(args),
         Command::Findings(args) => findings::run(args),
         Command::Localise(args) => localise::run(args),
         Command::Check(args) => check::run(args),

@@ -13,6 +13,14 @@ pub const MAX_BYTES: u64 = 2 * 1024 * 1024;
 /// # Errors
 /// Exit code 3 when it cannot be read; exit code 2 when it is a folder, too large or not UTF-8.
 pub fn read_text(path: &Path) -> Result<String, Failure> {
+    read_text_up_to(path, MAX_BYTES)
+}
+
+/// Reads a text file of so many bytes at most.
+///
+/// # Errors
+/// As [`read_text`].
+pub fn read_text_up_to(path: &Path, most: u64) -> Result<String, Failure> {
     let shown = path.display();
     let file = File::open(path).map_err(|e| {
         Failure::disk(
@@ -28,12 +36,12 @@ pub fn read_text(path: &Path) -> Result<String, Failure> {
         ));
     }
     let mut bytes = Vec::new();
-    file.take(MAX_BYTES + 1)
+    file.take(most.saturating_add(1))
         .read_to_end(&mut bytes)
         .map_err(|e| Failure::disk(Problem::new(format!("{shown}: cannot be read ({e})"))))?;
-    if bytes.len() as u64 > MAX_BYTES {
+    if bytes.len() as u64 > most {
         return Err(Failure::usage(
-            Problem::new(format!("{shown}: is larger than {} MiB", MAX_BYTES >> 20))
+            Problem::new(format!("{shown}: is larger than {} MiB", most >> 20))
                 .hint("split it into several files"),
         ));
     }

@@ -1,0 +1,94 @@
+//! What does `vivasmith marks` do? From a filled-in mark sheet to the results of the day.
+
+use super::args::MarksArgs;
+use crate::circuit::report::{KEY_FILE, MarkingKey};
+use crate::diagnostic::{Failure, Problem};
+use crate::files::{Source, from_json, read_table, read_text_up_to, to_json};
+use crate::marks::judgements::{Judgements, judgements};
+use crate::marks::results::{Results, Verdict, results};
+use crate::marks::sheet;
+use crate::marks::table::Day;
+use std::fmt::Write;
+use std::path::Path;
+
+/// Two thousand candidates at sixty stations, with comments, stay below it.
+const MOST_BYTES: u64 = 64 * 1024 * 1024;
+
+pub fn run(args: &MarksArgs) -> Result<String, Failure> {
+    let key = key(&args.circuit)?;
+    let judged = match &args.judgements {
+        Some(path) => judgements(&file(path)?, &key)?,
+        None => Judgements::default(),
+    };
+    let table = read_table(&file(&args.file)?)?;
+    let marked = sheet::read(&table, &key, args.partial)?;
+    drop(table);
+    let day = Day::new(&key, &marked.entries);
+    let results = results(&day, &marked, &judged);
+    match args.json {
+        true => to_json(&results),
+        false => Ok(told(&results)),
+    }
+}
+
+fn key(folder: &Path) -> Result<MarkingKey, Failure> {
+    let path = folder.join(KEY_FILE);
+    if !path.is_file() {
+        return Err(Failure::usage(
+            Problem::new(format!("{}: no circuit lies here ({KEY_FILE} is missing)", folder.display()))
+                .hint("name the folder that `vivasmith circuit` wrote; a circuit of an older version is written again with its seed"),
+        ));
+    }
+    from_json(&file(&path)?)
+}
+
+fn file(path: &Path) -> Result<Source, Failure> {
+    let shown = path.display().to_string();
+    Ok(Source::new(
+        shown.clone(),
+        shown,
+        read_text_up_to(path, MOST_BYTES)?,
+    ))
+}
+
+/// What stands on the terminal.
+fn told(results: &Results) -> String {
+    // Writing to a String cannot fail.
+    let mut text = String::new();
+    let figure =
+        |value: Option<f64>| value.map_or_else(|| "\u{2013}".to_string(), |v| format!("{v:.2}"));
+    for form in &results.forms {
+        let _ = writeln!(
+            text,
+            "form {}: {} candidates with all marks, {} stations, pass mark {}, passed {}, alpha {}, standard error {}",
+            form.id,
+            form.n,
+            form.stations,
+            figure(form.cut),
+            form.passed,
+            figure(form.alpha),
+            figure(form.sem)
+        );
+    }
+    let open: Vec<&str> = results
+        .candidates
+        .iter()
+        .filter(|c| c.result == Verdict::Open)
+        .map(|c| c.id.as_str())
+        .collect();
+    if !open.is_empty() {
+        let _ = writeln!(text, "open: {}", open.join(", "));
+    }
+    for problem in &results.problems {
+        let place = match (problem.row, problem.column) {
+            (Some(row), Some(column)) => format!("row {row}, column {column}: "),
+            _ => String::new(),
+        };
+        let _ = writeln!(text, "look at this: {place}{}", problem.message);
+        if !problem.hint.is_empty() {
+            let _ = writeln!(text, "  hint: {}", problem.hint);
+        }
+    }
+    text.push_str("A named person must review the results before use.\n");
+    text
+}
