@@ -52,6 +52,8 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
             numbering: style.phrase("page_of").to_string(),
             paper: page.paper,
             print: page.print,
+            dense: false,
+            most_pages: None,
         };
         files.push(OutFile {
             name: format!("{name}.pdf"),

@@ -84,15 +84,16 @@ fn drawn(
     let draft = station::drawn(&cache, &case, &wanted)?;
     let (built, pictures) = std::thread::scope(|scope| {
         scope.spawn(|| cache.belief());
-        let (case, patient, blanks) = (
+        let (case, patient, played, blanks) = (
             draft.case.clone(),
             draft.kind.patient,
+            draft.kind.tells.played(),
             station::blanks(model, &draft),
         );
         let style = &style;
         let pictures = scope.spawn(move || {
             let mut all = pictures::drawn_blanks(model, &case, &blanks, patient, style)?;
-            all.extend(pictures::drawn(model, &case, patient, style)?);
+            all.extend(pictures::drawn(model, &case, (patient, played), style)?);
             Ok(all)
         });
         let built = station::build_draft(&cache, draft)?;

@@ -29,7 +29,7 @@ pub use figure_style::{FigureStyle, Lettering, PAGE};
 pub use nerve::nerve;
 pub use plexus::plexus;
 pub use shape::Figure;
-pub use skin::{Map, skin};
+pub use skin::{Map, skin, skin_within};
 pub use svg::to_svg;
 
 /// What a picture shows of its subject.
@@ -41,4 +41,13 @@ pub enum Kind {
     Lesion,
     /// For a candidate to fill in: empty boxes instead of labels; a skin chart: the outlines alone.
     Blank,
+    /// A skin chart with the areas hatched and no name beside them, for who plays the patient; else as [`Kind::Lesion`].
+    Unnamed,
+}
+
+impl Kind {
+    /// Whether what is lost can be seen.
+    pub fn shows_lesion(self) -> bool {
+        matches!(self, Kind::Lesion | Kind::Unnamed)
+    }
 }

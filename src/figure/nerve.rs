@@ -51,7 +51,7 @@ pub fn nerve(
             )),
         );
     };
-    let lesion = lesion.filter(|_| kind == Kind::Lesion);
+    let lesion = lesion.filter(|_| kind.shows_lesion());
     let course = course(model, index, lesion, style);
     style.fit(&|factor| strip(model, &course, lesion, kind, style, factor))
 }

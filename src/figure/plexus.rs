@@ -26,7 +26,7 @@ pub fn plexus(
     kind: Kind,
     style: &FigureStyle,
 ) -> Result<Figure, Problem> {
-    let lesion = lesion.filter(|_| kind == Kind::Lesion);
+    let lesion = lesion.filter(|_| kind.shows_lesion());
     style.fit(&|factor| schematic(model, lesion, kind, style, factor))
 }
 

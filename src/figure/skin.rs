@@ -1,5 +1,7 @@
 //! Which skin is lost? Outlines of the limb with the areas of the findings hatched, their title, key and alternative text.
 
+use std::collections::BTreeMap;
+
 use super::Kind;
 use super::draw::{Drawing, HEAD, INK, SOFT};
 use super::figure_style::{FigureStyle, PAGE};
@@ -25,11 +27,10 @@ pub enum Map {
     Dermatome,
 }
 
-/// Front and back of the limb, palm and back of the hand. `findings` are only shown by [`Kind::Lesion`]; the picture never
-/// names the lesion, so it can stand before a candidate.
+/// Front and back of the limb, palm and back of the hand, as large as a page allows: [`skin_within`].
 ///
 /// # Errors
-/// When the region has no charts, or the labels do not fit.
+/// As [`skin_within`].
 pub fn skin(
     model: &Model,
     findings: Option<&Findings>,
@@ -37,6 +38,24 @@ pub fn skin(
     kind: Kind,
     side: Side,
     style: &FigureStyle,
+) -> Result<Figure, Problem> {
+    skin_within(model, findings, map, kind, side, style, PAGE.1)
+}
+
+/// Front and back of the limb, palm and back of the hand. `findings` are only shown by [`Kind::Lesion`] and [`Kind::Unnamed`]; the
+/// picture never names the lesion, so it can stand before a candidate. `tallest`: the outlines become smaller until the picture is
+/// about so high, in millimetres, as far as its names then still find room; its type keeps its size.
+///
+/// # Errors
+/// When the region has no charts, or the labels do not fit.
+pub fn skin_within(
+    model: &Model,
+    findings: Option<&Findings>,
+    map: Map,
+    kind: Kind,
+    side: Side,
+    style: &FigureStyle,
+    tallest: f64,
 ) -> Result<Figure, Problem> {
     if model.charts.views.is_empty() {
         return Err(
@@ -46,27 +65,43 @@ pub fn skin(
     }
     let subject = Subject {
         model,
-        findings: findings.filter(|_| kind == Kind::Lesion),
+        findings: findings.filter(|_| kind.shows_lesion()),
         map,
         side,
         kind,
         style,
     };
-    style.fit(&|factor| shrunk(&subject, factor))
+    style.fit(&|factor| shrunk(&subject, factor, tallest.min(PAGE.1)))
 }
 
-/// Larger type gets its room from the outlines: the largest at which all labels fit.
-fn shrunk(subject: &Subject<'_>, factor: f64) -> Result<Figure, Problem> {
-    if factor > 1.0 {
-        for percent in (60..=100).rev().step_by(5) {
-            if let Ok(figure) = chart(subject, factor, f64::from(percent) / 100.0)
-                && figure.height_mm <= PAGE.1
-            {
-                return Ok(figure);
-            }
+/// Larger type, and a lower picture, get their room from the outlines.
+fn shrunk(subject: &Subject<'_>, factor: f64, tallest: f64) -> Result<Figure, Problem> {
+    const STEP: usize = 5;
+    let whole = (factor <= 1.0 && tallest >= PAGE.1)
+        .then_some(100)
+        .unwrap_or_else(|| percent(subject, factor, tallest));
+    // Where the names find no room the outlines grow until they do, and the picture gets higher than it should.
+    for percent in (whole..100).step_by(STEP) {
+        if let Ok(figure) = chart(subject, factor, percent as f64 / 100.0) {
+            return Ok(figure);
         }
     }
     chart(subject, factor, 1.0)
+}
+
+/// How large the outlines may be, in hundredths, for the picture to be so high.
+fn percent(subject: &Subject<'_>, factor: f64, tallest: f64) -> usize {
+    const LEAST: f64 = 35.0;
+    let views = &subject.model.charts.views;
+    let mut heights: BTreeMap<u8, f64> = BTreeMap::new();
+    for view in views {
+        let row = heights.entry(view.row).or_default();
+        *row = row.max(view.height);
+    }
+    let lines = key(subject).len().div_ceil(3) as f64;
+    let beside = heights.len() as f64 * (NAME * factor + 3.0) + (2.0 + 5.0 * lines) * factor;
+    let scale = (tallest - beside) / heights.values().sum::<f64>().max(1.0);
+    (100.0 * scale).clamp(LEAST, 100.0) as usize
 }
 
 fn chart(subject: &Subject<'_>, factor: f64, scale: f64) -> Result<Figure, Problem> {
@@ -132,9 +167,18 @@ impl Subject<'_> {
             .is_some_and(|s| (s.kind == SkinKind::Peripheral) == (self.map == Map::Peripheral))
     }
 
+    /// Who plays the patient needs no border but those of the areas that are lost.
+    fn draws(&self, skin: usize) -> bool {
+        match self.kind {
+            Kind::Blank => false,
+            Kind::Unnamed => self.shade_of(skin).is_some_and(|s| s != Shade::Variable),
+            Kind::Plain | Kind::Lesion => true,
+        }
+    }
+
     /// Patches belong to nerves: dermatomes overlap too much to have any.
     fn shows_patches(&self) -> bool {
-        self.map == Map::Peripheral && self.kind != Kind::Blank
+        self.map == Map::Peripheral && matches!(self.kind, Kind::Plain | Kind::Lesion)
     }
 
     fn name(&self, skin: usize) -> String {
@@ -201,7 +245,7 @@ impl Sheet<'_> {
                 (left, left + gutter)
             })
             .collect();
-        if subject.kind == Kind::Blank {
+        if matches!(subject.kind, Kind::Blank | Kind::Unnamed) {
             return bottom;
         }
         place(&mut self.drawing, wishes, &edges, (top + name, bottom))
@@ -222,7 +266,7 @@ impl Sheet<'_> {
         let shown: Vec<(usize, BezPath, Option<P>)> = view
             .regions
             .iter()
-            .filter(|r| subject.on_map(r.skin) && subject.kind != Kind::Blank)
+            .filter(|r| subject.on_map(r.skin) && subject.draws(r.skin))
             .map(|r| {
                 let line = flatten(&smooth(&points(&r.points), true));
                 (r.skin, line, r.label.as_ref().map(put))
@@ -289,6 +333,7 @@ const SHADES: [(Shade, &str, &str, &str); 3] = [
 fn title(subject: &Subject<'_>) -> String {
     let key = match (subject.kind, subject.map) {
         (Kind::Blank, _) => "fig_skin_title_blank",
+        (Kind::Unnamed, _) => "fig_skin_title_unnamed",
         (Kind::Plain, Map::Peripheral) => "fig_skin_title_nerves",
         (Kind::Plain, Map::Dermatome) => "fig_skin_title_dermatomes",
         (Kind::Lesion, Map::Peripheral) => "fig_skin_title_lost_nerves",
@@ -304,6 +349,18 @@ fn title(subject: &Subject<'_>) -> String {
 fn key(subject: &Subject<'_>) -> Vec<(Sample, String)> {
     let say = |key: &str, values: &[(&str, &str)]| subject.style.say(key, values);
     let mut entries = Vec::new();
+    if subject.kind == Kind::Unnamed {
+        for (shade, key) in [
+            (Shade::Lost, "fig_key_unnamed_lost"),
+            (Shade::Reduced, "fig_key_unnamed_reduced"),
+        ] {
+            if (0..subject.model.skin.len())
+                .any(|i| subject.on_map(i) && subject.shade_of(i) == Some(shade))
+            {
+                entries.push((Sample::Hatch(shade), say(key, &[])));
+            }
+        }
+    }
     if subject.kind == Kind::Lesion {
         for (shade, _, key, _) in SHADES {
             entries.push((Sample::Hatch(shade), say(key, &[])));
@@ -352,7 +409,10 @@ fn alt(subject: &Subject<'_>) -> String {
     let areas = |wanted: Option<Shade>| -> Vec<String> {
         let skin = model.skin.iter().enumerate();
         skin.filter(|(i, _)| subject.on_map(*i) && subject.shade_of(*i) == wanted)
-            .map(|(i, area)| format!("{} ({})", subject.name(i), area.region))
+            .map(|(i, area)| match subject.kind {
+                Kind::Unnamed => area.region.clone(),
+                _ => format!("{} ({})", subject.name(i), area.region),
+            })
             .collect()
     };
     let mut list = |key: &str, names: Vec<String>| {
@@ -360,6 +420,11 @@ fn alt(subject: &Subject<'_>) -> String {
             all.push(say(key, &[("areas", &names.join("; "))]));
         }
     };
+    if subject.kind == Kind::Unnamed {
+        list("fig_skin_alt_lost", areas(Some(Shade::Lost)));
+        list("fig_skin_alt_reduced", areas(Some(Shade::Reduced)));
+        return all.join(" ");
+    }
     if subject.kind == Kind::Plain {
         list("fig_skin_alt_areas", areas(None));
     } else {

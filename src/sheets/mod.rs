@@ -11,6 +11,7 @@ mod template_error;
 mod engine;
 mod guard;
 mod house;
+mod limits;
 pub mod rows;
 pub mod words;
 pub mod pictures;

@@ -13,7 +13,7 @@ use serde::Serialize;
 pub struct Picture {
     /// `VS-RC-7Q4M9XK-skin.svg`.
     pub file: String,
-    /// "course", "skin", "skin_blank" or "plexus_blank".
+    /// "course", "skin", "outline", "skin_blank" or "plexus_blank".
     pub shows: &'static str,
     /// Ids of the sheets that show it.
     pub sheets: &'static [&'static str],
@@ -112,7 +112,7 @@ pub fn drawn_blanks(
     Ok(all)
 }
 
-/// The candidate's blanks; the nerve, or the plexus, for the model answer; the skin for model answer and examiner. A station about
+/// The candidate's blanks; the nerve, or the plexus, for the model answer; the skin for the model answer, without names for who plays the patient. A station about
 /// a nerve as such has no lesion to show.
 ///
 /// # Errors
@@ -124,7 +124,8 @@ pub fn pictures(
     style: &FigureStyle,
 ) -> Result<Vec<Picture>, Problem> {
     let mut all = blanks(model, case, station, style)?;
-    let drawn = drawn(model, case, station.kind.patient, style)?;
+    let kind = &station.kind;
+    let drawn = drawn(model, case, (kind.patient, station.card.is_some()), style)?;
     all.extend(named(drawn, &station.code));
     Ok(all)
 }
@@ -137,6 +138,10 @@ pub fn named(mut pictures: Vec<Picture>, code: &str) -> Vec<Picture> {
     pictures
 }
 
+/// How high a picture of the skin may be, in millimetres: among the text of an answer, on a card.
+const LOW: f64 = 118.0;
+const LOWEST: f64 = 95.0;
+
 /// [`pictures`] without blanks, before the code of the station is known: their files have no names yet.
 ///
 /// # Errors
@@ -144,7 +149,7 @@ pub fn named(mut pictures: Vec<Picture>, code: &str) -> Vec<Picture> {
 pub fn drawn(
     model: &Model,
     case: &Case,
-    injured: bool,
+    (injured, played): (bool, bool),
     style: &FigureStyle,
 ) -> Result<Vec<Picture>, Problem> {
     let mut all = Vec::new();
@@ -169,12 +174,20 @@ pub fn drawn(
             Map::Peripheral
         };
         let side = case.patient.side;
-        all.push(Picture {
-            file: String::new(),
-            shows: "skin",
-            sheets: &["answer"],
-            figure: figure::skin(model, Some(&case.findings), map, Kind::Lesion, side, style)?,
-        });
+        let found = Some(&case.findings);
+        let mut add = |shows, sheets, kind, tallest| -> Result<(), Problem> {
+            all.push(Picture {
+                file: String::new(),
+                shows,
+                sheets,
+                figure: figure::skin_within(model, found, map, kind, side, style, tallest)?,
+            });
+            Ok(())
+        };
+        add("skin", &["answer"], Kind::Lesion, LOW)?;
+        if played {
+            add("outline", &["patient"], Kind::Unnamed, LOWEST)?;
+        }
     }
     Ok(all)
 }

@@ -1,5 +1,6 @@
 //! Which files come of the sheets? Documents and pictures become named PDF, SVG and Markdown files, worked on side by side.
 
+use super::limits::longest;
 use super::pack::{Part, pack};
 use super::pictures::Picture;
 use super::rows::Reader;
@@ -48,7 +49,14 @@ impl Document<'_> {
     fn pdf(&self) -> Result<Vec<u8>, Failure> {
         match &self.text {
             Text::Sheet(markdown) => {
-                to_pdf_with(markdown, &self.meta, &self.figures).map_err(Failure::content)
+                to_pdf_with(markdown, &self.meta, &self.figures).map_err(|problem| {
+                    let long = problem.hint.is_empty();
+                    Failure::content(if long {
+                        problem.hint(longest(markdown))
+                    } else {
+                        problem
+                    })
+                })
             }
             Text::Pack(parts, contents) => pack(parts, &self.meta, &self.figures, contents),
         }
@@ -94,7 +102,10 @@ impl StationSheets {
         for reader in Reader::ALL {
             let own: Vec<&Sheet> = self.of(reader).collect();
             let Some(first) = own.first() else { continue };
-            let mut meta = first.meta(page);
+            let mut meta = PdfMeta {
+                most_pages: None,
+                ..first.meta(page)
+            };
             let mut name = first.id.to_string();
             if own.len() > 1 {
                 meta.sheet = pack.to_string();

@@ -54,6 +54,12 @@ pub struct Row {
     pub template: &'static str,
     pub reader: Reader,
     pub per: Per,
+    /// Held in the hand and written on, so set as densely as nine points allow; one leaf, both sides.
+    pub dense: bool,
+    /// Most pages of its first part in normal print; a page more for each page break.
+    pub pages: usize,
+    /// Most words.
+    pub words: usize,
 }
 
 /// The sheets of a station, in the order they are made.
@@ -64,24 +70,36 @@ pub const SHEETS: [Row; 5] = [
         template: "room",
         reader: Reader::Examiner,
         per: Per::Candidate,
+        dense: true,
+        pages: 1,
+        words: 700,
     },
     Row {
         id: "patient",
         template: "patient",
         reader: Reader::Patient,
         per: Per::Station,
+        dense: false,
+        pages: 1,
+        words: 300,
     },
     Row {
         id: "briefing",
         template: "briefing",
         reader: Reader::Examiner,
         per: Per::Examiner,
+        dense: false,
+        pages: 1,
+        words: 500,
     },
     Row {
         id: "answer",
         template: "answer",
         reader: Reader::Student,
         per: Per::Station,
+        dense: false,
+        pages: 3,
+        words: 950,
     },
 ];
 
@@ -98,4 +116,7 @@ pub const CANDIDATE: Row = Row {
     template: "candidate",
     reader: Reader::Candidate,
     per: Per::Station,
+    dense: false,
+    pages: 1,
+    words: 300,
 };

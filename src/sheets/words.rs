@@ -4,6 +4,7 @@
 use super::engine::engine;
 use super::guard::render;
 use super::house::{House, eponyms, house};
+use super::limits::{pages, too_long};
 use super::pictures::{Picture, PictureLine, lettering};
 use super::rows::{Reader, Row, SHEETS};
 use crate::diagnostic::Failure;
@@ -21,6 +22,7 @@ use tera::{Context, Tera};
 pub struct Sheet {
     pub id: &'static str,
     pub reader: Reader,
+    row: Row,
     /// What its file and the edges of its pages say; of a candidate sheet nothing that the sheet does not.
     edges: PdfMeta,
     pub markdown: String,
@@ -32,6 +34,7 @@ impl Sheet {
         PdfMeta {
             paper: page.paper,
             print: page.print,
+            most_pages: Some(pages(&self.row, &self.markdown, page.print)),
             ..self.edges.clone()
         }
     }
@@ -172,12 +175,21 @@ impl<'c> Printer<'c> {
                 return Err(Failure::Content(problems));
             }
         }
+        if let Some(problem) = too_long(row, &station.code, &markdown) {
+            return Err(Failure::content(problem));
+        }
         let subject = format!("{} \u{2013} {}", station.kind.label, station.region);
         let title = format!("title_{}", row.id);
         Ok(Sheet {
             id: row.id,
             reader: row.reader,
-            edges: self.edges(&title, &station.code, subject, &station.code),
+            row: *row,
+            edges: PdfMeta {
+                // The sheets of a station say their caution themselves.
+                caution: String::new(),
+                dense: row.dense,
+                ..self.edges(&title, &station.code, subject, &station.code)
+            },
             markdown,
         })
     }

@@ -9,7 +9,7 @@ use super::giveaway::{Words, forbidden};
 use super::questions::{self, question, timed};
 use super::station::*;
 use super::{Tells, level_id, level_number};
-use super::{answer, briefing, candidate, card, difficulty, proof, room};
+use super::{answer, briefing, candidate, card, difficulty, fit, proof, room};
 use crate::anatomy::{Kind, Model, Structure};
 use crate::case::{Age, Case, NerveInjury};
 use crate::diagnostic::Failure;
@@ -26,16 +26,21 @@ use crate::wording::{article, list};
 pub fn station(cache: &BuildCache<'_>, mut draft: Draft) -> Result<Station, Failure> {
     let model = cache.model;
     let proof = proof::prove(cache, &mut draft)?;
-    let questions = script(cache, &draft, &proof)?;
+    let mut questions = script(cache, &draft, &proof)?;
     let ctx = Context::new(model, &draft.case, draft.level);
     let rival = match &draft.told {
         Told::Pair { rival, .. } => Some(&rival.findings),
         _ => None,
     };
     let words = forbidden(&ctx, draft.kind.tells, rival);
-    let difficulty = difficulty::declare(&draft, &questions, &proof);
     let recipe = recipe(cache, &draft);
     let situation = situation(model, &draft);
+    let mut room = room::room(&ctx, &draft, &questions, &proof, &situation);
+    // What a teacher wrote is printed, or they are told that it is too long.
+    if matches!(draft.origin, Origin::Drawn { .. }) {
+        fit::fit(&mut questions, &mut room, draft.kind.tells.played());
+    }
+    let difficulty = difficulty::declare(&draft, &questions, &proof);
     let built = Station {
         code: code(&recipe),
         command: command(&recipe) + &cache.content.argument(),
@@ -52,7 +57,7 @@ pub fn station(cache: &BuildCache<'_>, mut draft: Draft) -> Result<Station, Fail
         time: time(&draft.case),
         lesion: lesion(model, &draft),
         candidate: candidate::candidate(&ctx, &draft, &situation, words)?,
-        room: room::room(&ctx, &draft, &questions, &proof, &situation),
+        room,
         card: card::card(&ctx, &draft),
         briefing: briefing::briefing(&ctx, &draft, &proof, &situation),
         answer: answer::answer(&ctx, &draft, &proof),

@@ -18,6 +18,7 @@ mod code;
 mod context;
 mod difficulty;
 mod draft;
+mod fit;
 mod drawn;
 mod giveaway;
 mod kind;

@@ -127,6 +127,9 @@ fn point(line: &Line, marks: u32) -> Point {
     }
 }
 
+/// Lines of a choice beyond those that are needed.
+const SPARE: usize = 2;
+
 /// Lines that make exactly these marks: as few fixed ones as that takes, the rest from the choice. `None`: there are no such lines.
 fn groups(block: &Block, marks: u32, usable: &dyn Fn(&Line) -> bool) -> Option<Vec<Group>> {
     let fixed: Vec<&Line> = block.points.iter().filter(|l| usable(l)).collect();
@@ -163,7 +166,12 @@ fn groups(block: &Block, marks: u32, usable: &dyn Fn(&Line) -> bool) -> Option<V
     let (taken, chosen) = best?;
     let mut all = Vec::new();
     if let Some(from) = block.any.as_ref().filter(|_| chosen > 0) {
-        all.push(choice(from, chosen, of.into_iter()));
+        // Two more than are needed are a choice; more only take longer to find.
+        all.push(choice(
+            from,
+            chosen,
+            of.into_iter().take(chosen as usize + SPARE),
+        ));
     }
     if taken > 0 {
         let points = fixed

@@ -10,7 +10,7 @@ use crate::teaching::Notes;
 /// Most findings that are told for being cardinal, and for what they exclude; what a line of the questions is about is told besides.
 const CARDINAL: usize = 6;
 const KEPT: usize = 4;
-const MOST: usize = 13;
+const MOST: usize = 11;
 
 /// The findings that a candidate is told: what is affected and cardinal first, then what is kept and decides.
 pub fn choose(ctx: &Context<'_>, notes: &Notes, forbidden: &Words) -> Vec<Structure> {

@@ -74,6 +74,8 @@ pub enum Block {
     /// Empty space to draw in, as high as so many ruled lines.
     Blank(usize),
     PageBreak,
+    /// Stands at the foot of every page, not here.
+    Foot(Vec<Span>),
     Frame(Vec<Block>),
     /// A drawn picture, by the name of its file; what it shows in words stands in when there is none.
     Figure {

@@ -2,12 +2,18 @@
 
 use super::blocks::Align;
 use super::inline::Text;
-use super::style::{CELL_X, LEAST_COLUMN};
+use super::style::LEAST_COLUMN;
 
 /// Widths in the proportions asked for; only a column too narrow for its longest word takes from the others, so that
 /// tables with the same comment line up.
-pub fn from_hint(hint: &[f32], head: &[Text], rows: &[Vec<Text>], width: f32) -> Vec<f32> {
-    let (least, _) = extents(head, rows);
+pub fn from_hint(
+    hint: &[f32],
+    head: &[Text],
+    rows: &[Vec<Text>],
+    width: f32,
+    pad: f32,
+) -> Vec<f32> {
+    let (least, _) = extents(head, rows, pad);
     if least.iter().sum::<f32>() <= width {
         share(hint, &least, width)
     } else {
@@ -16,27 +22,33 @@ pub fn from_hint(hint: &[f32], head: &[Text], rows: &[Vec<Text>], width: f32) ->
 }
 
 /// For each column the width of its longest word and of its longest line, with the space beside it.
-fn extents(head: &[Text], rows: &[Vec<Text>]) -> (Vec<f32>, Vec<f32>) {
+fn extents(head: &[Text], rows: &[Vec<Text>], pad: f32) -> (Vec<f32>, Vec<f32>) {
     let mut least = vec![LEAST_COLUMN; head.len()];
     let mut natural = least.clone();
     for row in rows.iter().map(Vec::as_slice).chain(std::iter::once(head)) {
         for ((cell, least), natural) in row.iter().zip(&mut least).zip(&mut natural) {
             // Half a point more, lest rounding break a word that just fits.
-            *least = least.max(cell.word_width() + 2.0 * CELL_X + 0.5);
-            *natural = natural.max(cell.natural_width() + 2.0 * CELL_X + 0.5);
+            *least = least.max(cell.word_width() + 2.0 * pad + 0.5);
+            *natural = natural.max(cell.natural_width() + 2.0 * pad + 0.5);
         }
     }
     (least, natural)
 }
 
 /// The width below which a table breaks words.
-pub fn word_widths(head: &[Text], rows: &[Vec<Text>]) -> f32 {
-    extents(head, rows).0.iter().sum()
+pub fn word_widths(head: &[Text], rows: &[Vec<Text>], pad: f32) -> f32 {
+    extents(head, rows, pad).0.iter().sum()
 }
 
 /// Every column gets its longest word; the rest of the width goes where the text is long.
-pub fn from_content(head: &[Text], rows: &[Vec<Text>], align: &[Align], width: f32) -> Vec<f32> {
-    let (least, natural) = extents(head, rows);
+pub fn from_content(
+    head: &[Text],
+    rows: &[Vec<Text>],
+    align: &[Align],
+    width: f32,
+    pad: f32,
+) -> Vec<f32> {
+    let (least, natural) = extents(head, rows, pad);
     let sum: f32 = natural.iter().sum();
     if sum <= width {
         // All fits on one line each. What is left goes to the columns of words: numbers and ticks stay near their neighbours.

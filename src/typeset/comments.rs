@@ -7,6 +7,7 @@
 //! | `<!-- blank: 20 lines -->` | the same height without lines, to draw in |
 //! | `<!-- page break -->` | what follows starts a page |
 //! | `<!-- box -->` ... `<!-- /box -->` | a thin frame around what is between |
+//! | `<!-- foot -->` | the paragraph that follows stands in small type at the foot of every page |
 
 use crate::diagnostic::Problem;
 
@@ -21,6 +22,7 @@ pub enum Comment {
     Space(usize),
     Blank(usize),
     PageBreak,
+    Foot,
     Box,
     BoxEnd,
     /// Any other HTML, to be shown as it is.
@@ -60,6 +62,7 @@ fn order(inner: &str) -> Result<Option<Comment>, Problem> {
     };
     Ok(Some(match (name, value) {
         ("page break", None) => Comment::PageBreak,
+        ("foot", None) => Comment::Foot,
         ("box", None) => Comment::Box,
         ("/box", None) => Comment::BoxEnd,
         ("columns", Some(value)) => Comment::Columns(widths(value)?),

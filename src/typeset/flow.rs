@@ -150,6 +150,7 @@ impl Builder<'_> {
                 self.break_before = true;
                 Ok(())
             }
+            Block::Foot(_) => Ok(()),
             Block::Figure { file, alt } => self.figure(file, alt, place),
         }
     }

@@ -87,16 +87,18 @@ pub fn furnish(
     let rule = |y: f32| Item::level(frame.left, frame.right, y, HAIRLINE, GREY_RULE);
     let total = layout.pages.len();
     for (n, page) in layout.pages.iter_mut().enumerate() {
-        let head = setting.head_baseline - 2.5;
-        // On the first page the title stands in full size just below.
-        let name = if n == 0 { &alone } else { &sheet };
-        page.edge
-            .extend(name.items(frame.left, head, Tag::ARTIFACT));
-        if n > 0 {
+        if setting.header {
+            let head = setting.head_baseline - 2.5;
+            // On the first page the title stands in full size just below.
+            let name = if n == 0 { &alone } else { &sheet };
             page.edge
-                .extend(title.items(frame.right - title.width, head, Tag::ARTIFACT));
+                .extend(name.items(frame.left, head, Tag::ARTIFACT));
+            if n > 0 {
+                page.edge
+                    .extend(title.items(frame.right - title.width, head, Tag::ARTIFACT));
+            }
+            page.edge.push(rule(setting.head_rule));
         }
-        page.edge.push(rule(setting.head_rule));
 
         let mut y = foot_rule(setting, frame.paper_height, caution.len());
         page.edge.push(rule(y));

@@ -188,29 +188,34 @@ impl Text {
     }
 
     /// Breaks the text into lines no wider than `width`. A word that is wider breaks between its letters; a single glyph
-    /// that is wider stands alone.
+    /// that is wider stands alone. What begins with a tick box goes on below its own words, not below the box.
     pub fn lines(&self, width: f32) -> Vec<Line> {
         let mut lines = Vec::new();
         let (mut start, mut i) = (0, 0);
         let mut used = 0.0f32;
+        let mut indent = 0.0f32;
         let mut last_break = None;
         while let Some(glyph) = self.glyphs.get(i) {
             if glyph.c == '\n' {
-                lines.push(self.line(start, i));
+                lines.push(self.line(start, i, indent));
                 (start, i, used, last_break) = (i + 1, i + 1, 0.0, None);
+                indent = 0.0;
                 continue;
             }
             // A space at the end of a line may stick out: it is cut off.
             if glyph.c != ' ' && i > start && used + glyph.width > width + 0.01 {
                 let end = last_break.unwrap_or(i);
-                let mut line = self.line(start, end);
+                let mut line = self.line(start, end, indent);
                 line.goes_on = end > 0 && self.glyphs.get(end - 1).is_some_and(|g| g.c == ' ');
                 lines.push(line);
+                if indent == 0.0 {
+                    indent = self.box_width(start).min(width / 3.0);
+                }
                 start = end;
                 while self.glyphs.get(start).is_some_and(|g| g.c == ' ') {
                     start += 1;
                 }
-                (i, used, last_break) = (start, 0.0, None);
+                (i, used, last_break) = (start, indent, None);
                 continue;
             }
             used += glyph.width;
@@ -220,9 +225,19 @@ impl Text {
             i += 1;
         }
         if start < self.glyphs.len() {
-            lines.push(self.line(start, self.glyphs.len()));
+            lines.push(self.line(start, self.glyphs.len(), indent));
         }
         lines
+    }
+
+    /// Width of the tick box, and of the space behind it, that stand at this place.
+    fn box_width(&self, at: usize) -> f32 {
+        match self.glyphs.get(at..at + 2) {
+            Some([first, second]) if is_box(first.c) && second.c == ' ' => {
+                first.width + second.width
+            }
+            _ => 0.0,
+        }
     }
 
     /// The text on one line, its end cut off with an ellipsis where it does not fit.
@@ -232,7 +247,7 @@ impl Text {
             .iter()
             .position(|g| g.c == '\n')
             .unwrap_or(self.glyphs.len());
-        let whole = self.line(0, end);
+        let whole = self.line(0, end, 0.0);
         if whole.width <= width {
             return whole;
         }
@@ -257,13 +272,13 @@ impl Text {
             glyphs: kept,
             style: self.style,
         };
-        cut.line(0, cut.glyphs.len())
+        cut.line(0, cut.glyphs.len(), 0.0)
     }
 
-    fn line(&self, start: usize, end: usize) -> Line {
+    fn line(&self, start: usize, end: usize, indent: f32) -> Line {
         let glyphs = trimmed(self.glyphs.get(start..end).unwrap_or(&[]));
         let mut runs: Vec<Run> = Vec::new();
-        let mut x = 0.0;
+        let mut x = indent;
         let mut height = self.style.leading;
         for glyph in glyphs {
             if glyph.c == '\u{200b}' {

@@ -37,7 +37,7 @@ pub struct PdfMeta {
     pub language: String,
     /// Station code, in the footer of every page.
     pub code: String,
-    /// One or two sentences in small type in the footer of every page; wraps.
+    /// One or two sentences in small type in the footer of every page; wraps. A `foot` comment in the Markdown wins.
     pub caution: String,
     /// Kind of sheet, for example `Candidate sheet`, at the head of every page.
     pub sheet: String,
@@ -45,4 +45,8 @@ pub struct PdfMeta {
     pub numbering: String,
     pub paper: Paper,
     pub print: Print,
+    /// A sheet that is held and written on: narrow margins, nothing at the head, no type smaller than its text.
+    pub dense: bool,
+    /// More pages than this are refused.
+    pub most_pages: Option<usize>,
 }

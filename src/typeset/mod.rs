@@ -36,6 +36,7 @@ pub mod pdf;
 
 use crate::diagnostic::Problem;
 use crate::figure::Figure;
+use blocks::{Block, plain_text};
 use item::Layout;
 
 pub use meta::{PageStyle, Paper, PdfMeta, Print};
@@ -60,10 +61,26 @@ pub fn lay_out_with(
 ) -> Result<Layout, Problem> {
     let fonts = fonts::Fonts::load()?;
     let blocks = parse::parse(markdown)?;
-    let setting = setting::Setting::of(meta.print);
+    let foot = blocks.iter().find_map(|block| match block {
+        Block::Foot(text) => Some(plain_text(text)),
+        _ => None,
+    });
+    let meta = &PdfMeta {
+        caution: foot.unwrap_or_else(|| meta.caution.clone()),
+        ..meta.clone()
+    };
+    let setting = setting::Setting::of(meta.print, meta.dense);
     let frame = header_footer::frame(meta, &setting, fonts)?;
     let flow = flow::flow(&blocks, &frame, &setting, fonts, figures)?;
     let mut layout = page::paginate(flow, frame);
+    let (takes, most) = (layout.pages.len(), meta.most_pages.unwrap_or(usize::MAX));
+    if takes > most {
+        let pages = if most == 1 { "page" } else { "pages" };
+        return Err(Problem::new(format!(
+            "{} ({}): it takes {takes} pages, and may take {most} {pages}",
+            meta.sheet, meta.code
+        )));
+    }
     header_footer::furnish(&mut layout, meta, &setting, fonts)?;
     Ok(layout.scaled(setting.scale))
 }

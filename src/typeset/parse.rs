@@ -72,6 +72,8 @@ struct Builder {
     row: Vec<Vec<Span>>,
     /// Widths from a comment, and where it stood, until their table comes.
     widths: Option<(Vec<f32>, usize)>,
+    /// The next paragraph belongs at the foot of the pages.
+    at_foot: bool,
 }
 
 type At<T> = Result<T, (usize, Problem)>;
@@ -216,6 +218,7 @@ impl Builder {
                 Comment::Space(lines) => self.add(Block::Space(lines)),
                 Comment::Blank(lines) => self.add(Block::Blank(lines)),
                 Comment::PageBreak => self.add(Block::PageBreak),
+                Comment::Foot => self.at_foot = true,
                 Comment::Box => self.nest(Kind::Frame, at)?,
                 Comment::BoxEnd => match self.open.last().map(|o| o.kind) {
                     Some(Kind::Frame) => self.close_top(),
@@ -306,9 +309,15 @@ impl Builder {
 
     fn flush(&mut self, tight: bool) {
         let text = std::mem::take(&mut self.text);
-        if !text.is_empty() {
-            self.add(Block::Paragraph { text, tight });
+        if text.is_empty() {
+            return;
         }
+        let block = if std::mem::take(&mut self.at_foot) {
+            Block::Foot(text)
+        } else {
+            Block::Paragraph { text, tight }
+        };
+        self.add(block);
     }
 
     /// Paper cannot be clicked: the address follows the text where it says something new.

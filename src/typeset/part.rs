@@ -20,6 +20,8 @@ pub enum PartKind {
     Row,
     /// Heads its column.
     HeadCell,
+    /// Heads its row.
+    RowHead,
     Cell,
     Figure,
 }

@@ -8,7 +8,7 @@ use super::item::{Item, Role, Tag};
 use super::part::{PartIx, PartKind, Parts};
 use super::piece::{Keep, Piece};
 use super::setting::Setting;
-use super::style::{CELL_X, CELL_Y, GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, RULE, Type};
+use super::style::{GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, RULE, Type};
 use crate::diagnostic::Problem;
 
 /// The pieces of a table; a head without a word in it is left out.
@@ -30,6 +30,8 @@ struct Grid {
     right: f32,
     /// Height of a line of text.
     least: f32,
+    /// Space beside and above the words of a cell.
+    pad: (f32, f32),
 }
 
 /// Where a table may stand: its left edge, its width, and the height no piece of it may pass.
@@ -67,7 +69,7 @@ pub fn pieces(
     let head = measure(&table.head, setting.cell_head)?;
     let rows = table.rows.iter().map(|row| measure(row, setting.cell));
     let rows = rows.collect::<Result<Vec<_>, _>>()?;
-    let grid = Grid::new(table, &head, &rows, room, setting.cell.leading);
+    let grid = Grid::new(table, &head, &rows, room, setting);
 
     if setting.scale > 1.0 && count > 2 && !grid.writing {
         // Enlarged, narrow columns break words in two or stand one word to a line: such a table is better as a list.
@@ -77,7 +79,7 @@ pub fn pieces(
             .map(|cell| Ok(grid.lines_height(&Text::measure(cell, setting.cell, fonts)?)))
             .sum::<Result<f32, Problem>>()?;
         let grid_height: f32 = rows.iter().map(|row| grid.row(row, &[], 0.0).height).sum();
-        if word_widths(&head, &rows) > width
+        if word_widths(&head, &rows, setting.cell_x) > width
             || (count > 3 && !grid.ticks && list_height < grid_height)
         {
             return pieces(&list, room, setting, fonts, (parts, within));
@@ -122,8 +124,15 @@ fn stacked(table: &Table) -> Table {
 }
 
 impl Grid {
-    fn new(table: &Table, head: &[Text], rows: &[Vec<Text>], room: Room, least: f32) -> Grid {
+    fn new(
+        table: &Table,
+        head: &[Text],
+        rows: &[Vec<Text>],
+        room: Room,
+        setting: &Setting,
+    ) -> Grid {
         let Room { x, width, .. } = room;
+        let pad = (setting.cell_x, setting.cell_y);
         let column = |i: usize| rows.iter().filter_map(move |row| row.get(i));
         let empty = |i: usize| !rows.is_empty() && column(i).all(Text::is_blank);
         let ticks = |i: usize| {
@@ -137,8 +146,8 @@ impl Grid {
         };
         let align: Vec<Align> = table.align.iter().enumerate().map(align).collect();
         let widths = match &table.widths {
-            Some(hint) => from_hint(hint, head, rows, width),
-            None => from_content(head, rows, &align, width),
+            Some(hint) => from_hint(hint, head, rows, width, pad.0),
+            None => from_content(head, rows, &align, width, pad.0),
         };
         let mut left = x;
         let place = |width: f32| {
@@ -153,7 +162,8 @@ impl Grid {
             ticks: (0..count).any(ticks),
             left: x,
             right: x + width,
-            least,
+            least: setting.cell.leading,
+            pad,
         }
     }
 
@@ -165,17 +175,18 @@ impl Grid {
         (page, least): (f32, f32),
         (parts, within): (&mut Parts, PartIx),
     ) -> Pieces {
-        let mut tags = |kind: PartKind, role: Role| -> Vec<Tag> {
+        let mut tags = |first: PartKind, kind: PartKind, role: Role| -> Vec<Tag> {
             let row = parts.add(PartKind::Row, Some(within));
-            let mut tag = || Tag {
+            let mut tag = |kind| Tag {
                 role,
                 part: Some(parts.add(kind, Some(row))),
             };
-            head.iter().map(|_| tag()).collect()
+            let rest = head.iter().skip(1).map(|_| kind);
+            std::iter::once(first).chain(rest).map(&mut tag).collect()
         };
         let named = !head.iter().all(Text::is_blank);
         let head_tags = if named {
-            tags(PartKind::HeadCell, Role::TableHead)
+            tags(PartKind::HeadCell, PartKind::HeadCell, Role::TableHead)
         } else {
             Vec::new()
         };
@@ -189,7 +200,15 @@ impl Grid {
             out.extend(self.split_row(head, &head_tags));
         }
         for row in rows {
-            let tags = tags(PartKind::Cell, Role::TableCell);
+            // What stands first says what its row is about, unless it is there to be filled in.
+            let heads =
+                row.len() > 1 && row.first().is_some_and(|c| !c.is_blank() && !c.is_ticks());
+            let first = if heads {
+                PartKind::RowHead
+            } else {
+                PartKind::Cell
+            };
+            let tags = tags(first, PartKind::Cell, Role::TableCell);
             let piece = self.row(row, &tags, least);
             if piece.height <= room {
                 out.push(piece);
@@ -214,15 +233,15 @@ impl Grid {
 
     /// Height of a row with this one cell over the whole width.
     fn lines_height(&self, cell: &Text) -> f32 {
-        let lines = cell.lines(self.right - self.left - 2.0 * CELL_X);
-        lines.iter().map(|line| line.height).sum::<f32>() + 2.0 * CELL_Y
+        let lines = cell.lines(self.right - self.left - 2.0 * self.pad.0);
+        lines.iter().map(|line| line.height).sum::<f32>() + 2.0 * self.pad.1
     }
 
     fn lines(&self, cells: &[Text]) -> Vec<Vec<Line>> {
         cells
             .iter()
             .zip(&self.columns)
-            .map(|(cell, (_, width))| cell.lines(width - 2.0 * CELL_X))
+            .map(|(cell, (_, width))| cell.lines(width - 2.0 * self.pad.0))
             .collect()
     }
 
@@ -241,7 +260,7 @@ impl Grid {
             first.max(first / 2.0 + own / 2.0 + rest)
         };
         let content = lines.iter().map(depth).fold(0.0, f32::max);
-        let height = (content + 2.0 * CELL_Y).max(least).max(self.least);
+        let height = (content + 2.0 * self.pad.1).max(least).max(self.least);
         let mut piece = self.empty(height, is_head(tags), true);
         for (i, cell) in lines.iter().enumerate() {
             let mut middle = (height - content) / 2.0 + first / 2.0;
@@ -268,9 +287,9 @@ impl Grid {
                         .filter_map(move |(i, cell)| Some((i, cell.get(n)?)))
                 };
                 let content = level().map(|(_, line)| line.height).fold(0.0, f32::max);
-                let above = if n == 0 { CELL_Y } else { 0.0 };
+                let above = if n == 0 { self.pad.1 } else { 0.0 };
                 let last = n + 1 == count;
-                let below = if last { CELL_Y } else { 0.0 };
+                let below = if last { self.pad.1 } else { 0.0 };
                 let mut piece = self.empty(above + content + below, is_head(tags), last);
                 for (i, line) in level() {
                     self.place(&mut piece, (i, tags), line, above + content / 2.0);
@@ -319,7 +338,7 @@ impl Grid {
         ) else {
             return;
         };
-        let spare = (width - 2.0 * CELL_X - line.width).max(0.0);
+        let spare = (width - 2.0 * self.pad.0 - line.width).max(0.0);
         let shift = match align {
             Align::Auto | Align::Left => 0.0,
             Align::Centre => spare / 2.0,
@@ -327,7 +346,7 @@ impl Grid {
         };
         piece
             .items
-            .extend(line.items(x + CELL_X + shift, middle, *tag));
+            .extend(line.items(x + self.pad.0 + shift, middle, *tag));
     }
 }
 

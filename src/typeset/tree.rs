@@ -25,7 +25,7 @@ pub fn tag(kind: PartKind) -> &'static str {
         PartKind::Code => "Code",
         PartKind::Table => "Table",
         PartKind::Row => "TR",
-        PartKind::HeadCell => "TH",
+        PartKind::HeadCell | PartKind::RowHead => "TH",
         PartKind::Cell => "TD",
         PartKind::Figure => "Figure",
     }
@@ -125,8 +125,13 @@ fn entry(
     if !kids.is_empty() {
         entry.set("K", kids);
     }
-    if part.kind == PartKind::HeadCell {
-        entry.set("A", dictionary! { "O" => "Table", "Scope" => "Column" });
+    let scope = match part.kind {
+        PartKind::HeadCell => Some("Column"),
+        PartKind::RowHead => Some("Row"),
+        _ => None,
+    };
+    if let Some(scope) = scope {
+        entry.set("A", dictionary! { "O" => "Table", "Scope" => scope });
     }
     if let Some(alt) = &part.alt {
         entry.set("Alt", text_string(alt));

@@ -1,0 +1,96 @@
+//! What is left out of a drawn station for its room sheet to stay one that can be held? Lines to spare and further replies, never a mark.
+
+use super::station::{FoundRow, Group, Question, Room};
+use crate::wording::count_words as words;
+
+/// Most words of a room sheet, its fixed ones among them; the layout counts again.
+pub const ROOM_WORDS: usize = 700;
+/// What the sheet says at every station.
+const FIXED: usize = 96;
+
+/// Takes the least needed thing away until the words fit, or nothing is left that can be spared: replies beyond four, second lines to
+/// spare, what neither earns nor loses beyond four, replies beyond three, dangers beyond two, what neither earns nor loses beyond two.
+pub fn fit(questions: &mut [Question], room: &mut Room, played: bool) {
+    let fits = |questions: &[Question], room: &Room| count(questions, room) <= ROOM_WORDS;
+    let steps: [&dyn Fn(&mut [Question], &mut Room) -> bool; 7] = [
+        &|_, room| fewer_replies(room, 4),
+        &|questions, _| fewer_lines(questions),
+        &|_, room| room.neither.len() > 4 && room.neither.pop().is_some(),
+        &|_, room| fewer_replies(room, 3),
+        &|_, room| room.dangers.len() > 2 && room.dangers.pop().is_some(),
+        // Where nobody plays the patient, nobody is asked.
+        &|_, room| !played && !std::mem::take(&mut room.if_asked).is_empty(),
+        &|_, room| room.neither.len() > 2 && room.neither.pop().is_some(),
+    ];
+    for step in steps {
+        while !fits(questions, room) && step(questions, room) {}
+    }
+}
+
+/// The last reply that gives no credit.
+fn fewer_replies(room: &mut Room, keep: usize) -> bool {
+    let last = room.replies.iter().rposition(|r| !r.credit);
+    match last {
+        Some(at) if room.replies.len() > keep => {
+            room.replies.remove(at);
+            true
+        }
+        _ => false,
+    }
+}
+
+/// The last line of the longest list that has more to spare.
+fn fewer_lines(questions: &mut [Question]) -> bool {
+    let groups = questions.iter_mut().flat_map(|q| &mut q.groups);
+    let long = groups.filter(|g| g.choose.is_some_and(|n| g.points.len() > n as usize + 1));
+    long.max_by_key(|g| group(g))
+        .is_some_and(|g| g.points.pop().is_some())
+}
+
+fn group(group: &Group) -> usize {
+    let points: usize = group.points.iter().map(|p| words(&p.say)).sum();
+    let marks = match group.choose {
+        Some(_) => 2 + words(&group.note),
+        None => group.points.len(),
+    };
+    points + marks
+}
+
+/// The words of the sheet, as they will be printed.
+pub fn count(questions: &[Question], room: &Room) -> usize {
+    let all = |texts: &[String]| texts.iter().map(|t| words(t)).sum::<usize>();
+    let asked = |q: &Question| {
+        let prompts: usize = q.prompts.iter().map(|p| 2 + words(&p.say)).sum();
+        3 + words(&q.opening) + prompts + q.groups.iter().map(group).sum::<usize>()
+    };
+    let found = |row: &FoundRow| {
+        let items = row.items.iter();
+        2 + items
+            .map(|i| words(&i.text) + usize::from(i.power.is_some()))
+            .sum::<usize>()
+    };
+    let pair = room.pair.iter();
+    let pair: usize = pair
+        .map(|p| words(&p.finding) + words(&p.here) + words(&p.there) + words(&p.by))
+        .sum();
+    let key = room.key.iter();
+    let key: usize = key.map(|k| words(&k.landmark) + words(&k.leaves)).sum();
+    let risk = room.risk.as_ref().map_or(0, |r| {
+        words(&r.place) + words(&r.relation) + words(&r.test) + all(&r.protect)
+    });
+    let replies = room.replies.iter();
+    let replies: usize = replies.map(|r| words(&r.to) + words(&r.ask) + 1).sum();
+    FIXED
+        + questions.iter().map(asked).sum::<usize>()
+        + room.found.iter().map(found).sum::<usize>()
+        + pair
+        + key
+        + risk
+        + replies
+        + all(&room.equals)
+        + words(&room.if_asked)
+        + all(&room.neither)
+        + all(&room.dangers)
+        + words(&room.second_chance)
+        + all(&room.anchors)
+}
