@@ -1,6 +1,6 @@
 //! What is left out of a drawn station for its room sheet to stay one that can be held? Lines to spare and further replies, never a mark.
 
-use super::station::{FoundRow, Group, Question, Room};
+use super::station::{FoundRow, Group, Question, Room, Rung};
 use crate::wording::count_words as words;
 
 /// Most words of a room sheet, its fixed ones among them; the layout counts again.
@@ -12,7 +12,7 @@ const FIXED: usize = 96;
 /// spare, what neither earns nor loses beyond four, replies beyond three, dangers beyond two, what neither earns nor loses beyond two.
 pub fn fit(questions: &mut [Question], room: &mut Room, played: bool) {
     let fits = |questions: &[Question], room: &Room| count(questions, room) <= ROOM_WORDS;
-    let steps: [&dyn Fn(&mut [Question], &mut Room) -> bool; 7] = [
+    let steps: [&dyn Fn(&mut [Question], &mut Room) -> bool; 8] = [
         &|_, room| fewer_replies(room, 4),
         &|questions, _| fewer_lines(questions),
         &|_, room| room.neither.len() > 4 && room.neither.pop().is_some(),
@@ -20,6 +20,7 @@ pub fn fit(questions: &mut [Question], room: &mut Room, played: bool) {
         &|_, room| room.dangers.len() > 2 && room.dangers.pop().is_some(),
         // Where nobody plays the patient, nobody is asked.
         &|_, room| !played && !std::mem::take(&mut room.if_asked).is_empty(),
+        &|questions, _| fewer_prompts(questions),
         &|_, room| room.neither.len() > 2 && room.neither.pop().is_some(),
     ];
     for step in steps {
@@ -45,6 +46,14 @@ fn fewer_lines(questions: &mut [Question]) -> bool {
     let long = groups.filter(|g| g.choose.is_some_and(|n| g.points.len() > n as usize + 1));
     long.max_by_key(|g| group(g))
         .is_some_and(|g| g.points.pop().is_some())
+}
+
+/// Of a question for two marks the first prompt, which adds nothing, goes: the question is said again.
+fn fewer_prompts(questions: &mut [Question]) -> bool {
+    let short = questions.iter_mut().rev().find(|q| {
+        q.marks <= 2 && q.prompts.len() > 1 && q.prompts.first().is_some_and(|p| p.rung == Rung::Clarify)
+    });
+    short.is_some_and(|q| q.prompts.remove(0).rung == Rung::Clarify)
 }
 
 fn group(group: &Group) -> usize {

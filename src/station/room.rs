@@ -10,7 +10,7 @@ use crate::reasoning;
 use crate::teaching::{Situation, filled};
 
 /// Most findings in a row of what is found if asked, and most deciders.
-const MOST: usize = 14;
+const MOST: usize = 10;
 const PAIR: usize = 6;
 const NEITHER: usize = 7;
 
@@ -73,7 +73,9 @@ fn to_find(ctx: &Context<'_>, draft: &Draft) -> Vec<Structure> {
             all.push(s);
         }
     }
-    all.extend(draft.notes.negatives.iter().map(|n| n.finding));
+    let seen = |s: &Structure| ctx.found.get(*s).is_some_and(|f| told::observable(ctx, f));
+    let kept = draft.notes.negatives.iter().map(|n| n.finding);
+    all.extend(kept.filter(seen));
     all
 }
 

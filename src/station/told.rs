@@ -54,9 +54,13 @@ pub fn tellable(ctx: &Context<'_>, forbidden: &Words, f: &Finding) -> bool {
         && forbidden.found_in(ctx.model.plain(f.structure)).is_empty()
 }
 
-/// Can be found on this patient at all: a newborn follows no orders and reports no numbness.
+/// Can be found at the bedside on this patient: no needle is at hand, and a newborn follows no orders and reports no numbness.
 pub fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
     if !ctx.model.testable(f.structure) {
+        return false;
+    }
+    let studied = |group: &str| group == "electrodiagnosis";
+    if ctx.model.sign(f.structure).is_some_and(|s| studied(&s.group)) {
         return false;
     }
     if !ctx.newborn {
