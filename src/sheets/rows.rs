@@ -72,7 +72,7 @@ pub const SHEETS: [Row; 5] = [
         per: Per::Candidate,
         dense: true,
         pages: 1,
-        words: 700,
+        words: 810,
     },
     Row {
         id: "patient",
@@ -81,7 +81,7 @@ pub const SHEETS: [Row; 5] = [
         per: Per::Station,
         dense: false,
         pages: 1,
-        words: 300,
+        words: 330,
     },
     Row {
         id: "briefing",
@@ -90,7 +90,7 @@ pub const SHEETS: [Row; 5] = [
         per: Per::Examiner,
         dense: false,
         pages: 1,
-        words: 500,
+        words: 610,
     },
     Row {
         id: "answer",
@@ -118,5 +118,5 @@ pub const CANDIDATE: Row = Row {
     per: Per::Station,
     dense: false,
     pages: 1,
-    words: 300,
+    words: 330,
 };

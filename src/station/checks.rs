@@ -55,8 +55,9 @@ fn wording(q: &Question, found: &mut Vec<Problem>) {
         found.push(problem.hint("write what is to be ticked, and its marks"));
     }
     let rungs: Vec<Rung> = q.prompts.iter().map(|p| p.rung).collect();
-    let ordered =
-        rungs.is_sorted() && rungs.contains(&Rung::Clarify) && rungs.contains(&Rung::Probe);
+    // For two marks the question is said again where the first prompt would stand.
+    let first = q.marks <= 2 || rungs.contains(&Rung::Clarify);
+    let ordered = rungs.is_sorted() && first && rungs.contains(&Rung::Probe);
     let falling = q.prompts.windows(2).all(|w| w[1].cap < w[0].cap);
     let possible = q
         .prompts

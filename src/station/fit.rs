@@ -6,7 +6,7 @@ use crate::wording::count_words as words;
 /// Most words of a room sheet, its fixed ones among them; the layout counts again.
 pub const ROOM_WORDS: usize = 700;
 /// What the sheet says at every station.
-const FIXED: usize = 96;
+const FIXED: usize = 118;
 
 /// Takes the least needed thing away until the words fit, or nothing is left that can be spared: replies beyond four, second lines to
 /// spare, what neither earns nor loses beyond four, replies beyond three, dangers beyond two, what neither earns nor loses beyond two.
@@ -50,9 +50,10 @@ fn fewer_lines(questions: &mut [Question]) -> bool {
 
 /// Of a question for two marks the first prompt, which adds nothing, goes: the question is said again.
 fn fewer_prompts(questions: &mut [Question]) -> bool {
-    let short = questions.iter_mut().rev().find(|q| {
-        q.marks <= 2 && q.prompts.len() > 1 && q.prompts.first().is_some_and(|p| p.rung == Rung::Clarify)
-    });
+    let clarifies = |q: &&mut Question| {
+        q.marks <= 2 && q.prompts.len() > 1 && q.prompts.iter().any(|p| p.rung == Rung::Clarify)
+    };
+    let short = questions.iter_mut().rev().find(clarifies);
     short.is_some_and(|q| q.prompts.remove(0).rung == Rung::Clarify)
 }
 

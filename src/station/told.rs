@@ -60,7 +60,11 @@ pub fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
         return false;
     }
     let studied = |group: &str| group == "electrodiagnosis";
-    if ctx.model.sign(f.structure).is_some_and(|s| studied(&s.group)) {
+    if ctx
+        .model
+        .sign(f.structure)
+        .is_some_and(|s| studied(&s.group))
+    {
         return false;
     }
     if !ctx.newborn {
