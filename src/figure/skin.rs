@@ -77,9 +77,11 @@ pub fn skin_within(
 /// Larger type, and a lower picture, get their room from the outlines.
 fn shrunk(subject: &Subject<'_>, factor: f64, tallest: f64) -> Result<Figure, Problem> {
     const STEP: usize = 5;
-    let whole = (factor <= 1.0 && tallest >= PAGE.1)
-        .then_some(100)
-        .unwrap_or_else(|| percent(subject, factor, tallest));
+    let whole = if factor <= 1.0 && tallest >= PAGE.1 {
+        100
+    } else {
+        percent(subject, factor, tallest)
+    };
     // Where the names find no room the outlines grow until they do, and the picture gets higher than it should.
     for percent in (whole..100).step_by(STEP) {
         if let Ok(figure) = chart(subject, factor, percent as f64 / 100.0) {

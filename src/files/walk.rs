@@ -20,10 +20,11 @@ pub struct Found {
 }
 
 /// Where content may stand, below the folder.
-pub const FOLDERS: [&str; 7] = [
+pub const FOLDERS: [&str; 8] = [
     "anatomy/",
     "scenarios/",
     "questions/",
+    "teaching/",
     "approaches/",
     "circuits/",
     "own/",

@@ -8,11 +8,14 @@ pub const ROOM_WORDS: usize = 700;
 /// What the sheet says at every station.
 const FIXED: usize = 118;
 
+/// Takes one thing away; false: there is none of its kind left to take.
+type Step<'a> = dyn Fn(&mut [Question], &mut Room) -> bool + 'a;
+
 /// Takes the least needed thing away until the words fit, or nothing is left that can be spared: replies beyond four, second lines to
 /// spare, what neither earns nor loses beyond four, replies beyond three, dangers beyond two, what neither earns nor loses beyond two.
 pub fn fit(questions: &mut [Question], room: &mut Room, played: bool) {
     let fits = |questions: &[Question], room: &Room| count(questions, room) <= ROOM_WORDS;
-    let steps: [&dyn Fn(&mut [Question], &mut Room) -> bool; 8] = [
+    let steps: [&Step<'_>; 8] = [
         &|_, room| fewer_replies(room, 4),
         &|questions, _| fewer_lines(questions),
         &|_, room| room.neither.len() > 4 && room.neither.pop().is_some(),
