@@ -72,6 +72,7 @@ fn pdf(bencher: Bencher, kind: &str) {
         numbering: "Page {page} of {pages}".into(),
         paper: Paper::A4,
         print: Print::default(),
+        ..PdfMeta::default()
     };
     bencher
         .counter(ItemsCount::new(1usize))

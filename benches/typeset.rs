@@ -17,7 +17,9 @@ fn meta(sheet: &str) -> PdfMeta {
             .into(),
         sheet: sheet.into(),
         numbering: "Page {page} of {pages}".into(),
-        paper: Paper::A4,print: Print::default(),
+        paper: Paper::A4,
+        print: Print::default(),
+        ..PdfMeta::default()
     }
 }
 

@@ -157,15 +157,16 @@ pub fn drawn(
     let kind = if injured { Kind::Lesion } else { Kind::Plain };
     let first = case.lesion.cuts.first().map(|c| c.segment);
     let course = match first.and_then(|s| main_nerve(model, s)) {
-        Some(nerve) => figure::nerve(model, nerve, lesion, kind, style)?,
-        None => figure::plexus(model, lesion, kind, style)?,
+        Some(nerve) => figure::nerve(model, nerve, lesion, kind, style),
+        None => figure::plexus(model, lesion, kind, style),
     };
-    all.push(Picture {
+    // What cannot be drawn is left out; `check` says so.
+    all.extend(course.ok().map(|figure| Picture {
         file: String::new(),
         shows: "course",
         sheets: &["answer"],
-        figure: course,
-    });
+        figure,
+    }));
     let touched = injured && case.findings.skin.iter().any(|f| !f.spared());
     if touched && !model.charts.views.is_empty() {
         let map = if by_dermatome(model, case) {

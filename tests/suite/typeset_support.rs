@@ -14,6 +14,7 @@ pub fn meta() -> PdfMeta {
         numbering: "Page {page} of {pages}".into(),
         paper: Paper::A4,
         print: Print::default(),
+        ..PdfMeta::default()
     }
 }
 
