@@ -69,6 +69,7 @@ pub struct Shared {
   vivasmith station carpal_tunnel@partial --formats md
   vivasmith station carpal_tunnel --text large
   vivasmith station ulnar_elbow --variant mga
+  vivasmith station ulnar_elbow --seed 7 --write-own my_elbow
   vivasmith station own:dropped_wrist --content content")]
 pub struct StationArgs {
     /// A site or segment, a whole lesion as in `findings`, or own:ID for a station of your own; left out: drawn
@@ -95,6 +96,9 @@ pub struct StationArgs {
     /// Show how surely the station leads back to its lesion, against each of the nearest others
     #[arg(long)]
     pub explain: bool,
+    /// Write the station out as own/ID.yaml in your content folder too, to be changed by hand
+    #[arg(long, value_name = "ID")]
+    pub write_own: Option<String>,
     #[command(flatten)]
     pub sheets: SheetArgs,
     #[command(flatten)]
@@ -149,8 +153,10 @@ pub struct CheckArgs {
 pub enum NewArg {
     /// Mechanisms and patients for a site (ID: the site)
     Scenario,
-    /// A question family
+    /// A question of the bank
     Question,
+    /// What you ask, say and reward at a site (ID: the site)
+    Teaching,
     /// A plan for a circuit of stations
     Blueprint,
     /// A place where nerves are injured
@@ -163,6 +169,7 @@ pub enum NewArg {
 #[command(after_help = "Examples:
   vivasmith new station dropped_wrist
   vivasmith new scenario ulnar_elbow --content content
+  vivasmith new teaching tarsal_tunnel --region lower_limb
   vivasmith check")]
 pub struct NewArgs {
     pub what: NewArg,

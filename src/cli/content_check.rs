@@ -1,5 +1,6 @@
 //! Is a content folder sound? Everything that is wrong with it, with advice and a count of what was read.
 
+use super::notes_check;
 use crate::anatomy::{self, Model};
 use crate::case::{self, Case, Level, Request};
 use crate::circuit;
@@ -72,6 +73,20 @@ pub fn of(content: &Content, region: &str) -> Proof {
         .as_ref()
         .and_then(|f| proof.keep(station::kinds(content, f)))
         .unwrap_or_default();
+    for model in models.iter().filter_map(|(_, m)| m.as_ref()) {
+        if let Some(families) = families.as_ref().filter(|_| !kinds.is_empty()) {
+            let found = notes_check::of(content, model, families, &kinds);
+            proof.failures.extend(found.failures);
+            proof.advice.extend(found.advice);
+            if found.files > 0 {
+                let line = format!("{}: {} files of notes", model.region, found.files);
+                proof.counts.push(line);
+            }
+        }
+    }
+    if let Some(families) = &families {
+        unasked(content, families, &kinds, &mut proof);
+    }
     let families = families.is_some();
     proof.counts.push(format!(
         "{} scenario files, {} question families, {} kinds of station",
@@ -103,6 +118,31 @@ pub fn of(content: &Content, region: &str) -> Proof {
     }
     stations(&stock, printer.as_ref(), &mut proof);
     proof
+}
+
+/// Questions of the user's that no kind of station asks.
+fn unasked(
+    content: &Content,
+    families: &teaching::Families,
+    kinds: &[StationKind],
+    proof: &mut Proof,
+) {
+    for asking in families.all() {
+        let source = content.get(&format!("{}{}.yaml", teaching::QUESTIONS, asking.id));
+        let Some(source) = source.filter(|s| s.overlaid) else {
+            continue;
+        };
+        if kinds.iter().all(|k| !k.asks(&asking.id)) {
+            let problem = Problem::new(format!("no kind of station asks `{}`", short(&asking.id)));
+            let hint = format!(
+                "put {{ask: {}, marks: 2, time: 2}} into the plan of a kind, in a copy of that kind in questions/kinds.extra.yaml",
+                asking.id
+            );
+            proof
+                .advice
+                .push(problem.at(locate(source, &["id".into()])).hint(hint));
+        }
+    }
 }
 
 /// Every blueprint against the model of its region.
@@ -230,10 +270,15 @@ fn trial(stock: &BuildCache<'_>, printer: &Printer<'_>, kinds: &[StationKind], p
     let step = model.sites.len().div_ceil(SAMPLE).max(1);
     for (i, site) in model.sites.iter().enumerate() {
         let file = format!("scenarios/{}.yaml", site.id);
-        let own = [content.get(&file), content.extra_of(&file)]
-            .into_iter()
-            .flatten()
-            .find(|s| mine(s));
+        let notes = format!("{}{}/{}.yaml", teaching::FOLDER, model.region, site.id);
+        let own = [
+            content.get(&file),
+            content.extra_of(&file),
+            content.get(&notes),
+        ]
+        .into_iter()
+        .flatten()
+        .find(|s| mine(s));
         if own.is_none() && i % step != 0 {
             continue;
         }
@@ -303,7 +348,11 @@ fn tell(failure: &Failure, trial: &Trial<'_>, own: Option<&Source>, proof: &mut 
         }
         let mut told = problem.clone();
         if told.place.is_none() {
-            told.place = own.map(|s| locate(s, &[Step::from("mechanisms")]));
+            let key = |s: &Source| match s.name.starts_with(teaching::FOLDER) {
+                true => "ask",
+                false => "mechanisms",
+            };
+            told.place = own.map(|s| locate(s, &[Step::from(key(s))]));
         }
         told.message = format!(
             "{} (on trial: vivasmith station {} --kind {} --level {} --seed {})",

@@ -9,11 +9,14 @@ mod list;
 mod localise;
 mod marks;
 mod new;
+mod new_teaching;
 mod page_style;
 mod print;
 mod content_check;
+mod notes_check;
 mod progress;
 mod station;
+mod write_own;
 
 use crate::anatomy::{self, Model};
 use crate::diagnostic::Failure;

@@ -22,6 +22,11 @@ pub fn run(args: &NewArgs) -> Result<String, Failure> {
         Content::embedded()
     };
     let model = anatomy::load(&content, &super::region(&content, &args.shared)?)?;
+    if args.what == NewArg::Teaching {
+        let (name, text) = super::new_teaching::starter(&content, &model, id)?;
+        let path = write_new(&root, &name, text.as_bytes())?;
+        return Ok(told(&path, args));
+    }
     let (name, starter) = place(args, &content, &model, id)?;
     let text = filled(&starter, &model, id)?;
     let path = match content
@@ -31,18 +36,22 @@ pub fn run(args: &NewArgs) -> Result<String, Failure> {
         Some(old) => add_entry(&content, &root, &name, &old.text, &text, id, &model.region)?,
         None => write_new(&root, &name, text.as_bytes())?,
     };
+    Ok(told(&path, args))
+}
+
+fn told(path: &Path, args: &NewArgs) -> String {
     let folder = match &args.shared.content {
         Some(folder) => format!(" {}", folder.display()),
         None => String::new(),
     };
-    Ok(format!(
+    format!(
         "{}\nChange it, then proofread it with: vivasmith check{folder}\n",
         path.display()
-    ))
+    )
 }
 
 /// An id is part of a file's name: nothing in it may lead anywhere else.
-fn plain(id: &str) -> Result<&str, Failure> {
+pub(super) fn plain(id: &str) -> Result<&str, Failure> {
     let fits = id.starts_with(|c: char| c.is_ascii_lowercase())
         && id.len() <= 60
         && id
@@ -67,15 +76,8 @@ fn place(
 ) -> Result<(String, String), Failure> {
     let starter = |what: &str| format!("templates/new/{what}.yaml");
     match args.what {
-        NewArg::Scenario => {
-            if model.site(id).is_none_or(|s| s.id != id) {
-                let known = model.sites.iter().map(|s| s.id.as_str());
-                return Err(Failure::usage(
-                    Problem::new(format!("no site of the {} has the id `{id}`", model.label)).hint(
-                        did_you_mean(id, known, "a scenario is about a site: `vivasmith list sites` shows them, `vivasmith new site` adds one"),
-                    ),
-                ));
-            }
+        NewArg::Teaching | NewArg::Scenario => {
+            known_site(model, id)?;
             let name = format!("scenarios/{id}.yaml");
             // Where there are mechanisms already, a new one is added to them.
             Ok(match content.get(&name) {
@@ -113,6 +115,23 @@ fn place(
         }
         NewArg::Station => Ok((format!("own/{id}.yaml"), starter("station"))),
     }
+}
+
+/// # Errors
+/// Exit code 2 when the region has no such site.
+pub(super) fn known_site(model: &Model, id: &str) -> Result<(), Failure> {
+    if model.site(id).is_some_and(|s| s.id == id) {
+        return Ok(());
+    }
+    let known = model.sites.iter().map(|s| s.id.as_str());
+    let hint = did_you_mean(
+        id,
+        known,
+        "it is about a site: `vivasmith list sites` shows them, `vivasmith new site` adds one",
+    );
+    Err(Failure::usage(
+        Problem::new(format!("no site of the {} has the id `{id}`", model.label)).hint(hint),
+    ))
 }
 
 /// A file of that name would put a shipped one out of use.

@@ -5,7 +5,7 @@ use super::page_style::page_style;
 use super::{content, fixed, region};
 use crate::anatomy::{self, Model};
 use crate::case::{self, Case, Request};
-use crate::diagnostic::Failure;
+use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, write_all};
 use crate::lesion;
 use crate::sheets::pictures::{self, Picture};
@@ -22,6 +22,14 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 pub fn run(args: &StationArgs) -> Result<String, Failure> {
     let content = content(&args.shared)?;
+    if let (Some(own), Some(_)) = (&args.place, &args.write_own)
+        && own.starts_with("own:")
+    {
+        return Err(Failure::usage(
+            Problem::new(format!("{own} is a file of yours already"))
+                .hint("copy the file and change its `id:`, or leave --write-own out"),
+        ));
+    }
     if let Some(id) = args.place.as_deref().and_then(|p| p.strip_prefix("own:")) {
         let model = anatomy::load(&content, &region(&content, &args.shared)?)?;
         return own(&content, &model, id, args);
@@ -82,6 +90,10 @@ fn drawn(
     let printer = printer?;
     let style = printer.figure_style(page);
     let draft = station::drawn(&cache, &case, &wanted)?;
+    let written = args.write_own.as_deref().map(|id| (id, draft.clone()));
+    if let Some((id, _)) = &written {
+        super::write_own::free(content, id)?;
+    }
     let (built, pictures) = std::thread::scope(|scope| {
         scope.spawn(|| cache.belief());
         let (case, patient, played, blanks) = (
@@ -101,6 +113,15 @@ fn drawn(
     })?;
     let all = pictures::named(pictures, &built.code);
     let mut text = format!("seed {seed}\n") + &write(&printer, &built, all, page, &args.sheets)?;
+    if let Some((id, draft)) = &written {
+        text.push_str(&super::write_own::write(
+            model,
+            draft,
+            &built,
+            id,
+            &args.shared,
+        )?);
+    }
     if args.explain {
         text.push_str(&explanation(&built));
     }

@@ -14,7 +14,7 @@ static TEMPLATES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates");
 /// The YAML of both as `build.rs` wrote it.
 static JSON: Dir<'_> = include_dir!("$OUT_DIR/json");
 
-const LAYOUT: &str = "content stands in anatomy/REGION/, scenarios/, questions/, approaches/, circuits/ or own/ (.yaml), templates/ (.md.tera, phrases*.yaml) or settings.yaml";
+const LAYOUT: &str = "content stands in anatomy/REGION/, scenarios/, questions/, teaching/REGION/, approaches/, circuits/ or own/ (.yaml), templates/ (.md.tera, phrases*.yaml) or settings.yaml";
 
 /// Most text read from a user's folder, in bytes.
 const MAX_TOTAL: usize = 32 * 1024 * 1024;

@@ -16,8 +16,9 @@ use crate::diagnostic::Failure;
 use crate::findings::{Finding, Findings, Kind as FindingKind, derive};
 use crate::lesion::{Lesion, Severity, at};
 use crate::reasoning;
-use crate::teaching::{Line, Situation};
+use crate::teaching::{Line, Situation, Vocabulary};
 use crate::wording::{article, list};
+use std::collections::BTreeSet;
 
 /// The station of a draft, checked.
 ///
@@ -90,9 +91,13 @@ fn script(cache: &BuildCache<'_>, draft: &Draft, proof: &Proof) -> Result<Vec<Qu
     let families = cache.families()?;
     let base = situation(cache.model, draft);
     let parting = parting(cache.model, draft);
+    let vocabulary = Vocabulary::of(cache.model);
+    let mut answers: BTreeSet<String> = BTreeSet::new();
     let mut problems = Vec::new();
     let mut all = Vec::new();
     for asked in &draft.asked {
+        answers.extend(asked.block.lines().flat_map(|l| vocabulary.named(&l.say)));
+        let gives = |text: &str| !vocabulary.named(text).is_disjoint(&answers);
         let Some(asking) = families.get(&asked.slot.ask) else {
             continue;
         };
@@ -110,6 +115,7 @@ fn script(cache: &BuildCache<'_>, draft: &Draft, proof: &Proof) -> Result<Vec<Qu
             usable: &usable,
             seed: draft.seed,
             derived: draft.derived,
+            gives: &gives,
             choose: asked.choose,
         };
         match question(&parts) {

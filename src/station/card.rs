@@ -2,12 +2,13 @@
 
 use super::context::Context;
 use super::draft::{Draft, Told};
-use super::giveaway::medical;
+use super::giveaway::{Words, medical};
 use super::station::{Card, CardLine};
 use super::told::observable;
 use crate::anatomy::Kind;
 use crate::case::Stream;
 use crate::findings::{Finding, State};
+use crate::teaching::Notes;
 
 /// The card; `None` where nobody plays the patient.
 pub fn card(ctx: &Context<'_>, draft: &Draft) -> Option<Card> {
@@ -15,12 +16,10 @@ pub fn card(ctx: &Context<'_>, draft: &Draft) -> Option<Card> {
         return None;
     }
     let notes = &draft.notes;
+    let forbidden = medical(ctx);
     let says = match &draft.told {
         Told::Complaint(says) => says.clone(),
-        _ => Stream::new(draft.seed, "station/complaint")
-            .pick(&notes.says)
-            .cloned()
-            .unwrap_or_default(),
+        _ => complaint(ctx, notes, &Words::default(), draft.seed),
     };
     let lines = notes.card.iter().filter_map(|line| {
         let found = line
@@ -29,8 +28,14 @@ pub fn card(ctx: &Context<'_>, draft: &Draft) -> Option<Card> {
             .filter_map(|s| ctx.found.get(*s))
             .filter(|f| f.affected());
         let worst = found.min_by_key(|f| f.power)?;
+        let (test, plain) = (
+            ctx.model.test(worst.structure),
+            ctx.model.plain(worst.structure),
+        );
         let say = match line.say.trim() {
-            "" => ctx.model.test(worst.structure),
+            "" => [test, plain]
+                .into_iter()
+                .find(|t| forbidden.found_in(t).is_empty())?,
             own => own,
         };
         Some(CardLine {
@@ -67,6 +72,17 @@ pub fn card(ctx: &Context<'_>, draft: &Draft) -> Option<Card> {
         unacted: unacted
             .map(|f| ctx.model.plain(f.structure).to_string())
             .collect(),
-        forbidden: medical(ctx),
+        forbidden,
     })
+}
+
+/// What the patient says of it: one of the sentences of the notes that gives nothing away and holds no medical word. `told`: the words that
+/// the candidate may not read.
+pub fn complaint(ctx: &Context<'_>, notes: &Notes, told: &Words, seed: u64) -> String {
+    let medical = medical(ctx);
+    let clean = |say: &&String| medical.found_in(say).is_empty() && told.found_in(say).is_empty();
+    let says: Vec<&String> = notes.says.iter().filter(clean).collect();
+    // Where none is clean, the checks say what is wrong with the first.
+    let pick = Stream::new(seed, "station/complaint").pick(&says).copied();
+    pick.or(notes.says.first()).cloned().unwrap_or_default()
 }

@@ -9,7 +9,8 @@ use super::levels::level_id;
 use super::told;
 use super::{StationRequest, default_minutes, patient};
 use crate::anatomy::Model;
-use crate::case::{Case, Stream};
+use crate::case::mechanism::Onset;
+use crate::case::{Case, Stream, is_avulsion, timeline};
 use crate::diagnostic::{Failure, Problem};
 use crate::findings::{Finding, Fixed, derive};
 use crate::lesion::{Severity, at};
@@ -70,6 +71,18 @@ pub fn case_for(
         && let Ok(whole) = at(model, &part.place, Severity::Complete)
     {
         own.findings = derive(model, &whole, fixed);
+        // What is complete may take another course than what was drawn.
+        own.timeline = timeline::of(timeline::Course {
+            since_days: case.timeline.since_days,
+            onset: match case.timeline.gradual {
+                true => Onset::Gradual,
+                false => Onset::Sudden,
+            },
+            injury: case.timeline.injury,
+            complete: true,
+            avulsion: is_avulsion(model, &whole),
+            motor: own.findings.muscles.iter().any(Finding::affected),
+        });
         own.lesion = whole;
     }
     if !kind.patient {
@@ -151,10 +164,7 @@ pub fn furnished(
     let told = match kind.tells {
         super::Tells::Findings => Told::Findings(told::choose(&ctx, &notes, &words)),
         super::Tells::Complaint => {
-            let says = Stream::new(request.seed, "station/complaint")
-                .pick(&notes.says)
-                .cloned();
-            Told::Complaint(says.unwrap_or_default())
+            Told::Complaint(super::card::complaint(&ctx, &notes, &words, request.seed))
         }
         super::Tells::Lesion => Told::Lesion,
         super::Tells::Pair => pair(model, &case, &notes, &rivals, request.seed),
@@ -199,7 +209,8 @@ fn of_case(cache: &BuildCache<'_>, case: &Case) -> Result<(Notes, bool), Failure
 
 fn of_file(cache: &BuildCache<'_>, name: &str) -> Result<(Notes, bool), Failure> {
     let found = cache.notes(name)?;
-    let derived = found.is_none();
+    // Notes without a question leave all of them to be derived.
+    let derived = found.as_ref().is_none_or(|notes| notes.ask.is_empty());
     Ok((found.map(|n| (*n).clone()).unwrap_or_default(), derived))
 }
 
@@ -269,13 +280,14 @@ pub fn ask(draft: &mut Draft) {
 /// What the notes bring to a question; the lines of the last one are the first steps of the day.
 fn block(draft: &Draft, slot: &Slot) -> Block {
     let mut block = draft.notes.block(&slot.ask).cloned().unwrap_or_default();
-    if slot.ask == "act" {
-        let lines =
-            today(draft).map(|row| row.pay.iter().map(|say| Line::of(say)).collect::<Vec<_>>());
-        block.any = lines.map(|of| Choice {
+    if slot.ask == "act"
+        && let Some(row) = today(draft)
+    {
+        block.points.clear();
+        block.any = Some(Choice {
             each: 1,
             note: String::new(),
-            of,
+            of: row.pay.iter().map(|say| Line::of(say)).collect(),
         });
     }
     block
@@ -283,7 +295,7 @@ fn block(draft: &Draft, slot: &Slot) -> Block {
 
 /// The first steps of this patient's day: the row of their mechanism, else the general one.
 pub fn today(draft: &Draft) -> Option<&teaching::FirstStep> {
-    let day = draft.case.timeline.since_days;
+    let day = draft.case.timeline.since_days.min(teaching::LATER);
     let rows = draft
         .notes
         .first_steps

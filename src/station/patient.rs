@@ -2,22 +2,24 @@
 
 use crate::anatomy::Kind;
 use crate::case::Case;
-use crate::findings::{Finding, State};
+use crate::findings::{Finding, Findings, State};
 use crate::localise::Seen;
 use crate::teaching::Notes;
 
 /// The case with every cardinal finding present. A finding that limbs or books differ on becomes this patient's: weak, dull or there.
 pub fn classic(mut case: Case, notes: &Notes) -> Case {
+    classic_picture(&mut case.findings, notes);
+    case
+}
+
+/// [`classic`] for findings alone.
+pub fn classic_picture(findings: &mut Findings, notes: &Notes) {
     for cited in &notes.cardinal {
-        let open = case
-            .findings
-            .get(cited.finding)
-            .is_some_and(|f| f.state == State::Variable);
-        if let (true, Some(f)) = (open, case.findings.get_mut(cited.finding)) {
+        let found = findings.get_mut(cited.finding);
+        if let Some(f) = found.filter(|f| f.state == State::Variable) {
             affect(f);
         }
     }
-    case
 }
 
 fn affect(f: &mut Finding) {

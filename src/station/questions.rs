@@ -16,6 +16,8 @@ pub struct Parts<'a> {
     pub seed: u64,
     /// Nobody wrote the lines: marks may be stretched over what there is.
     pub derived: bool,
+    /// A text that names what this or an earlier question pays.
+    pub gives: &'a dyn Fn(&str) -> bool,
     /// How many lines of the choice are enough, where its author says so.
     pub choose: Option<u32>,
 }
@@ -49,7 +51,11 @@ pub fn question(parts: &Parts<'_>) -> Result<Question, Lack> {
     let opening = pick("opening", &openings).ok_or(Lack::Words)?;
     let said = |own: &Option<String>, bank: &[String]| match own {
         Some(own) => Some(own.clone()),
-        None => pick("prompt", &filled(bank, situation)),
+        None => {
+            let mut texts = filled(bank, situation);
+            texts.retain(|t| !(parts.gives)(t));
+            pick("prompt", &texts)
+        }
     };
     // Without lines nothing can be asked; with own prompts an empty lead means that nothing is left to narrow.
     let lead_from: &[String] = if block.probe.is_some() {
@@ -130,48 +136,15 @@ fn point(line: &Line, marks: u32) -> Point {
 /// Lines of a choice beyond those that are needed.
 const SPARE: usize = 2;
 
-/// Lines that make exactly these marks: as few fixed ones as that takes, the rest from the choice. `None`: there are no such lines.
+/// Lines that make exactly these marks, the choice first. `None`: there are no such lines.
 fn groups(block: &Block, marks: u32, usable: &dyn Fn(&Line) -> bool) -> Option<Vec<Group>> {
+    let (taken, chosen) = block.split(marks, usable)?;
     let fixed: Vec<&Line> = block.points.iter().filter(|l| usable(l)).collect();
-    let each = block.any.as_ref().map_or(0, |c| c.each);
-    let of: Vec<&Line> = block
-        .any
-        .iter()
-        .flat_map(|c| &c.of)
-        .filter(|l| usable(l))
-        .collect();
-    let mut best: Option<(usize, u32)> = None;
-    let mut sum = 0;
-    for taken in 0..=fixed.len() {
-        let Some(rest) = marks.checked_sub(sum) else {
-            break;
-        };
-        let exact = if each == 0 {
-            rest == 0
-        } else {
-            rest.is_multiple_of(each)
-        };
-        let chosen = rest.checked_div(each).unwrap_or(0);
-        if exact && chosen as usize <= of.len() && (chosen > 0 || each == 0 || rest == 0) {
-            // A choice with one to spare is a choice; else more fixed lines are better.
-            let spare = (chosen as usize) < of.len() || chosen == 0;
-            if spare {
-                best = Some((taken, chosen));
-                break;
-            }
-            best = best.or(Some((taken, chosen)));
-        }
-        sum += fixed.get(taken).map_or(0, |l| l.marks);
-    }
-    let (taken, chosen) = best?;
+    let of = block.any.iter().flat_map(|c| &c.of).filter(|l| usable(l));
     let mut all = Vec::new();
     if let Some(from) = block.any.as_ref().filter(|_| chosen > 0) {
         // Two more than are needed are a choice; more only take longer to find.
-        all.push(choice(
-            from,
-            chosen,
-            of.into_iter().take(chosen as usize + SPARE),
-        ));
+        all.push(choice(from, chosen, of.take(chosen as usize + SPARE)));
     }
     if taken > 0 {
         let points = fixed
@@ -279,4 +252,59 @@ pub fn numbered(questions: &mut [Question], seconds: &[u32]) {
 /// "1:45".
 pub fn clock(seconds: u32) -> String {
     format!("{}:{:02}", seconds / 60, seconds % 60)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_first_prompt_costs_nothing_and_the_others_more_and_more() {
+        for marks in 2..=8 {
+            let caps: Vec<f64> = [Rung::Clarify, Rung::Probe, Rung::Lead]
+                .into_iter()
+                .filter_map(|rung| cap(rung, marks))
+                .collect();
+            assert_eq!(caps.first(), Some(&f64::from(marks)));
+            assert!(caps.windows(2).all(|w| w[1] < w[0]), "{marks}: {caps:?}");
+            assert!(caps.iter().all(|c| *c > 0.0 && (c * 2.0).fract() == 0.0));
+        }
+        assert_eq!(cap(Rung::Lead, 2), None, "two marks leave no third step");
+    }
+
+    #[test]
+    fn halves_are_said_as_one_says_them() {
+        assert_eq!(halves(0.5), "\u{bd}");
+        assert_eq!(halves(2.5), "2\u{bd}");
+        assert_eq!(halves(3.0), "3");
+    }
+
+    #[test]
+    fn times_fill_the_station_but_for_greeting_and_end() {
+        let mut all = vec![
+            Question {
+                number: 0,
+                id: String::new(),
+                domain: String::new(),
+                from: 0,
+                seconds: 0,
+                clock: String::new(),
+                opening: String::new(),
+                prompts: Vec::new(),
+                groups: Vec::new(),
+                marks: 2,
+                reasoning: 0.0,
+            };
+            3
+        ];
+        timed(&mut all, &[5, 3, 2], 8);
+        let sum: u32 = all.iter().map(|q| q.seconds).sum();
+        assert_eq!(sum, 7 * 60);
+        assert!(
+            all.iter()
+                .all(|q| q.seconds >= 45 && q.seconds.is_multiple_of(15))
+        );
+        assert_eq!(all[0].from, EDGE);
+        assert_eq!(all[0].clock, "0:30");
+    }
 }

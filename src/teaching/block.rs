@@ -112,6 +112,37 @@ impl<F, P> Block<F, P> {
             .chain(self.any.iter().flat_map(|c| &c.of))
     }
 
+    /// How these marks are made: how many of the fixed lines count, and how many of the choice are enough. As few fixed ones as that takes, and
+    /// a choice with one line to spare before one without. `None`: no such lines make exactly these marks.
+    pub fn split(&self, marks: u32, usable: &dyn Fn(&Line<F, P>) -> bool) -> Option<(usize, u32)> {
+        let fixed: Vec<&Line<F, P>> = self.points.iter().filter(|l| usable(l)).collect();
+        let each = self.any.as_ref().map_or(0, |c| c.each);
+        let of = self.any.iter().flat_map(|c| &c.of);
+        let of = of.filter(|l| usable(l)).count();
+        let mut best: Option<(usize, u32)> = None;
+        let mut sum: u32 = 0;
+        for taken in 0..=fixed.len() {
+            let Some(rest) = marks.checked_sub(sum) else {
+                break;
+            };
+            let exact = match each {
+                0 => rest == 0,
+                _ => rest.is_multiple_of(each),
+            };
+            let chosen = rest.checked_div(each).unwrap_or(0);
+            if exact && chosen as usize <= of {
+                // A choice with one to spare is a choice; else more fixed lines are better.
+                if (chosen as usize) < of || chosen == 0 {
+                    best = Some((taken, chosen));
+                    break;
+                }
+                best = best.or(Some((taken, chosen)));
+            }
+            sum = sum.saturating_add(fixed.get(taken).map_or(0, |l| l.marks));
+        }
+        best.filter(|(taken, chosen)| *taken > 0 || *chosen > 0)
+    }
+
     /// The same block with its names looked up, or its positions named.
     pub fn map<G, Q>(self, names: &mut dyn Names<F, P, G, Q>, path: &[Step]) -> Block<G, Q> {
         let points = lines(self.points, names, &[path, &["points".into()]].concat());
@@ -147,4 +178,41 @@ fn lines<F, P, G, Q>(
         }
     };
     all.into_iter().enumerate().map(line).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn block(fixed: &[u32], each: u32, of: usize) -> Block {
+        let line = |marks: &u32| Line {
+            marks: *marks,
+            ..Line::of("x")
+        };
+        Block {
+            points: fixed.iter().map(line).collect(),
+            any: (of > 0).then(|| Choice {
+                each,
+                note: String::new(),
+                of: vec![Line::of("y"); of],
+            }),
+            ..Block::default()
+        }
+    }
+
+    #[test]
+    fn marks_come_from_a_choice_with_one_to_spare_or_from_the_first_lines() {
+        let all = |_: &Line| true;
+        // Four lines at two marks: three of them are six marks.
+        assert_eq!(block(&[], 2, 4).split(6, &all), Some((0, 3)));
+        // With three lines there is no choice left: a fixed line is better where there is one.
+        assert_eq!(block(&[], 2, 3).split(6, &all), Some((0, 3)));
+        assert_eq!(block(&[1, 1], 2, 3).split(6, &all), Some((2, 2)));
+        assert_eq!(block(&[2, 2, 1, 1], 0, 0).split(5, &all), Some((3, 0)));
+        assert_eq!(block(&[2, 2, 2], 0, 0).split(5, &all), None);
+        assert_eq!(block(&[], 2, 2).split(6, &all), None);
+        assert_eq!(block(&[], 0, 0).split(2, &all), None, "nothing to tick");
+        // What may not be used does not count.
+        assert_eq!(block(&[], 2, 4).split(6, &|_: &Line| false), None);
+    }
 }

@@ -1,59 +1,87 @@
 //! Do the notes of a site agree with the model, keep their length and give nothing away?
 
+use super::approach::Approach;
 use super::block::{Block, Line};
+use super::claims::Claims;
 use super::family::Families;
 use super::notes::Notes;
+use super::read::FOLDER;
 use super::vocabulary::Vocabulary;
 use crate::anatomy::{Model, Structure};
-use crate::diagnostic::{Failure, Problem, did_you_mean, short};
+use crate::diagnostic::{Problem, did_you_mean, short};
 use crate::files::{Source, Step, locate};
-use crate::findings::{self, Findings};
-use crate::lesion::{self, Severity};
+use crate::findings::Findings;
 use crate::reasoning;
-use crate::wording::count_words;
-use std::collections::BTreeSet;
 
-/// Most words of what is said or ticked, so that a room sheet keeps to its two sides.
-const OPENING: usize = 18;
-const CLARIFY: usize = 9;
-const PROBE: usize = 24;
-const LEAD: usize = 22;
-const LINE: usize = 13;
-const REPLY: usize = 12;
-const CARD: usize = 8;
+/// Most words of a line, which is ticked in a second.
+pub const LINE: usize = 13;
+/// Of one first step.
+pub const STEP: usize = 13;
 
-struct Checker<'a> {
-    model: &'a Model,
-    notes: &'a Notes,
+/// What notes are held against, beside the model.
+pub struct Against<'a> {
+    pub families: &'a Families,
+    pub vocabulary: &'a Vocabulary,
+    pub claims: &'a Claims<'a>,
+    /// What a complete lesion of each site of the model gives.
+    pub whole: &'a [Findings],
+    pub approaches: &'a [Approach],
+    /// What each kind of station asks at each level.
+    pub plans: &'a [Plan],
+    /// The ways in which the site is injured.
+    pub ways: &'a [Way],
+}
+
+/// The questions of a kind of station at one level, in the order they are asked, each with its marks.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    pub kind: String,
+    /// The candidate is told the place, or the two of a comparison.
+    pub tells_place: bool,
+    pub asks: Vec<(String, u32)>,
+}
+
+/// A way of injury, with the days between it and today.
+#[derive(Debug, Clone)]
+pub struct Way {
+    pub id: String,
+    pub days: (u32, u32),
+}
+
+pub struct Checker<'a> {
+    pub model: &'a Model,
+    pub notes: &'a Notes,
     source: &'a Source,
-    found: Findings,
+    /// What the injured site gives; `None`: the notes are about a whole nerve or an operation.
+    pub found: Option<&'a Findings>,
+    pub against: &'a Against<'a>,
     problems: Vec<Problem>,
 }
 
-/// Everything wrong with the notes of a site. `orders`: the questions of each kind of station in the order they are asked.
-///
-/// # Errors
-/// As [`lesion::at`]: the site of a checked model can be injured.
-pub fn check(
-    model: &Model,
-    source: &Source,
-    notes: &Notes,
-    families: &Families,
-    orders: &[Vec<String>],
-) -> Result<Vec<Problem>, Failure> {
+/// Everything wrong with the notes of a site, a nerve (`nerves/ID`) or an operation (`approaches/ID`).
+pub fn check(model: &Model, source: &Source, notes: &Notes, against: &Against<'_>) -> Vec<Problem> {
     let stem = source
         .name
         .rsplit('/')
         .next()
         .and_then(|n| n.strip_suffix(".yaml"))
         .unwrap_or_default();
+    let about = subject(model, source, stem, against);
+    let site = model.sites.iter().position(|s| s.id == stem);
+    let found = site
+        .filter(|_| about == Ok(true))
+        .and_then(|i| against.whole.get(i));
     let mut c = Checker {
         model,
         notes,
         source,
-        found: findings::derive(model, &lesion::at(model, stem, Severity::Complete)?, &[]),
+        found,
+        against,
         problems: Vec::new(),
     };
+    if let Err(problem) = about {
+        c.problems.push(problem);
+    }
     if notes.site != stem {
         c.add(
             &["site".into()],
@@ -64,22 +92,63 @@ pub fn check(
             "give the file and the site the same name",
         );
     }
+    c.sources();
     c.cited();
-    c.rivals()?;
-    c.blocks(families)?;
+    c.rivals();
+    c.blocks(against.families);
     c.words();
-    c.days();
-    for order in orders {
-        c.order(order);
+    c.days(against.ways);
+    c.claims();
+    for plan in against.plans {
+        c.order(plan);
+        c.marks(plan);
     }
     let mut problems = c.problems;
     problems.sort_by(|a, b| a.place.cmp(&b.place));
     problems.dedup();
-    Ok(problems)
+    problems
 }
 
-impl Checker<'_> {
-    fn add(&mut self, path: &[Step], message: impl Into<String>, hint: impl Into<String>) {
+/// Whether the notes are about a site.
+///
+/// # Errors
+/// What to say when their file is called after nothing that there is.
+fn subject(
+    model: &Model,
+    source: &Source,
+    stem: &str,
+    against: &Against<'_>,
+) -> Result<bool, Problem> {
+    let folder = format!("{FOLDER}{}/", model.region);
+    let name = source.name.strip_prefix(&folder).unwrap_or(&source.name);
+    let (known, what, list): (Vec<&str>, &str, &str) = match name.split_once('/') {
+        Some(("nerves", _)) => (
+            model.nerves.iter().map(|n| n.id.as_str()).collect(),
+            "nerve",
+            "the nerves stand in anatomy/REGION/nerves.yaml",
+        ),
+        Some(("approaches", _)) => (
+            against.approaches.iter().map(|a| a.id.as_str()).collect(),
+            "operation or fracture",
+            "they stand in approaches/REGION.yaml",
+        ),
+        _ => (
+            model.sites.iter().map(|s| s.id.as_str()).collect(),
+            "site",
+            "`vivasmith list sites` shows them all",
+        ),
+    };
+    if known.contains(&stem) {
+        return Ok(what == "site");
+    }
+    let problem = Problem::new(format!("no {what} is called `{}`", short(stem)));
+    Err(problem
+        .hint(did_you_mean(stem, known, list))
+        .at(locate(source, &["site".into()])))
+}
+
+impl<'a> Checker<'a> {
+    pub fn add(&mut self, path: &[Step], message: impl Into<String>, hint: impl Into<String>) {
         self.problems.push(
             Problem::new(message)
                 .hint(hint)
@@ -87,21 +156,40 @@ impl Checker<'_> {
         );
     }
 
-    fn name(&self, s: Structure) -> String {
+    pub fn name(&self, s: Structure) -> String {
         format!("{} ({})", self.model.plain(s), self.model.id(s))
     }
 
+    /// Known to be normal after this lesion; of a nerve or an operation nothing is known.
     fn spared(&self, s: Structure) -> bool {
-        self.found.get(s).is_none_or(|f| f.spared())
+        let found = self.found;
+        found.is_some_and(|all| all.get(s).is_none_or(|f| f.spared()))
     }
 
-    fn of_site(&self, site: usize) -> Result<Findings, Failure> {
-        let id = self.model.sites.get(site).map_or("", |s| s.id.as_str());
-        Ok(findings::derive(
-            self.model,
-            &lesion::at(self.model, id, Severity::Complete)?,
-            &[],
-        ))
+    /// Codes, a semicolon, and what has none; or that there is none.
+    fn sources(&mut self) {
+        let written = self.notes.source.trim();
+        let hint = "write codes of sources.yaml, a semicolon and what has none: `GRAY42 FURU; prompts: common practice, no source`; add your own book to sources.extra.yaml";
+        if written.is_empty() {
+            self.add(&["source".into()], "these notes name no source", hint);
+        }
+        let codes = written.split(';').next().unwrap_or_default();
+        if codes.contains("no source") || codes.contains("judgement") {
+            return;
+        }
+        for code in codes.split_whitespace() {
+            if self.model.sources.iter().all(|(known, _)| known != code) {
+                self.add(
+                    &["source".into()],
+                    format!("`{}` is no code of a source", short(code)),
+                    hint,
+                );
+            }
+        }
+    }
+
+    fn of_site(&self, site: usize) -> Option<&'a Findings> {
+        self.against.whole.get(site)
     }
 
     /// What is cited as affected is affected or open, what is cited as kept is kept and affected elsewhere.
@@ -118,7 +206,7 @@ impl Checker<'_> {
         }
         for (i, n) in self.notes.negatives.iter().enumerate() {
             let path = ["negatives".into(), Step::Item(i), "finding".into()];
-            if !self.spared(n.finding) {
+            if self.found.is_some() && !self.spared(n.finding) {
                 self.add(
                     &path,
                     format!("{} is not sure to be normal here", self.name(n.finding)),
@@ -134,7 +222,7 @@ impl Checker<'_> {
             }
             for (k, &site) in n.clears.iter().enumerate() {
                 let there = self.of_site(site);
-                if there.is_ok_and(|f| f.get(n.finding).is_none_or(|f| f.spared())) {
+                if there.is_some_and(|f| f.get(n.finding).is_none_or(|f| f.spared())) {
                     let path = [
                         "negatives".into(),
                         Step::Item(i),
@@ -173,12 +261,15 @@ impl Checker<'_> {
         }
     }
 
-    fn rivals(&mut self) -> Result<(), Failure> {
+    fn rivals(&mut self) {
         let mut used: Vec<Structure> = Vec::new();
         for (i, r) in self.notes.rivals.iter().enumerate() {
-            let there = self.of_site(r.site)?;
+            let Some(there) = self.of_site(r.site) else {
+                continue;
+            };
             let path = ["rivals".into(), Step::Item(i), "decides".into()];
-            if reasoning::decider(&self.found, &there, r.decides).is_none() {
+            let decides = |here| reasoning::decider(here, there, r.decides).is_some();
+            if self.found.is_some_and(|here| !decides(here)) {
                 self.add(
                     &path,
                     format!(
@@ -204,15 +295,10 @@ impl Checker<'_> {
                 );
             }
         }
-        Ok(())
     }
 
-    fn blocks(&mut self, families: &Families) -> Result<(), Failure> {
-        let against = self
-            .notes
-            .compare_with
-            .map(|site| self.of_site(site))
-            .transpose()?;
+    fn blocks(&mut self, families: &Families) {
+        let against = self.notes.compare_with.and_then(|site| self.of_site(site));
         for (id, block) in &self.notes.ask.0 {
             let at = [Step::from("ask"), Step::from(id.as_str())];
             if families.get(id).is_none() {
@@ -223,27 +309,24 @@ impl Checker<'_> {
                     did_you_mean(id, known, "the questions are the files of questions/"),
                 );
             }
-            self.lines(id, block, against.as_ref())?;
+            self.lines(id, block, against);
             self.lengths(block, &at);
         }
-        Ok(())
     }
 
-    fn lines(
-        &mut self,
-        id: &str,
-        block: &Block,
-        against: Option<&Findings>,
-    ) -> Result<(), Failure> {
+    fn lines(&mut self, id: &str, block: &Block, against: Option<&Findings>) {
         for (path, line) in located(id, block) {
             let problem = match (id, line.about) {
                 ("muscles" | "lost", Some(s)) if self.spared(s) => {
                     Some("is not affected by this lesion")
                 }
-                ("kept", Some(s)) if !self.spared(s) => Some("is not sure to be normal here"),
+                ("kept", Some(s)) if self.found.is_some() && !self.spared(s) => {
+                    Some("is not sure to be normal here")
+                }
                 ("deciders", Some(s))
                     if against.is_some_and(|there| {
-                        reasoning::decider(&self.found, there, s).is_none()
+                        let here = self.found;
+                        here.is_some_and(|here| reasoning::decider(here, there, s).is_none())
                     }) =>
                 {
                     Some("does not tell the two places apart")
@@ -258,10 +341,12 @@ impl Checker<'_> {
                 );
             }
             if let Some(site) = line.to {
-                let there = self.of_site(site)?;
+                let Some(there) = self.of_site(site) else {
+                    continue;
+                };
                 for (k, &s) in line.flips.iter().enumerate() {
                     let same = |f: &Findings| f.get(s).is_none_or(|f| f.spared());
-                    if same(&self.found) == same(&there) {
+                    if self.found.is_some_and(|here| same(here) == same(there)) {
                         let path = [&path[..], &["flips".into(), Step::Item(k)]].concat();
                         self.add(
                             &path,
@@ -274,164 +359,6 @@ impl Checker<'_> {
                     }
                 }
             }
-        }
-        Ok(())
-    }
-
-    fn lengths(&mut self, block: &Block, at: &[Step]) {
-        let path = |key: &str| [at, &[Step::from(key)]].concat();
-        let mut too_long = Vec::new();
-        let mut look = |path: Vec<Step>, text: &str, most: usize| {
-            let words = count_words(text);
-            if words > most {
-                too_long.push((path, words, most));
-            }
-        };
-        for (i, say) in block.say.iter().enumerate() {
-            look([&path("say")[..], &[Step::Item(i)]].concat(), say, OPENING);
-        }
-        for (key, prompt, most) in [
-            ("c", &block.clarify, CLARIFY),
-            ("p", &block.probe, PROBE),
-            ("l", &block.lead, LEAD),
-        ] {
-            look(path(key), prompt.as_deref().unwrap_or_default(), most);
-        }
-        let id = match at.last() {
-            Some(Step::Key(id)) => id.clone(),
-            _ => String::new(),
-        };
-        for (line, text) in located(&id, block) {
-            look(line, &text.say, LINE);
-        }
-        for (path, words, most) in too_long {
-            self.add(
-                &path,
-                format!("{words} words, {} too many", words - most),
-                format!("say it in {most} words: it is spoken once or ticked in a second"),
-            );
-        }
-    }
-
-    fn words(&mut self) {
-        for (i, r) in self.notes.replies.iter().enumerate() {
-            let path = ["replies".into(), Step::Item(i), "ask".into()];
-            if !r.ask.trim_end_matches(['\u{201d}', '"']).ends_with('?') {
-                self.add(
-                    &path,
-                    "this reply is no question",
-                    "end it with a question mark: a reply asks, it does not tell",
-                );
-            }
-            let words = count_words(&r.ask);
-            if words > REPLY {
-                self.add(
-                    &path,
-                    format!("{words} words, {} too many", words - REPLY),
-                    format!("ask it in {REPLY} words"),
-                );
-            }
-            if self.notes.block(&r.at).is_none() {
-                self.add(
-                    &["replies".into(), Step::Item(i), "at".into()],
-                    format!("`{}` is no question of these notes", short(&r.at)),
-                    "name the question in which it is heard, such as place",
-                );
-            }
-        }
-        if self.notes.card.len() > CARD {
-            self.add(
-                &["card".into()],
-                format!(
-                    "{} lines for the patient, {} too many",
-                    self.notes.card.len(),
-                    self.notes.card.len() - CARD
-                ),
-                format!("keep {CARD}: nobody can remember more"),
-            );
-        }
-        if !self.notes.candidates.is_empty() && self.notes.candidates.len() != 3 {
-            self.add(
-                &["candidates".into()],
-                format!("{} usual candidates", self.notes.candidates.len()),
-                "describe three",
-            );
-        }
-        if !self.notes.anchors.is_empty() && self.notes.anchors.len() != 5 {
-            self.add(
-                &["anchors".into()],
-                format!("{} anchors", self.notes.anchors.len()),
-                "write five lines, the best first, or leave the key out",
-            );
-        }
-    }
-
-    /// The general rows follow each other without a gap.
-    fn days(&mut self) {
-        let mut next = 0;
-        for (i, row) in self.notes.first_steps.iter().enumerate() {
-            let path = ["first_steps".into(), Step::Item(i), "from".into()];
-            if row.from > row.to {
-                self.add(
-                    &path,
-                    format!("the days run backwards: {} to {}", row.from, row.to),
-                    "write the smaller number under `from:`",
-                );
-            }
-            if row.only.is_empty() {
-                if row.from != next {
-                    self.add(
-                        &path,
-                        format!(
-                            "day {next} comes next, and this row begins at day {}",
-                            row.from
-                        ),
-                        format!("write from: {next}"),
-                    );
-                }
-                next = row.to.saturating_add(1);
-            }
-        }
-    }
-
-    /// Within one kind of station: nothing is paid twice, and no prompt says what its own points or those before it pay.
-    fn order(&mut self, order: &[String]) {
-        let vocabulary = Vocabulary::of(self.model);
-        let mut paid: Vec<(Structure, &str)> = Vec::new();
-        let mut answers: BTreeSet<String> = BTreeSet::new();
-        for id in order {
-            let Some((id, block)) = self.notes.ask.0.iter().find(|(k, _)| k == id) else {
-                continue;
-            };
-            answers.extend(block.lines().flat_map(|l| vocabulary.named(&l.say)));
-            for (key, prompt) in [
-                ("c", &block.clarify),
-                ("p", &block.probe),
-                ("l", &block.lead),
-            ] {
-                let said = vocabulary.named(prompt.as_deref().unwrap_or_default());
-                let given: Vec<&str> = said.intersection(&answers).map(String::as_str).collect();
-                if !given.is_empty() {
-                    let path = ["ask".into(), Step::from(id.as_str()), Step::from(key)];
-                    let message = format!(
-                        "this prompt says \u{201c}{}\u{201d}, for which a mark is paid in this question or in one before it",
-                        given.join(", ")
-                    );
-                    self.add(&path, message, "ask for it without naming it");
-                }
-            }
-            for (path, line) in located(id, block) {
-                let Some(s) = line.about else { continue };
-                if let Some((_, first)) = paid.iter().find(|(p, _)| same(self.model, *p, s)) {
-                    let message = format!("{} is paid in `{first}` already", self.name(s));
-                    self.add(
-                        &[&path[..], &["about".into()]].concat(),
-                        message,
-                        "pay each finding once in a station: take another here",
-                    );
-                }
-            }
-            paid.extend(block.lines().filter_map(|l| Some((l.about?, id.as_str()))));
         }
     }
 }
@@ -447,7 +374,7 @@ pub fn same(model: &Model, a: Structure, b: Structure) -> bool {
 }
 
 /// Every line of a block with its place in the file.
-fn located<'b>(id: &str, block: &'b Block) -> Vec<(Vec<Step>, &'b Line)> {
+pub fn located<'b>(id: &str, block: &'b Block) -> Vec<(Vec<Step>, &'b Line)> {
     let at = |keys: &[Step], i: usize| {
         [&["ask".into(), Step::from(id)], keys, &[Step::Item(i)]].concat()
     };

@@ -1,19 +1,23 @@
 //! What would a teacher's notes say where nobody has written any?
 
-use super::block::{Block, Line};
+use super::block::Block;
+use super::check::STEP;
 use super::derived_questions::*;
 use super::family::Asking;
 use super::ground::{Ground, choice, fixed, points, short};
-use super::notes::{CardLine, Cardinal, FirstStep, Negative, Notes, RivalNote};
+use super::notes::{CardLine, Cardinal, FirstStep, LATER, Negative, Notes, RivalNote};
 use crate::anatomy::{Kind, Structure};
 use crate::files::UniqueMap;
 use crate::findings::Finding;
 use crate::reasoning;
+use crate::wording::count_words;
 
 /// Most findings that a candidate would be told, affected and kept.
 const CARDINAL: usize = 6;
 const KEPT: usize = 6;
 const RIVALS: usize = 5;
+/// First steps that are paid.
+const PAID: usize = 5;
 
 /// Notes made of derived moves; [`Notes::over`] fills a teacher's notes with them.
 pub fn derived(ground: &Ground<'_>) -> Notes {
@@ -29,12 +33,14 @@ pub fn derived(ground: &Ground<'_>) -> Notes {
             })
             .collect(),
         rivals: rivals(ground),
-        first_steps: first_steps(ground),
         card: card(&affected),
         ..Notes::default()
     };
     notes.negatives = kept;
     notes.compare_with = notes.rivals.first().map(|r| r.site);
+    let ready = |id: &str| ground.families.get(id);
+    notes.says = ready("plan").map_or_else(Vec::new, |q| complaints(ground, q, &affected));
+    notes.first_steps = first_steps(ground, ready("act"));
     let mut ask: Vec<(String, Block)> = Vec::new();
     let mut add = |id: &str, make: &dyn Fn(&Asking) -> Block| {
         if let Some(asking) = ground.families.get(id) {
@@ -42,13 +48,26 @@ pub fn derived(ground: &Ground<'_>) -> Notes {
         }
     };
     add("muscles", &|q| muscles(ground, q, &affected));
-    add("place", &|q| place(ground, q, &notes));
     add("kept", &|q| kept_lines(ground, q, &notes.negatives));
     add("move", &|q| moves(ground, q));
     add("further", &|q| further(ground, q));
-    add("act", &|_| Block::default());
+    add("act", &|q| points(q, "more"));
     add("plan", &|q| plan(ground, q));
     add("perform", &|q| fixed(q, "all"));
+    if let Some(asking) = ready("place") {
+        let with = ["muscles", "kept", "plan"];
+        let paid: Vec<Structure> = ask
+            .iter()
+            .filter(|(id, _)| with.contains(&id.as_str()))
+            .flat_map(|(_, block)| block.lines().filter_map(|l| l.about))
+            .collect();
+        ask.push(("place".into(), place(ground, asking, &notes, &paid)));
+    }
+    let mut add = |id: &str, make: &dyn Fn(&Asking) -> Block| {
+        if let Some(asking) = ground.families.get(id) {
+            ask.push((id.to_string(), make(asking)));
+        }
+    };
     add("lost", &|q| lost(ground, q, &affected));
     add("skin", &|q| skin(ground, q));
     add("shared", &|q| shared(ground, q, &notes));
@@ -57,21 +76,22 @@ pub fn derived(ground: &Ground<'_>) -> Notes {
     if let Some(nerve) = ground.nerve {
         add("draw", &|q| branches(ground, nerve, q));
         add("neighbours", &|q| points(q, "all"));
-        add("cuts", &|q| points(q, "all"));
+        add("cuts", &|q| fixed(q, "all"));
         add("jerk", &|q| points(q, "all"));
     }
     if let Some(approach) = ground.approach {
         add("danger_place", &|q| danger(ground, approach, q));
-        add("moments", &|q| {
-            choice(
-                q,
-                2,
-                approach.protect.iter().map(|say| Line::of(say)).collect(),
-            )
-        });
+        add("moments", &|q| moments(approach, q));
         add("loss", &|q| lost_and_kept(ground, q, &notes));
         add("level", &|q| points(q, "all"));
         add("first_hour", &|q| choice(q, 1, points(q, "all").points));
+    }
+    // A question of somebody's own brings its lines with it.
+    for asking in ground.families.all() {
+        if ask.iter().all(|(id, _)| *id != asking.id) && !asking.lines("more").is_empty() {
+            let of = points(asking, "more").points;
+            ask.push((asking.id.clone(), choice(asking, 1, of)));
+        }
     }
     notes.ask = UniqueMap(ask);
     notes
@@ -154,8 +174,7 @@ fn rivals(ground: &Ground<'_>) -> Vec<RivalNote<Structure, usize>> {
             .iter()
             .filter(|d| (ground.usable)(&d.here))
             .map(|d| d.structure());
-        let first = usable.clone().next();
-        let Some(decides) = usable.find(|s| !used.contains(s)).or(first) else {
+        let Some(decides) = usable.find(|s| !used.contains(s)) else {
             continue;
         };
         used.push(decides);
@@ -168,8 +187,8 @@ fn rivals(ground: &Ground<'_>) -> Vec<RivalNote<Structure, usize>> {
     all
 }
 
-/// The care that the injured sites name, for every time.
-fn first_steps(ground: &Ground<'_>) -> Vec<FirstStep> {
+/// The care that the injured sites name, for every time, then what is right at any place.
+fn first_steps(ground: &Ground<'_>, asking: Option<&Asking>) -> Vec<FirstStep> {
     let mut care: Vec<String> = Vec::new();
     for part in &ground.lesion.parts {
         for step in ground.model.site(&part.place).map_or(&[][..], |s| &s.care) {
@@ -178,15 +197,19 @@ fn first_steps(ground: &Ground<'_>) -> Vec<FirstStep> {
             }
         }
     }
-    if care.is_empty() {
+    let then = care.join("; ");
+    let ready = asking.map_or(&[][..], |q| q.lines("more")).iter().cloned();
+    let short = |step: &String| count_words(step) <= STEP;
+    let pay: Vec<String> = care.into_iter().filter(short).chain(ready).collect();
+    if pay.is_empty() {
         return Vec::new();
     }
     vec![FirstStep {
         from: 0,
-        to: u32::MAX,
+        to: LATER,
         when: String::new(),
-        then: care.join("; "),
-        pay: care,
+        then,
+        pay: pay.into_iter().take(PAID).collect(),
         only: Vec::new(),
     }]
 }

@@ -2,6 +2,7 @@
 
 use super::approach::Approach;
 use super::block::{Block, Line};
+use super::check::same;
 use super::family::Asking;
 use super::ground::*;
 use super::notes::{Negative, Notes};
@@ -15,16 +16,20 @@ pub fn muscles(ground: &Ground<'_>, asking: &Asking, affected: &[Structure]) -> 
     let mut lines: Vec<Line> = motor
         .filter_map(|&s| line(asking, "muscle", Some(s), &motor_facts(ground, s)))
         .collect();
+    let mut ready = "more";
     if lines.is_empty() {
         let skin = affected.iter().filter(|s| s.kind == Kind::Skin);
         lines = skin
+            .take(1)
             .filter_map(|&s| line(asking, "skin", Some(s), &area_facts(ground, s)))
             .collect();
+        ready = "more_skin";
     }
-    choice(asking, 2, lines)
+    topped(asking, 2, lines, 3, ready)
 }
 
-pub fn place(ground: &Ground<'_>, asking: &Asking, notes: &Notes) -> Block {
+/// `paid`: what other questions of the same stations pay.
+pub fn place(ground: &Ground<'_>, asking: &Asking, notes: &Notes, paid: &[Structure]) -> Block {
     let model = ground.model;
     let along = reasoning::along(model, ground.lesion, ground.found);
     let named = |s: Option<&Structure>| s.map(|&s| model.spoken(s).to_string()).unwrap_or_default();
@@ -34,16 +39,11 @@ pub fn place(ground: &Ground<'_>, asking: &Asking, notes: &Notes) -> Block {
         ("last_kept", named(along.above.iter().find(muscle))),
         ("first_lost", named(along.below.iter().find(muscle))),
     ];
-    let skin = notes
-        .cardinal
-        .iter()
-        .map(|c| c.finding)
-        .find(|s| s.kind == Kind::Skin);
-    let reflex = notes
-        .cardinal
-        .iter()
-        .map(|c| c.finding)
-        .find(|s| s.kind == Kind::Reflex);
+    let free = |kind: Kind| {
+        let mut cited = notes.cardinal.iter().map(|c| c.finding);
+        cited.find(|s| s.kind == kind && !paid.contains(s))
+    };
+    let (skin, reflex) = (free(Kind::Skin), free(Kind::Reflex));
     let two = |mut line: Line| {
         line.marks = 2;
         line
@@ -94,7 +94,7 @@ pub fn kept_lines(
         };
         line(asking, key, Some(n.finding), &facts)
     });
-    choice(asking, 2, of.collect())
+    topped(asking, 2, of.collect(), 3, "more")
 }
 
 pub fn moves(ground: &Ground<'_>, asking: &Asking) -> Block {
@@ -116,6 +116,7 @@ pub fn moves(ground: &Ground<'_>, asking: &Asking) -> Block {
             l
         }));
     }
+    points.extend(self::points(asking, "more").points);
     Block {
         points,
         ..Block::default()
@@ -151,7 +152,11 @@ pub fn plan(ground: &Ground<'_>, asking: &Asking) -> Block {
     for rival in ground.rivals.iter().take(8) {
         let free = rival.deciders.iter().find(|d| {
             let sign = d.structure().kind == Kind::Sign;
-            !sign && (ground.usable)(&d.here) && of.iter().all(|l| l.about != Some(d.structure()))
+            let paid = |l: &Line| {
+                l.about
+                    .is_some_and(|a| same(ground.model, a, d.structure()))
+            };
+            !sign && (ground.usable)(&d.here) && !of.iter().any(paid)
         });
         if let Some(d) = free {
             of.extend(line(
@@ -162,7 +167,7 @@ pub fn plan(ground: &Ground<'_>, asking: &Asking) -> Block {
             ));
         }
     }
-    choice(asking, 2, of)
+    topped(asking, 2, of, 3, "more")
 }
 
 pub fn lost(ground: &Ground<'_>, asking: &Asking, affected: &[Structure]) -> Block {
@@ -171,11 +176,12 @@ pub fn lost(ground: &Ground<'_>, asking: &Asking, affected: &[Structure]) -> Blo
         .filter(|s| s.kind == Kind::Movement)
         .filter_map(|&s| line(asking, "line", Some(s), &motor_facts(ground, s)))
         .collect();
-    let points = asking.lines("daily").iter().map(|say| Line::of(say));
-    Block {
-        points: points.collect(),
-        ..choice(asking, 2, of)
-    }
+    // Two at most where there is no choice: five marks must come out too.
+    let mut block = topped(asking, 2, of, 2, "more");
+    let first = block.points.iter().take_while(|l| l.marks > 1).count();
+    let daily = points(asking, "daily").points;
+    block.points.splice(first..first, daily);
+    block
 }
 
 pub fn skin(ground: &Ground<'_>, asking: &Asking) -> Block {
@@ -274,7 +280,28 @@ pub fn deciders(ground: &Ground<'_>, asking: &Asking, notes: &Notes) -> Block {
             ));
         }
     }
+    topped(asking, 2, of, 3, "more")
+}
+
+/// Why an approach is dangerous, and when: its own protections, then those of any operation.
+pub fn moments(approach: &Approach, asking: &Asking) -> Block {
+    let mut of: Vec<Line> = approach.protect.iter().map(|say| Line::of(say)).collect();
+    let ready = points(asking, "more").points;
+    of.extend(ready.into_iter().take(5usize.saturating_sub(of.len())));
     choice(asking, 2, of)
+}
+
+/// What a patient says who has nobody's words: what is affected, in plain ones.
+pub fn complaints(ground: &Ground<'_>, asking: &Asking, affected: &[Structure]) -> Vec<String> {
+    let of = affected.iter().filter_map(|&s| {
+        let facts = match s.kind {
+            Kind::Movement => motor_facts(ground, s),
+            Kind::Skin => area_facts(ground, s),
+            _ => return None,
+        };
+        line(asking, "complaint", None, &facts).map(|l| l.say)
+    });
+    of.collect()
 }
 
 pub fn verdict(asking: &Asking, notes: &Notes) -> Block {
@@ -308,6 +335,7 @@ pub fn branches(ground: &Ground<'_>, nerve: &Nerve, asking: &Asking) -> Block {
         points: line(asking, "origin", None, &origin)
             .into_iter()
             .chain(levels)
+            .chain(points(asking, "more").points)
             .collect(),
         ..Block::default()
     }

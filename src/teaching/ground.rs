@@ -2,12 +2,13 @@
 
 use super::approach::Approach;
 use super::block::{Block, Choice, Line};
+use super::check::LINE;
 use super::family::{Asking, Families};
 use crate::anatomy::{Model, Nerve, Structure};
 use crate::findings::{Finding, Findings};
 use crate::lesion::Lesion;
 use crate::reasoning::{self, Rival};
-use crate::wording::{fill, list};
+use crate::wording::{count_words, fill, list};
 
 /// What the notes are derived from.
 pub struct Ground<'a> {
@@ -37,7 +38,7 @@ pub fn state(ground: &Ground<'_>, s: Structure) -> &'static str {
     ground.found.get(s).map_or("", |f| f.word())
 }
 
-/// A line of the question in the words of its file; `None` when a fact is missing.
+/// A line of the question in the words of its file, the first that is ticked in a second; `None` when a fact is missing.
 pub fn line(
     asking: &Asking,
     key: &str,
@@ -48,7 +49,8 @@ pub fn line(
         let (_, value) = facts.iter().find(|(n, _)| *n == name)?;
         (!value.is_empty()).then(|| value.clone())
     };
-    let say = asking.lines(key).iter().find_map(|t| fill(t, &fact).ok())?;
+    let mut filled = asking.lines(key).iter().filter_map(|t| fill(t, &fact).ok());
+    let say = filled.find(|t| count_words(t) <= LINE)?;
     Some(Line {
         about,
         ..Line::of(&say)
@@ -62,6 +64,26 @@ pub fn choice(asking: &Asking, each: u32, of: Vec<Line>) -> Block {
             note: asking.note.clone(),
             of,
         }),
+        ..Block::default()
+    }
+}
+
+/// Fewest lines from which three are chosen.
+const CHOICE: usize = 4;
+
+/// Some of these lines at `each`; where they are too few to choose from, the first `most` of them and then the lines that stand ready under
+/// `key`, a mark each. Either way every number of marks can be made.
+pub fn topped(asking: &Asking, each: u32, of: Vec<Line>, most: usize, key: &str) -> Block {
+    let ready = points(asking, key).points;
+    if of.len() >= CHOICE {
+        return Block {
+            points: ready,
+            ..choice(asking, each, of)
+        };
+    }
+    let first = of.into_iter().take(most).map(|l| Line { marks: each, ..l });
+    Block {
+        points: first.chain(ready).collect(),
         ..Block::default()
     }
 }

@@ -3,6 +3,11 @@
 mod approach;
 mod block;
 mod check;
+mod check_claims;
+mod check_days;
+mod check_order;
+mod check_words;
+mod claims;
 mod derived;
 mod derived_questions;
 mod family;
@@ -15,7 +20,9 @@ mod vocabulary;
 
 pub use approach::{Approach, Sort, approaches};
 pub use block::{Block, Choice, Line};
-pub use check::{check, same};
+pub use check::{Against, Plan, Way, check, same};
+pub use check_claims::{OF_THIS_LESION, claims};
+pub use claims::{Claims, Wrong};
 pub use derived::derived;
 pub use family::{Asking, DOMAINS, FOLDER as QUESTIONS, Families, KINDS_FILE, families, filled};
 pub use ground::Ground;

@@ -6,6 +6,9 @@ use crate::anatomy::Structure;
 use crate::files::{Step, UniqueMap};
 use serde::{Deserialize, Serialize};
 
+/// The last day of the last row: from then on nothing changes.
+pub const LATER: u32 = 9999;
+
 /// The notes of one site. `F` names a finding and `P` a site: as written (`String`), or as positions in the model.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(

@@ -79,11 +79,8 @@ fn the_command_on_the_sheet_names_the_content() {
 }
 
 fn examiner(folder: &Folder) -> String {
-    let name = folder
-        .files()
-        .into_iter()
-        .find(|f| f.ends_with("-examiner.md"));
-    folder.read(&name.expect("an examiner sheet"))
+    let name = folder.files().into_iter().find(|f| f.ends_with("-room.md"));
+    folder.read(&name.expect("a room sheet"))
 }
 
 #[test]

@@ -21,6 +21,8 @@ pub struct Parts<'a> {
     pub kind: &'a StationKind,
     pub fixed: &'a [Fixed],
     pub stated: &'a [Stated],
+    /// What the author says of the place.
+    pub own: &'a Notes,
 }
 
 /// Builds the station; what is wrong goes into the report, and then nobody may print it.
@@ -40,18 +42,6 @@ pub fn station(
         ..
     } = *parts;
     author(file, report);
-    let own: Notes = match teaching::resolve(
-        cache.model,
-        report.source,
-        file.teaching.clone(),
-        &["teaching".into()],
-    ) {
-        Ok(notes) => notes,
-        Err(failure) => {
-            report.problems.extend(failure.problems().iter().cloned());
-            return Ok(None);
-        }
-    };
     let request = StationRequest {
         kind: Some(kind.clone()),
         level: level_of(file.level),
@@ -68,7 +58,7 @@ pub fn station(
         own_kind.pictures.clone_from(pictures);
     }
     let case = as_stated(case, parts.stated);
-    let mut draft = drawn::furnished(cache, case, &own_kind, own, &request)?;
+    let mut draft = drawn::furnished(cache, case, &own_kind, parts.own.clone(), &request)?;
     if !build::situation(cache.model, &draft).holds(&kind.when) {
         return Err(drawn::unfit(&draft.case, kind));
     }

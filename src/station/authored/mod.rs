@@ -4,6 +4,7 @@ mod assemble;
 mod marks;
 mod patient;
 mod raw;
+mod said;
 mod stated;
 mod way_back;
 mod wording;
@@ -18,10 +19,11 @@ use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, Source, Step, locate, parse};
 use crate::findings;
 use crate::lesion;
+use crate::teaching::{self, Notes};
 use raw::OwnFile;
 use std::path::Path;
 pub use way_back::WayBack;
-pub use write::yaml;
+pub use write::{commented, notes_text, yaml};
 
 /// Where stations of a teacher's own stand in the content.
 pub const FOLDER: &str = "own/";
@@ -172,18 +174,43 @@ pub fn read_from(cache: &BuildCache<'_>, source: &Source) -> Result<Checked, Fai
     let (Some(lesion), Some(fixed), Some(kind)) = (lesion, fixed, kind) else {
         return Ok(done(report, None, None, None));
     };
-    let found = findings::derive(model, &lesion, &fixed);
+    let Some(own) = own_notes(model, &file, &mut report) else {
+        return Ok(done(report, None, None, None));
+    };
+    let of_place = match lesion.parts.as_slice() {
+        [part] => cache.notes(&part.place)?,
+        _ => None,
+    };
+    // What the author says of the place, completed by its notes.
+    let notes = own
+        .clone()
+        .over(of_place.map_or_else(Notes::default, |n| (*n).clone()));
+    let derived = findings::derive(model, &lesion, &fixed);
+    // This patient has all that is cardinal, even where limbs differ.
+    let mut found = derived.clone();
+    if !kind.tells.forwards() {
+        super::patient::classic_picture(&mut found, &notes);
+    }
+    said::check(model, &file, &own, &found, &mut report);
     let stated = stated::compare(model, &lesion, &fixed, &found, &file, &mut report);
     let told = kind.tells == super::Tells::Findings;
-    let back = (told && !stated.is_empty())
-        .then(|| way_back::look(cache, &lesion, &fixed, &found, &stated, &mut report));
-    let case = patient::case(model, &file, lesion, found, &mut report);
+    let back = (told && !stated.is_empty()).then(|| {
+        let equals: Vec<usize> = notes.equals.iter().filter_map(|e| e.site).collect();
+        let limb = way_back::Limb {
+            lesion: &lesion,
+            fixed: &fixed,
+            found: &found,
+        };
+        way_back::look(cache, &limb, &stated, &equals, &mut report)
+    });
+    let case = patient::case(model, &file, lesion, derived, &mut report);
     let parts = assemble::Parts {
         cache,
         file: &file,
         kind,
         fixed: &fixed,
         stated: &stated,
+        own: &own,
     };
     let built = match assemble::station(&parts, case, &mut report) {
         Ok(built) => built,
@@ -195,6 +222,18 @@ pub fn read_from(cache: &BuildCache<'_>, source: &Source) -> Result<Checked, Fai
     };
     let (station, case) = built.unzip();
     Ok(done(report, station, back, case))
+}
+
+/// What the author says of the place, with its names looked up.
+fn own_notes(model: &Model, file: &OwnFile, report: &mut Report<'_>) -> Option<Notes> {
+    let path = ["teaching".into()];
+    match teaching::resolve(model, report.source, file.teaching.clone(), &path) {
+        Ok(notes) => Some(notes),
+        Err(failure) => {
+            report.problems.extend(failure.problems().iter().cloned());
+            None
+        }
+    }
 }
 
 fn done(

@@ -19,15 +19,26 @@ pub struct WayBack {
     pub rival: Option<String>,
 }
 
-/// Looks for another lesion that the stated findings lead to.
+/// The injured limb.
+pub struct Limb<'a> {
+    pub lesion: &'a Lesion,
+    pub fixed: &'a [Fixed],
+    pub found: &'a Findings,
+}
+
+/// Looks for another lesion that the stated findings lead to. `equals`: the sites that the author accepts as the answer too.
 pub fn look(
     cache: &BuildCache<'_>,
-    lesion: &Lesion,
-    fixed: &[Fixed],
-    found: &Findings,
+    limb: &Limb<'_>,
     stated: &[Stated],
+    equals: &[usize],
     report: &mut Report<'_>,
 ) -> WayBack {
+    let Limb {
+        lesion,
+        fixed,
+        found,
+    } = *limb;
     let seen: Vec<Observation> = stated.iter().map(|s| s.seen).collect();
     // The proof starts from these findings; what it has to add is what the author left out.
     let model = cache.model;
@@ -46,6 +57,7 @@ pub fn look(
     for (h, hypothesis) in belief.hypotheses.iter().enumerate() {
         let same = hypothesis.sites.iter().all(|s| {
             proof.equals.contains(s)
+                || equals.contains(s)
                 || model
                     .sites
                     .get(*s)

@@ -9,7 +9,10 @@ use crate::diagnostic::{Failure, Problem};
 use crate::files::{UniqueMap, to_yaml};
 use crate::station::draft::{Draft, Origin, Told};
 use crate::station::{Question, Station};
-use crate::teaching::{Line, Notes, name_of};
+use crate::teaching::{Equal, Line, Notes, name_of};
+
+/// Stands where the author's name belongs.
+const AUTHOR: &str = "drawn by vivasmith; your name and role";
 
 /// The file of a drawn station: unchanged it prints the same sheets, but for the code. `comments` are written in front of their keys.
 ///
@@ -20,20 +23,35 @@ pub fn yaml(
     draft: &Draft,
     station: &Station,
     id: &str,
-    comments: &[(&str, String)],
+    comments: &[(&str, &str)],
 ) -> Result<String, Failure> {
     let file = own_file(model, draft, station, id);
-    let text = to_yaml(&file).map_err(|e| {
-        Failure::disk(Problem::new(format!(
-            "own/{id}.yaml: cannot be written ({e})"
-        )))
-    })?;
+    let text = to_yaml(&file).map_err(|e| unwritten(&format!("own/{id}.yaml"), &e))?;
+    Ok(commented(&text, comments))
+}
+
+fn unwritten(file: &str, why: &str) -> Failure {
+    Failure::disk(Problem::new(format!("{file}: cannot be written ({why})")))
+}
+
+/// Notes as a file.
+///
+/// # Errors
+/// As [`yaml`].
+pub fn notes_text(model: &Model, notes: Notes) -> Result<String, Failure> {
+    let name = notes.site.clone();
+    to_yaml(&named_notes(model, notes)).map_err(|e| unwritten(&name, &e))
+}
+
+/// A YAML text with comments in front of its top keys.
+pub fn commented(text: &str, comments: &[(&str, &str)]) -> String {
     let mut out = String::new();
     for line in text.lines() {
-        for (_, comment) in comments
-            .iter()
-            .filter(|(key, _)| line.starts_with(&format!("{key}:")))
-        {
+        let of = |(key, _): &&(&str, &str)| line.starts_with(&format!("{key}:"));
+        if let Some((_, comment)) = comments.iter().find(of) {
+            if !out.is_empty() {
+                out.push('\n');
+            }
             for row in comment.lines() {
                 out.push_str("# ");
                 out.push_str(row);
@@ -43,7 +61,7 @@ pub fn yaml(
         out.push_str(line);
         out.push('\n');
     }
-    Ok(out)
+    out
 }
 
 fn own_file(model: &Model, draft: &Draft, station: &Station, id: &str) -> OwnFile {
@@ -59,7 +77,7 @@ fn own_file(model: &Model, draft: &Draft, station: &Station, id: &str) -> OwnFil
     OwnFile {
         id: id.to_string(),
         title: station.kind.label.clone(),
-        author: String::new(),
+        author: AUTHOR.to_string(),
         lesion: case.lesion.text(),
         variants: match &draft.origin {
             Origin::Drawn { variants, .. } => variants.clone(),
@@ -97,7 +115,7 @@ fn own_file(model: &Model, draft: &Draft, station: &Station, id: &str) -> OwnFil
         also_damaged: case.also_damaged.clone(),
         causes: case.causes.clone(),
         examiner_note: case.examiner_note.clone(),
-        findings: findings(model, draft),
+        findings: findings(model, draft, station),
         keep_back: Vec::new(),
         task: station.candidate.task.clone(),
         not_required: station.candidate.not_required.clone(),
@@ -111,11 +129,10 @@ fn own_file(model: &Model, draft: &Draft, station: &Station, id: &str) -> OwnFil
     }
 }
 
-fn findings(model: &Model, draft: &Draft) -> UniqueMap<String> {
-    let Told::Findings(told) = &draft.told else {
-        return UniqueMap::default();
-    };
-    let found = told.iter().filter_map(|s| draft.case.findings.get(*s));
+/// What the candidate reads, in the order of their sheet: with what was added to prove the lesion.
+fn findings(model: &Model, draft: &Draft, station: &Station) -> UniqueMap<String> {
+    let rows = station.candidate.rows.iter().flat_map(|r| &r.items);
+    let found = rows.filter_map(|i| draft.case.findings.get(i.about));
     UniqueMap(
         found
             .map(|f| {
@@ -181,5 +198,14 @@ fn teaching(model: &Model, draft: &Draft, station: &Station) -> Notes<String, St
         notes.says = vec![says.clone()];
     }
     notes.anchors.clone_from(&station.room.anchors);
+    for &site in &station.proof.equal_sites {
+        if notes.equals.iter().all(|e| e.site != Some(site)) {
+            notes.equals.push(Equal {
+                site: Some(site),
+                say: String::new(),
+                parted_by: String::new(),
+            });
+        }
+    }
     named_notes(model, notes)
 }
