@@ -10,8 +10,8 @@ pub mod timetable;
 mod plan;
 pub mod report;
 
-pub use blueprint::{Blueprint, Exposure, check, region_of};
+pub use blueprint::{Blueprint, Experience, Exposure, check, region_of};
 pub use choose::mip::Effort;
-pub use choose::{Banked, Breadth, Maker, bank, on_threads};
+pub use choose::{Banked, Breadth, Maker, bank, learn, on_threads};
 pub use plan::{Circuit, EFFORT, plan, usual_nodes};
 pub use timetable::{Form, seat};

@@ -186,6 +186,7 @@ pub struct NewArgs {
   vivasmith circuit my_day.yaml --out day1 --paper letter
   vivasmith circuit faculty_day --exposure day1/exposure.yaml --out day2
   vivasmith circuit my_day.yaml --out day1 --replace
+  vivasmith circuit my_day.yaml --exposure day1/exposure.yaml --learned results/learned.yaml
 
 The blueprints peer_mock and faculty_day ship with the program; `vivasmith list circuits` shows all.")]
 pub struct CircuitArgs {
@@ -198,6 +199,9 @@ pub struct CircuitArgs {
     /// Record of stations met before (may be given several times); none of them is printed again
     #[arg(long = "exposure", value_name = "FILE")]
     pub exposure: Vec<PathBuf>,
+    /// How hard stations turned out to be: learned.yaml of earlier results (may be given several times)
+    #[arg(long = "learned", value_name = "FILE")]
+    pub learned: Vec<PathBuf>,
     /// Branches the exact search may look at; left out: 60, fewer for a large day
     #[arg(long, value_name = "NUMBER")]
     pub nodes: Option<u64>,
@@ -240,9 +244,22 @@ pub struct MarksArgs {
     /// Take an unfinished sheet, and say what is missing
     #[arg(long)]
     pub partial: bool,
-    /// Print one JSON object
+    /// Print one JSON object, and write no files
     #[arg(long)]
     pub json: bool,
+    #[command(flatten)]
+    pub page: PageArgs,
+    /// Formats of report and feedback
+    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Md])]
+    pub formats: Vec<Format>,
+    /// Folder for the results, written whole or not at all
+    #[arg(long, value_name = "DIR", default_value = "results")]
+    pub out: PathBuf,
+    /// Put the new results in the place of those written before
+    #[arg(long)]
+    pub replace: bool,
+    #[command(flatten)]
+    pub shared: Shared,
 }
 
 fn level() -> impl TypedValueParser<Value = Level> {

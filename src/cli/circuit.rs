@@ -7,7 +7,7 @@ use super::progress::Progress;
 use super::region;
 use super::station::fresh_seed;
 use crate::anatomy;
-use crate::circuit::{self, Breadth, Circuit, EFFORT, Effort, Exposure, Maker, report};
+use crate::circuit::{self, Breadth, Circuit, EFFORT, Effort, Experience, Exposure, Maker, report};
 use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
 use crate::files::{Content, Source, read_text, ready_folder, write_folder};
 use crate::sheets::circuit::Folder;
@@ -34,6 +34,10 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     for path in named.chain(args.exposure.iter().cloned()) {
         exposure.add(&file(&path)?)?;
     }
+    let mut known = Experience::default();
+    for path in &args.learned {
+        known.add(&file(path)?)?;
+    }
     let seed = args.seed.or(blueprint.seed).unwrap_or_else(fresh_seed);
     let threads = std::thread::available_parallelism().map_or(2, usize::from);
     ready_folder(&args.out, args.replace)?;
@@ -51,7 +55,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     let printer = Printer::new(&content)?;
     let sheet = |s: &Station| printer.sheet(&CANDIDATE, s, &[]).map(|s| s.markdown);
     let planned = |breadth: Breadth| -> Result<Circuit, Failure> {
-        let bank = {
+        let mut bank = {
             let bar = Progress::new("Stations");
             let maker = Maker {
                 model: &model,
@@ -62,6 +66,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
             };
             circuit::bank(&maker, &blueprint, &exposure, seed, breadth)?
         };
+        circuit::learn(&model, &mut bank, &known);
         circuit::plan(&model, &blueprint, &bank, &exposure, seed, effort)
     };
     let planned = match planned(Breadth::Usual) {

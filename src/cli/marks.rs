@@ -1,13 +1,20 @@
 //! What does `vivasmith marks` do? From a filled-in mark sheet to the results of the day.
 
-use super::args::MarksArgs;
+use super::args::{MarksArgs, formats};
+use super::content;
+use super::page_style::page_style;
+use super::progress::Progress;
 use crate::circuit::report::{KEY_FILE, MarkingKey};
 use crate::diagnostic::{Failure, Problem};
-use crate::files::{Source, from_json, read_table, read_text_up_to, to_json};
+use crate::files::{
+    Source, from_json, read_table, read_text_up_to, ready_folder, to_json, write_folder,
+};
 use crate::marks::judgements::{Judgements, judgements};
 use crate::marks::results::{Results, Verdict, results};
 use crate::marks::sheet;
 use crate::marks::table::Day;
+use crate::sheets::marks::Folder;
+use crate::sheets::words::Printer;
 use std::fmt::Write;
 use std::path::Path;
 
@@ -25,10 +32,28 @@ pub fn run(args: &MarksArgs) -> Result<String, Failure> {
     drop(table);
     let day = Day::new(&key, &marked.entries);
     let results = results(&day, &marked, &judged);
-    match args.json {
-        true => to_json(&results),
-        false => Ok(told(&results)),
+    if args.json {
+        return to_json(&results);
     }
+    ready_folder(&args.out, args.replace)?;
+    let content = content(&args.shared)?;
+    let printer = Printer::new(&content)?;
+    let folder = Folder {
+        printer: &printer,
+        day: &day,
+        results: &results,
+        judged: &judged,
+        page: page_style(&content, &args.page)?,
+        formats: formats(&args.formats),
+        threads: std::thread::available_parallelism().map_or(2, usize::from),
+    };
+    let files = {
+        let bar = Progress::new("Sheets");
+        folder.files(&|done, all| bar.tell(done, all))?
+    };
+    write_folder(&args.out, &files, args.replace)?;
+    let written = format!("{} files in {}\n", files.len(), args.out.display());
+    Ok(told(&results) + &written + "A named person must review the results before use.\n")
 }
 
 fn key(folder: &Path) -> Result<MarkingKey, Failure> {
@@ -89,6 +114,5 @@ fn told(results: &Results) -> String {
             let _ = writeln!(text, "  hint: {}", problem.hint);
         }
     }
-    text.push_str("A named person must review the results before use.\n");
     text
 }

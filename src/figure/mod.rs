@@ -22,6 +22,9 @@ mod nerve_rows;
 mod nerve;
 mod skin;
 mod skin_labels;
+pub mod marks_on_grades;
+pub mod intervals;
+pub mod shares;
 mod svg;
 
 pub use crate::case::Side;

@@ -18,3 +18,8 @@ mod question_cells;
 pub mod table;
 pub mod stations;
 pub mod results;
+pub mod tallies;
+pub mod seat_plan;
+pub mod report;
+pub mod feedback;
+pub mod learned;

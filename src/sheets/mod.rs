@@ -4,7 +4,7 @@
 //! case --pictures--> figures        phrases, settings --house--> words
 //! station --rows, words (engine, guard)--> Markdown of each sheet
 //! sheets and pictures --publish (pack)--> files: Markdown, SVG, and PDF through `typeset`
-//! circuit --circuit--> all files of its folder
+//! circuit --circuit--> all files of its folder       results --marks--> all files of theirs
 //! ```
 
 mod template_error;
@@ -18,3 +18,4 @@ pub mod pictures;
 mod pack;
 pub mod publish;
 pub mod circuit;
+pub mod marks;

@@ -5,10 +5,13 @@ use crate::own_support::{Folder, call, says};
 use serde_json::Value;
 use std::fmt::Write;
 use vivasmith::circuit::blueprint::{Cut, Danger, Passing, Then};
-use vivasmith::circuit::report::{KEY_FILE, MarkingKey};
+use vivasmith::circuit::report::{KEY_FILE, KeyCell, MarkingKey};
 use vivasmith::files::{Source, to_json_line};
 use vivasmith::marks::judgements::{Judgements, judgements};
+use vivasmith::marks::learned::learned;
 use vivasmith::marks::results::{Results, Verdict, results};
+use vivasmith::marks::seat_plan::{Exchange, seat_plan};
+use vivasmith::marks::stringency::{Given, stringency};
 use vivasmith::marks::table::Day;
 
 /// A line for each seat: marks, status, grade, danger.
@@ -290,17 +293,215 @@ fn a_wrong_sheet_or_folder_ends_with_two_and_says_why() {
     let key = key(2, 1);
     let folder = folder("wrong", &key, "candidate,marks\n");
     let marks = folder.path("marks.csv");
-    let (code, out, err) = call(&["marks", &marks, "--circuit", &folder.shown()]);
+    let (code, out, err) = call(&["marks", &marks, "--circuit", &folder.shown(), "--json"]);
     assert_eq!((code, out.as_str()), (2, ""));
     says(&err, &["marks.csv:1:1", "lacks the column station_code"]);
     let (code, _, err) = call(&["marks", &marks, "--circuit", &folder.path("elsewhere")]);
     assert_eq!(code, 2);
     says(&err, &["no circuit lies here", "vivasmith circuit"]);
     folder.with(KEY_FILE, "{\"circuit\": 3}\n");
-    let (code, _, err) = call(&["marks", &marks, "--circuit", &folder.shown()]);
+    let (code, _, err) = call(&["marks", &marks, "--circuit", &folder.shown(), "--json"]);
     assert_eq!(code, 2);
     says(
         &err,
         &["marking_key.json:1:13", "no record that this program wrote"],
     );
+}
+
+/// Twelve candidates at four stations; candidate 002 takes everything at S1 and nothing of the second question at S2.
+fn whole_day() -> (MarkingKey, String) {
+    let mut key = key(12, 4);
+    key.examiners[0].knows = vec!["012".into()];
+    key.stations[1].site = ["carpal_tunnel".into(), "Carpal tunnel".into()];
+    key.stations[1].questions[1].points = vec!["names the thenar muscles".into()];
+    key.forms[0].cells = vec![KeyCell {
+        label: "ulnar nerve".into(),
+        stations: vec![0, 2, 3],
+        domain: None,
+    }];
+    let mut text = String::from(
+        "candidate,station_code,examiner,q1,q1_prompt,q2,q2_prompt,marks,status,global_rating,danger,comment\n",
+    );
+    for seat in &key.seats {
+        let (c, s) = (seat.0, seat.1);
+        // Examiners X1 and X2 exchange their stations for candidates with an odd number.
+        let examiner = match (c % 2, s) {
+            (1, 0) => 1,
+            (1, 1) => 0,
+            _ => s,
+        };
+        let first = [4.0, 3.0, 2.5, 1.0][(c + s) % 4];
+        let second = if s == 1 { 0.0 } else { (c % 5) as f64 };
+        let (candidate, code) = (&key.candidates[c].id, &key.stations[s].code);
+        let grade = 1 + (first + second) as usize / 3;
+        writeln!(
+            text,
+            "{candidate},{code},X{},{first},,{second},,,,{grade},,slow start",
+            examiner + 1
+        )
+        .expect("text");
+    }
+    // X1 knows 012 (who is odd), so X1 may not meet them at S2.
+    let text = text.replace("012,S2,X1", "012,S2,X2");
+    (key, text)
+}
+
+#[test]
+fn a_folder_of_results_holds_a_report_and_a_sheet_for_everybody() {
+    let (key, text) = whole_day();
+    let folder = folder("results", &key, &text);
+    let out = folder.path("results");
+    let (code, told, err) = call(&[
+        "marks",
+        &folder.path("marks.csv"),
+        "--circuit",
+        &folder.shown(),
+        "--out",
+        &out,
+    ]);
+    assert_eq!(code, 0, "{err}");
+    says(&told, &["form A: 12 candidates", "files in"]);
+    let rows: Vec<String> = folder
+        .read("results/results.csv")
+        .lines()
+        .map(String::from)
+        .collect();
+    assert_eq!(rows.len(), 13);
+    assert_eq!(rows[0], "id,total,max,stations_passed,danger,result");
+    assert!(
+        rows[1].starts_with("001,") && rows[1].contains(",40,"),
+        "{}",
+        rows[1]
+    );
+    let report = folder.read("results/report.md");
+    says(
+        &report,
+        &[
+            "| Group A | 12 |",
+            "X1",
+            "not to be parted",
+            "X3 and X4",
+            "![Marks against grades",
+            "ulnar nerve",
+        ],
+    );
+    let own = folder.read("results/candidates/002.md");
+    says(
+        &own,
+        &[
+            "Candidate 002",
+            "slow start",
+            "vivasmith station carpal_tunnel --kind trace --level clinical",
+        ],
+    );
+    assert!(!own.contains("003"), "one sheet tells of one candidate");
+    let station = folder.read("results/stations/group_A-S2.md");
+    says(
+        &station,
+        &[
+            "nobody won a mark",
+            "names the thenar muscles",
+            "](group_A-S2.svg)",
+        ],
+    );
+    let examiner = folder.read("results/examiners/X1.md");
+    says(
+        &examiner,
+        &["Examiner X1", "standard error", "| S1 | 10 | 6 |"],
+    );
+    says(
+        &folder.read("results/examiners/X4.md"),
+        &["cannot be parted"],
+    );
+    let learned = folder.read("results/learned.yaml");
+    says(
+        &learned,
+        &["kinds:", "id: trace", "candidates: 48", "id: carpal_tunnel"],
+    );
+    for file in [
+        "report.pdf",
+        "candidates/002.pdf",
+        "stations/group_A-S2.pdf",
+        "stations/group_A-S2.svg",
+        "examiners/X1.pdf",
+    ] {
+        assert!(
+            std::path::Path::new(&folder.path(&format!("results/{file}"))).is_file(),
+            "{file}"
+        );
+    }
+    // Nothing is written over unless it is asked for.
+    let (code, _, err) = call(&[
+        "marks",
+        &folder.path("marks.csv"),
+        "--circuit",
+        &folder.shown(),
+        "--out",
+        &out,
+    ]);
+    assert_eq!(code, 2);
+    says(&err, &["--replace"]);
+}
+
+/// The seat plan is tried: with its exchanges carried out, least squares finds all examiners in one set.
+#[test]
+fn the_exchanges_of_the_seat_plan_link_all_examiners() {
+    let stations = 6;
+    let day = |exchanges: &[Exchange]| {
+        let mut given = Vec::new();
+        for candidate in 0..2 * stations {
+            for station in 0..stations {
+                let mut examiner = station;
+                if let Some(Exchange(a, b)) = exchanges.get(candidate) {
+                    examiner = match examiner {
+                        e if e == *a => *b,
+                        e if e == *b => *a,
+                        e => e,
+                    };
+                }
+                given.push(Given {
+                    candidate,
+                    station,
+                    examiner,
+                    mark: ((candidate * 7 + station * 5 + examiner * 3) % 11) as f64,
+                });
+            }
+        }
+        stringency(&given, stations, stations)
+    };
+    let before = day(&[]);
+    assert!(before.effects.iter().all(|e| e.set.is_none()));
+    let homes: Vec<Option<usize>> = (0..stations).map(Some).collect();
+    let plan = seat_plan(&before.effects, &homes);
+    assert_eq!(plan.len(), stations - 1);
+    assert!(day(&plan).effects.iter().all(|e| e.set == Some(0)));
+    assert!(
+        !day(&plan[1..]).effects.iter().all(|e| e.set == Some(0)),
+        "one exchange fewer is too few"
+    );
+    assert!(seat_plan(&day(&plan).effects, &homes).is_empty());
+}
+
+/// By hand: shares lost 0.6 and 0.2, declared 10 and 12; on the declared scale (mean 11, same spread) that is 12 and 10, so 2 harder and 2
+/// easier than declared. All are of one kind, which takes nothing; each site keeps 20 / (20 + 20) of its 2.
+#[test]
+fn what_was_learned_is_shrunk_towards_what_was_declared() {
+    let mut key = key(20, 2);
+    key.stations[0].difficulty = 10.0;
+    key.stations[1].difficulty = 12.0;
+    key.stations[1].site = ["carpal_tunnel".into(), "Carpal tunnel".into()];
+    let text = sheet(&key, |_, s| plain([4.0, 8.0][s], 3));
+    let read = marked(&key, &text, false).expect("reads");
+    let found = learned(&Day::new(&key, &read.entries));
+    let sites: Vec<(&str, usize, f64)> = found
+        .sites
+        .iter()
+        .map(|h| (h.id.as_str(), h.candidates, h.harder))
+        .collect();
+    assert_eq!(
+        sites,
+        [("carpal_tunnel", 20, -1.0), ("ulnar_elbow", 20, 1.0)]
+    );
+    assert_eq!((found.kinds.len(), found.kinds[0].harder), (1, 0.0));
+    assert!(found.questions.is_empty(), "only totals were entered");
 }

@@ -3,6 +3,7 @@
 pub mod clock;
 mod place;
 mod exposure;
+mod learned;
 mod checker;
 mod passing;
 mod checked;
@@ -14,6 +15,7 @@ mod check;
 pub use check::check;
 pub use checked::*;
 pub use exposure::{Exposure, Met};
+pub use learned::{Asked, Experience, Harder, Learned};
 pub use passing::{Cut, Danger, Passing, Then};
 pub use place::main_nerve;
 pub use written::region_of;

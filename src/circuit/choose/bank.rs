@@ -5,7 +5,7 @@ use super::similar::words;
 use super::threads::on_threads;
 use crate::anatomy::Model;
 use crate::case::{self, Case, Level, Request};
-use crate::circuit::blueprint::{Blueprint, Exposure, main_nerve};
+use crate::circuit::blueprint::{Blueprint, Experience, Exposure, main_nerve};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
 use crate::station::{self, BuildCache, Station, StationKind, StationRequest};
@@ -194,6 +194,15 @@ fn one(
         case,
         station: built,
     })
+}
+
+/// Puts what earlier days taught into the difficulty of every station: forms are then made alike in it.
+pub fn learn(model: &Model, bank: &mut [Banked], known: &Experience) {
+    for banked in bank {
+        let site = model.sites.get(banked.site).map_or("", |s| s.id.as_str());
+        let difficulty = &mut banked.station.difficulty;
+        difficulty.figure = known.difficulty(difficulty.figure, &banked.station.kind.id, site);
+    }
 }
 
 /// Words of all openings and prompts.

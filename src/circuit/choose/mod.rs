@@ -16,7 +16,7 @@ pub mod infeasible_core;
 pub mod explain;
 
 pub use assemble::{Assembly, Outcome, assemble};
-pub use bank::{Banked, Maker, bank};
+pub use bank::{Banked, Maker, bank, learn};
 pub use build_task::counts_for;
 pub use jobs::Breadth;
 pub use pairs::{leaks, pairs, similarity, spoken_leak};
