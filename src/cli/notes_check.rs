@@ -42,7 +42,10 @@ pub fn of(
     let folder = format!("{}{}/", teaching::FOLDER, model.region);
     // What ships and does not depend on anything of the user's is sound; a test sees to it.
     let bare = content.all().all(|s| !s.overlaid);
-    let deep = bare || content.under("anatomy/").any(|s| s.overlaid);
+    let deep = bare
+        || content
+            .under(&format!("anatomy/{}/", model.region))
+            .any(|s| s.overlaid);
     let mine = |s: &Source| s.overlaid;
     let files: Vec<&Source> = content
         .under(&folder)

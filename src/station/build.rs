@@ -40,6 +40,8 @@ pub fn station(cache: &BuildCache<'_>, mut draft: Draft) -> Result<Station, Fail
     // What a teacher wrote is printed, or they are told that it is too long.
     if matches!(draft.origin, Origin::Drawn { .. }) {
         fit::fit(&mut questions, &mut room, draft.kind.tells.played());
+    } else {
+        fit::fit_authored(&questions, &mut room, draft.kind.tells.played());
     }
     let difficulty = difficulty::declare(&draft, &questions, &proof);
     let built = Station {

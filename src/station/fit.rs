@@ -31,6 +31,13 @@ pub fn fit(questions: &mut [Question], room: &mut Room, played: bool) {
     }
 }
 
+/// Of a station that a teacher wrote only what nobody needs: where nobody plays the patient, nobody is asked.
+pub fn fit_authored(questions: &[Question], room: &mut Room, played: bool) {
+    if !played && count(questions, room) > ROOM_WORDS {
+        room.if_asked.clear();
+    }
+}
+
 /// The last reply that gives no credit.
 fn fewer_replies(room: &mut Room, keep: usize) -> bool {
     let last = room.replies.iter().rposition(|r| !r.credit);

@@ -91,7 +91,7 @@ pub fn question(parts: &Parts<'_>) -> Result<Question, Lack> {
                 let cap = cap(rung, slot.marks)?;
                 Some(Prompt {
                     rung,
-                    say: say?,
+                    say: say.filter(|s| !s.is_empty() || slot.marks > 2)?,
                     cap,
                     cap_text: halves(cap),
                 })

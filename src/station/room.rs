@@ -145,10 +145,13 @@ fn shown(f: &Finding) -> String {
 
 fn neither(ctx: &Context<'_>, draft: &Draft) -> Vec<String> {
     let cited = draft.notes.neither.iter().copied();
+    // Who writes a station lists them all.
+    let listed = draft.authored() && !draft.notes.neither.is_empty();
     let open = draft
         .notes
         .open
         .iter()
+        .filter(|_| !listed)
         .flat_map(|o| o.findings.iter().copied());
     let mut all: Vec<String> = Vec::new();
     for s in cited.chain(open) {

@@ -213,7 +213,9 @@ fn asked(parts: &Parts<'_>, report: &mut Report<'_>) -> Vec<Asked> {
             note: c.note.clone(),
             of: lines(&c.of, &["any".into(), "of".into()]),
         });
-        let cap = |i: usize| q.caps.get(i).copied();
+        // Without a first prompt the figures begin with the second.
+        let missing = usize::from(q.says_again());
+        let cap = |i: usize| q.caps.get(i.checked_sub(missing)?).copied();
         Asked {
             slot: Slot {
                 ask: q.ask.clone(),

@@ -216,7 +216,7 @@ fn lines(q: &OwnQuestion, i: usize, report: &mut Report<'_>) {
 
 fn prompts(q: &OwnQuestion, i: usize, report: &mut Report<'_>) {
     let whole = f64::from(q.marks());
-    let prompts = 2 + usize::from(q.l.is_some());
+    let prompts = 1 + usize::from(!q.says_again()) + usize::from(q.l.is_some());
     if !q.caps.is_empty() && q.caps.len() != prompts {
         let message = format!("{} caps for {prompts} prompts", q.caps.len());
         report.add(

@@ -129,6 +129,8 @@ pub struct OwnQuestion {
     /// In quarters.
     pub minutes: f64,
     pub say: String,
+    /// May be missing from a question for two marks: it is said again.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub c: String,
     pub p: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -166,6 +168,11 @@ impl OwnQuestion {
             .as_ref()
             .map_or(0, |c| c.choose.saturating_mul(c.each));
         fixed.saturating_add(chosen)
+    }
+
+    /// No first prompt: the question is said again.
+    pub fn says_again(&self) -> bool {
+        self.marks() <= 2 && self.c.trim().is_empty()
     }
 
     /// Its time, in seconds.

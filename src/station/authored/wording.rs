@@ -69,7 +69,8 @@ pub fn check(file: &OwnFile, report: &mut Report<'_>) {
     for (i, q) in file.questions.iter().enumerate() {
         let at = |key: &str| -> Vec<Step> { vec!["questions".into(), i.into(), key.into()] };
         opening(&q.say, &at("say"), report);
-        let prompts = [("c", Some(&q.c)), ("p", Some(&q.p)), ("l", q.l.as_ref())];
+        let c = Some(&q.c).filter(|_| !q.says_again());
+        let prompts = [("c", c), ("p", Some(&q.p)), ("l", q.l.as_ref())];
         for (key, text) in [("say", Some(&q.say))].into_iter().chain(prompts) {
             if let Some(text) = text {
                 spoken(text, &at(key), report);

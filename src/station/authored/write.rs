@@ -2,13 +2,13 @@
 
 use super::assemble::named_notes;
 use super::raw::*;
-use crate::anatomy::Model;
+use crate::anatomy::{Model, Structure};
 use crate::case::mechanism::Onset;
 use crate::case::{Age, Level, Side};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{UniqueMap, to_yaml};
 use crate::station::draft::{Draft, Origin, Told};
-use crate::station::{Question, Station};
+use crate::station::{Question, Rung, Station};
 use crate::teaching::{Equal, Line, Notes, name_of};
 
 /// Stands where the author's name belongs.
@@ -151,7 +151,10 @@ fn question(model: &Model, q: &Question) -> OwnQuestion {
         about: p.about.map(|s| name_of(model, s)),
         ..Line::of(&p.say)
     };
-    let prompt = |i: usize| q.prompts.get(i).map(|p| p.say.clone());
+    let prompt = |rung: Rung| {
+        let said = q.prompts.iter().find(|p| p.rung == rung);
+        said.map(|p| p.say.clone())
+    };
     let fixed = q
         .groups
         .iter()
@@ -163,9 +166,9 @@ fn question(model: &Model, q: &Question) -> OwnQuestion {
         domain: Some(q.domain.clone()),
         minutes: f64::from(q.seconds) / 60.0,
         say: q.opening.clone(),
-        c: prompt(0).unwrap_or_default(),
-        p: prompt(1).unwrap_or_default(),
-        l: prompt(2),
+        c: prompt(Rung::Clarify).unwrap_or_default(),
+        p: prompt(Rung::Probe).unwrap_or_default(),
+        l: prompt(Rung::Lead),
         caps: q.prompts.iter().map(|p| p.cap).collect(),
         points: fixed.map(line).collect(),
         any: choice.map(|g| OwnChoice {
@@ -197,7 +200,22 @@ fn teaching(model: &Model, draft: &Draft, station: &Station) -> Notes<String, St
     if let Told::Complaint(says) = &draft.told {
         notes.says = vec![says.clone()];
     }
-    notes.anchors.clone_from(&station.room.anchors);
+    // The room sheet as it was made to fit.
+    let room = &station.room;
+    notes.anchors.clone_from(&room.anchors);
+    notes.danger.clone_from(&room.dangers);
+    notes
+        .replies
+        .retain(|r| room.replies.iter().any(|k| k.to == r.to && k.ask == r.ask));
+    let open = notes.open.iter().flat_map(|o| o.findings.iter().copied());
+    let named: Vec<Structure> = notes.neither.iter().copied().chain(open).collect();
+    let is = |text: &String| {
+        named
+            .iter()
+            .find(|s| model.plain(**s) == text.as_str())
+            .copied()
+    };
+    notes.neither = room.neither.iter().filter_map(is).collect();
     for &site in &station.proof.equal_sites {
         if notes.equals.iter().all(|e| e.site != Some(site)) {
             notes.equals.push(Equal {
