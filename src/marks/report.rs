@@ -278,7 +278,12 @@ fn exchanges(day: &Day<'_>, results: &Results) -> Vec<[String; 2]> {
             .get(at)
             .map_or_else(String::new, |e| e.id.clone())
     };
-    let plan = seat_plan(&results.stringency.effects, &homes);
+    let effects = results.stringency.effects.iter().enumerate();
+    let there: Vec<usize> = effects
+        .filter(|(_, e)| e.marks > 0)
+        .map(|(at, _)| at)
+        .collect();
+    let plan = seat_plan(&results.stringency.information, &there, &homes);
     plan.iter().map(|pair| [id(pair.0), id(pair.1)]).collect()
 }
 

@@ -6,7 +6,7 @@
 //! freedom. Searle, Linear Models, 1971, chapter 5. Examiners whose differences can be estimated form a set, and each effect is the
 //! difference from the mean of its set, in marks a station; who stands in a set alone cannot be parted from the station.
 
-use super::sweep::{Square, inverse};
+use super::sweep::{Square, inverse, without_first};
 
 /// One mark.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -33,6 +33,8 @@ pub struct Effect {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stringency {
     pub effects: Vec<Effect>,
+    /// Of the examiners, once candidates and stations are taken out.
+    pub information: Square,
     /// Of the whole model.
     pub rank: usize,
     /// Residual sum of squares, and its degrees of freedom.
@@ -87,6 +89,7 @@ pub fn stringency(given: &[Given], stations: usize, examiners: usize) -> Stringe
     }
     Stringency {
         effects,
+        information: without_first(&equations.matrix, stations),
         rank,
         left,
         freedom,

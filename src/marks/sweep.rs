@@ -54,12 +54,38 @@ impl Square {
     }
 }
 
+/// What is left of the last parameters once the first ones are taken out: the lower right block after their pivots.
+pub fn without_first(matrix: &Square, first: usize) -> Square {
+    let (swept, _) = sweep(matrix, first);
+    let mut rest = Square::zero(matrix.size.saturating_sub(first));
+    for row in first..matrix.size {
+        for column in first..matrix.size {
+            rest.add(row - first, column - first, swept.at(row, column));
+        }
+    }
+    rest
+}
+
 /// A generalized inverse of a symmetric matrix with no negative eigenvalue, and its rank.
 pub fn inverse(matrix: &Square) -> (Square, usize) {
     let size = matrix.size;
+    let (mut swept, taken) = sweep(matrix, size);
+    for (row, cells) in swept.cells.chunks_mut(size.max(1)).enumerate() {
+        for (cell, kept) in cells.iter_mut().zip(&taken) {
+            if !kept || !taken[row] {
+                *cell = 0.0;
+            }
+        }
+    }
+    (swept, taken.iter().filter(|t| **t).count())
+}
+
+/// The matrix after its first pivots, and which of them were not passed over.
+fn sweep(matrix: &Square, pivots: usize) -> (Square, Vec<bool>) {
+    let size = matrix.size;
     let mut swept = matrix.clone();
     let mut taken = vec![false; size];
-    for pivot in 0..size {
+    for pivot in 0..pivots {
         let left = swept.at(pivot, pivot);
         if left <= NOTHING * matrix.at(pivot, pivot).abs() || left <= f64::MIN_POSITIVE {
             continue;
@@ -79,12 +105,5 @@ pub fn inverse(matrix: &Square) -> (Square, usize) {
             }
         }
     }
-    for (row, cells) in swept.cells.chunks_mut(size.max(1)).enumerate() {
-        for (cell, kept) in cells.iter_mut().zip(&taken) {
-            if !kept || !taken[row] {
-                *cell = 0.0;
-            }
-        }
-    }
-    (swept, taken.iter().filter(|t| **t).count())
+    (swept, taken)
 }
