@@ -73,7 +73,7 @@ pub fn station(cache: &BuildCache<'_>, mut draft: Draft) -> Result<Station, Fail
             tells_lesion: draft.kind.tells.forwards(),
             blanks: blanks(model, &draft),
         },
-        content_version: cache.version().to_string(),
+        content_version: version(cache, &draft),
         own: match &draft.origin {
             Origin::Own(authored) => Some(authored.clone()),
             Origin::Drawn { .. } => None,
@@ -299,6 +299,12 @@ fn given(name: &str) -> &str {
     }
 }
 
+/// Of a station of one's own its file counts too.
+fn version(cache: &BuildCache<'_>, draft: &Draft) -> String {
+    let own = draft.content_version.clone();
+    own.unwrap_or_else(|| cache.version().to_string())
+}
+
 fn recipe<'d>(cache: &BuildCache<'_>, draft: &'d Draft) -> Recipe<'d> {
     Recipe {
         kind: &draft.kind,
@@ -306,7 +312,7 @@ fn recipe<'d>(cache: &BuildCache<'_>, draft: &'d Draft) -> Recipe<'d> {
         minutes: draft.minutes,
         seed: draft.seed,
         origin: &draft.origin,
-        content_version: cache.version().to_string(),
+        content_version: version(cache, draft),
     }
 }
 

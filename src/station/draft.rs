@@ -30,6 +30,8 @@ pub struct Draft {
     pub rivals: Vec<Rival>,
     pub alike: Vec<Rival>,
     pub origin: Origin,
+    /// Of all content that can change it; `None`: that of the cache.
+    pub content_version: Option<String>,
     /// Draws wordings.
     pub seed: u64,
     /// For the candidate; those of the kind, or the author's.

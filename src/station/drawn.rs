@@ -192,6 +192,7 @@ pub fn furnished(
             place: request.place.clone().unwrap_or_else(|| case.site.clone()),
             variants: request.variants.clone(),
         },
+        content_version: None,
         seed: request.seed,
         task,
         not_required: kind.not_required.clone(),

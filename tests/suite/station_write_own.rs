@@ -38,6 +38,7 @@ fn sheets(w: &World, station: &Station) -> Vec<(String, String)> {
     let all = printed(w, station).into_iter();
     let masked = |text: &str| {
         let text = text.replace(&station.command, "COMMAND");
+        let text = text.replace(&station.content_version, "VERSION");
         text.replace(&station.code, "CODE")
     };
     all.map(|s| (s.id.to_string(), masked(&s.markdown)))

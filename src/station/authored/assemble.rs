@@ -65,6 +65,7 @@ pub fn station(
     draft.minutes = file.minutes;
     draft.reading_minutes = file.reading_minutes;
     draft.total_marks = file.marks;
+    draft.content_version = Some(cache.content.version_with(report.source));
     draft.origin = Origin::Own(Authored {
         id: file.id.clone(),
         title: file.title.trim().to_string(),
