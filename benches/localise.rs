@@ -1,4 +1,4 @@
-//! Measures the way back: all single lesions at three severities, all pairs of sites, one next best test, the proof of one lesion.
+//! Measures the way back: all places at three severities, one report with its pairs and next best test, the proof of one lesion.
 
 use divan::{Bencher, black_box};
 use vivasmith::anatomy::{self, Model};
@@ -6,60 +6,44 @@ use vivasmith::files::Content;
 use vivasmith::findings::derive;
 use vivasmith::lesion::{self, Severity};
 use vivasmith::localise::{
-    Belief, Known, MOST_ADDED, Observation, Scope, hypotheses, observations_of, parse, prove, rank,
-    rivals,
+    Known, MOST_ADDED, Names, Places, Setting, Told, observations_of, prove, read, rivals,
+    statements,
 };
 
 fn main() {
     divan::main();
 }
 
-fn model() -> Model {
-    anatomy::load(&Content::embedded(), "upper_limb").unwrap_or_else(|e| panic!("{e}"))
+fn model(region: &str) -> Model {
+    anatomy::load(&Content::embedded(), region).unwrap_or_else(|e| panic!("{e}"))
 }
 
-fn seen(model: &Model, count: usize) -> Vec<Observation> {
-    let words = [
-        "edc=lost",
-        "ecrl=spared",
-        "dorsoradial_hand=spared",
-        "triceps_long=spared",
-        "fcr=spared",
-        "apb=spared",
-        "adm=spared",
-        "eip=lost",
-    ];
-    words
-        .iter()
-        .take(count)
-        .map(|w| parse(model, w).unwrap_or_else(|e| panic!("{e}")))
-        .collect()
+fn told(model: &Model, report: &str) -> Vec<Told> {
+    let names = Names::of(model);
+    let read = |s| read(model, &names, s).unwrap_or_else(|e| panic!("{e}"));
+    statements(report).iter().map(read).collect()
 }
 
-#[divan::bench(args = [2, 4, 8])]
-fn singles_at_three_severities(bencher: Bencher, findings: usize) {
-    let model = model();
-    let seen = seen(&model, findings);
-    bencher.bench(|| {
-        let belief = Belief::new(&model, hypotheses(&model, Scope::Singles, false), &[]);
-        black_box(belief.posterior(&seen))
-    });
+const ARM: &str = "edc lost, ecrl spared, back of the hand normal, triceps normal, fcr normal, apb weak, adm normal, eip lost";
+const LEG: &str = "foot drop, big toe extension 0/5, eversion 2/5, inversion 4/5, ankle jerk present, knee jerk absent, quadriceps weak, sole normal";
+
+#[divan::bench(args = ["upper_limb", "lower_limb"])]
+fn places(bencher: Bencher, region: &str) {
+    let model = model(region);
+    bencher.bench(|| Places::new(&model, Setting::Exam, &[]).rank(&[]));
 }
 
-#[divan::bench(args = [9, 18, 36])]
-fn pairs_of_sites(bencher: Bencher, sites: usize) {
-    let mut model = model();
-    let seen = seen(&model, 8);
-    model.sites.truncate(sites);
-    bencher.bench(|| {
-        let belief = Belief::new(&model, hypotheses(&model, Scope::Pairs, false), &[]);
-        black_box(rank(&model, &belief, &seen, &[]))
-    });
+#[divan::bench(args = ["upper_limb", "lower_limb"])]
+fn one_report_with_pairs(bencher: Bencher, region: &str) {
+    let model = model(region);
+    let told = told(&model, if region == "upper_limb" { ARM } else { LEG });
+    let places = Places::new(&model, Setting::Exam, &[]);
+    bencher.bench(|| black_box(places.rank(&told)));
 }
 
 #[divan::bench]
 fn proof_of_one_lesion(bencher: Bencher) {
-    let model = model();
+    let model = model("upper_limb");
     let lesion =
         lesion::at(&model, "pin_supinator", Severity::Complete).unwrap_or_else(|e| panic!("{e}"));
     let found = derive(&model, &lesion, &[]);

@@ -48,6 +48,7 @@ entries! {
     raw::Variant, "variants.yaml", "variants", id, |x| Some(&x.source);
     raw::Site, "sites.yaml", "sites", id, |x| Some(&x.source);
     raw::Source, "sources.yaml", "sources", code, |_| None;
+    raw::Called, "names.yaml", "names", id, |x| Some(&x.source);
     raw::View, "charts.yaml", "views", id, |_| None;
 }
 

@@ -1,5 +1,6 @@
 //! Reads the files of one region and builds the model, or gives the list of everything that is wrong with them.
 
+use super::called;
 use super::charts;
 use super::check::{Checker, HEAD, Names};
 use super::graph::{self, Graph};
@@ -115,6 +116,7 @@ struct Written {
     variants: Vec<raw::Variant>,
     sites: Vec<raw::Site>,
     sources: Vec<raw::Source>,
+    names: Vec<raw::Called>,
     /// None where nothing is to be drawn.
     views: Option<Vec<raw::View>>,
 }
@@ -135,6 +137,7 @@ fn read<'c>(
     let head = files.source(HEAD).and_then(parse);
     // A region may do without charts; everything else works, only skin cannot be drawn.
     let drawn = drawn && files.source(raw::View::FILE).is_ok();
+    let named = files.source(raw::Called::FILE).is_ok();
     let written = Written {
         head: match head {
             Ok(head) => head,
@@ -153,6 +156,7 @@ fn read<'c>(
         variants: files.list(),
         sites: files.list(),
         sources: files.list(),
+        names: if named { files.list() } else { Vec::new() },
         views: drawn.then(|| files.list()),
     };
     match Failure::of_all(files.unread) {
@@ -225,6 +229,7 @@ fn model(check: &mut Checker, graph: Graph, codes: &Names, written: Written) -> 
         signs: to.all(written.signs),
         variants: to.all(written.variants),
         sites: to.all(written.sites),
+        names: Vec::new(),
         charts: Charts::default(),
         sources: written
             .sources
@@ -244,6 +249,8 @@ fn model(check: &mut Checker, graph: Graph, codes: &Names, written: Written) -> 
         model.charts = charts::resolve(check, &views, &model.skin);
     }
     model.index = index::of(&model);
+    check.heads(&written.names, codes);
+    model.names = called::resolve(check, &model, written.names);
     model
 }
 

@@ -1,5 +1,6 @@
 //! Turns the YAML of one region into a checked model of nerves, muscles, skin, reflexes, signs and variants.
 
+mod called;
 mod charts;
 mod check;
 mod entries;

@@ -295,6 +295,13 @@ pub struct Variant {
     pub source: String,
 }
 
+/// What reports call a structure, or several of which any may be meant.
+#[derive(Debug, Clone)]
+pub struct Called {
+    pub words: Vec<String>,
+    pub structures: Vec<Structure>,
+}
+
 /// A place where nerves are injured in practice.
 #[derive(Debug, Clone)]
 pub struct Site {
@@ -370,6 +377,8 @@ pub struct Model {
     pub signs: Vec<Sign>,
     pub variants: Vec<Variant>,
     pub sites: Vec<Site>,
+    /// What reports call structures beyond their labels; empty when the region has no list of it.
+    pub names: Vec<Called>,
     pub charts: Charts,
     /// Code to citation.
     pub sources: Vec<(String, String)>,

@@ -154,6 +154,19 @@ pub struct SkinArea {
     pub source: String,
 }
 
+/// What reports call a structure or several.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Called {
+    pub id: String,
+    /// Other words for it; the id is one, too.
+    #[serde(default)]
+    pub words: Vec<String>,
+    /// Ids, with the kind in front where an id names two things: `reflex:triceps`.
+    pub means: Vec<String>,
+    pub source: String,
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Reflex {

@@ -394,16 +394,18 @@ pub struct FindingsArgs {
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "Examples:
   vivasmith localise edc=lost ecrl=spared dorsoradial_hand=spared
-  vivasmith localise reflex:brachioradialis=absent triceps_long=5 wrist_extension=0
-  vivasmith localise findings.txt --flat --json
+  vivasmith localise \"wrist drop, thumb extension 2/5, triceps jerk present, first web space numb\"
+  vivasmith localise \"knee jerk absent, quadriceps 3/5, hip adduction normal\"
+  vivasmith localise findings.txt --clinic --json
   vivasmith localise --battery radial")]
 pub struct LocaliseArgs {
-    /// ID=STATE: lost, weak, spared, reduced, absent, present or a power 0-5; or a file that lists them
+    /// What was found, in quotes and as you would write it ("interossei weak, little finger numb, no winging"); or ID=STATE: lost,
+    /// weak, spared, reduced, absent, present or a power 0-5; or a file that lists findings
     #[arg(value_name = "FINDING", required_unless_present = "battery")]
     pub findings: Vec<String>,
-    /// Take every site as equally likely
+    /// Take common sites as likelier, as for a patient who came; left out, all sites weigh alike, as when an examiner chooses
     #[arg(long)]
-    pub flat: bool,
+    pub clinic: bool,
     /// Print one JSON object
     #[arg(long)]
     pub json: bool,
@@ -411,7 +413,7 @@ pub struct LocaliseArgs {
     #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
     pub variants: Vec<String>,
     /// Instead: the shortest set of bedside tests that tells this site from all others, or the sites of a nerve from each other
-    #[arg(long, value_name = "SITE|NERVE", conflicts_with_all = ["findings", "json", "flat"])]
+    #[arg(long, value_name = "SITE|NERVE", conflicts_with_all = ["findings", "json", "clinic"])]
     pub battery: Option<String>,
     #[command(flatten)]
     pub shared: Shared,

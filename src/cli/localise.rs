@@ -1,17 +1,20 @@
-//! Turns observed findings into the ranked list of lesions, as text or JSON, with the next best test.
+//! How does a ranking read, as text or as JSON, with the next best test and the shortest batteries?
 
 use super::args::LocaliseArgs;
-use super::{fixed, load, print};
-use crate::anatomy::{Kind, Model, fold};
-use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
-use crate::files::{read_text, to_json};
+use super::region_of::understood;
+use super::{content, fixed, print, region};
+use crate::anatomy::{self, Kind, Model, fold, regions};
+use crate::diagnostic::{Failure, Problem, did_you_mean, short};
+use crate::files::to_json;
 use crate::lesion::Lesion;
-use crate::localise::{self, Belief, NextTest, Observation, Ranking, Scope};
+use crate::localise::{self, NextTest, Observation, Places, Ranking, Setting, Told, Verdict};
 use serde::Serialize;
-use std::path::Path;
 
 #[derive(Serialize)]
 struct Report {
+    /// Left out when the first row explains the findings.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    note: Option<&'static str>,
     ranking: Vec<Row>,
     next_test: Option<Test>,
 }
@@ -49,50 +52,35 @@ struct Outcome {
 }
 
 pub fn run(args: &LocaliseArgs) -> Result<String, Failure> {
-    let (_, model) = load(&args.shared)?;
     if let Some(place) = &args.battery {
-        return battery(&model, place);
+        return battery(args, place);
     }
-    let observations = localise::parse_all(&model, &words(&args.findings)?)?;
+    let (model, told) = understood(&args.shared, &args.findings)?;
     let fixed = fixed(&model, &args.variants)?;
-    let belief = Belief::new(
-        &model,
-        localise::hypotheses(&model, Scope::Pairs, args.flat),
-        &fixed,
-    );
-    let ranking = localise::rank(&model, &belief, &observations, &fixed);
-    if args.json {
-        json(&model, &belief, &ranking)
+    let setting = if args.clinic {
+        Setting::Clinic
     } else {
-        Ok(table(&model, &belief, &observations, &ranking, args.flat))
+        Setting::Exam
+    };
+    let ranking = Places::new(&model, setting, &fixed).rank(&told);
+    if args.json {
+        json(&model, &ranking)
+    } else {
+        Ok(table(&model, &told, &ranking, setting))
     }
 }
 
-/// The findings named on the command line; a word without `=` is a file that lists them, `#` starts a remark.
-fn words(arguments: &[String]) -> Result<Vec<(String, Option<Place>)>, Failure> {
-    let mut all = Vec::new();
-    for argument in arguments {
-        if argument.contains('=') || !Path::new(argument).exists() {
-            all.push((argument.clone(), None));
-            continue;
-        }
-        let text = read_text(Path::new(argument))?;
-        for (n, line) in text.lines().enumerate() {
-            let line = line.split('#').next().unwrap_or_default();
-            let mut from = 0;
-            for word in line.split_whitespace() {
-                let at = line[from..].find(word).map_or(from, |i| from + i);
-                from = at + word.len();
-                let place = Place {
-                    file: argument.clone(),
-                    line: n + 1,
-                    column: line[..at].chars().count() + 1,
-                };
-                all.push((word.to_string(), Some(place)));
-            }
-        }
+/// What the first row is worth, where it is not worth much.
+fn note(verdict: Verdict) -> Option<&'static str> {
+    match verdict {
+        Verdict::Fits => None,
+        Verdict::NothingFits => Some(
+            "No listed site fits: none explains these findings better than chance. Look again at what contradicts the first rows, or think of a place or a disease that is not listed.",
+        ),
+        Verdict::NothingAbnormal => Some(
+            "Nothing here is abnormal, so nothing asks for a lesion: the list shows what is left.",
+        ),
     }
-    Ok(all)
 }
 
 fn parts(lesion: &Lesion) -> Vec<Part> {
@@ -106,9 +94,9 @@ fn parts(lesion: &Lesion) -> Vec<Part> {
         .collect()
 }
 
-fn json(model: &Model, belief: &Belief, ranking: &Ranking) -> Result<String, Failure> {
-    let texts = |list: &[Observation]| list.iter().map(|o| o.text(model)).collect();
+fn json(model: &Model, ranking: &Ranking) -> Result<String, Failure> {
     let report = Report {
+        note: note(ranking.verdict),
         ranking: ranking
             .rows
             .iter()
@@ -116,9 +104,9 @@ fn json(model: &Model, belief: &Belief, ranking: &Ranking) -> Result<String, Fai
                 lesion: parts(&r.lesion),
                 probability: round(r.probability),
                 group: r.group,
-                fits: texts(&r.fits),
-                contradicts: texts(&r.contradicts),
-                untested: texts(&r.untested),
+                fits: r.fits.iter().map(Told::text).collect(),
+                contradicts: r.contradicts.iter().map(Told::text).collect(),
+                untested: r.untested.iter().map(|o| o.text(model)).collect(),
             })
             .collect(),
         next_test: ranking.next.as_ref().map(|t| Test {
@@ -131,7 +119,7 @@ fn json(model: &Model, belief: &Belief, ranking: &Ranking) -> Result<String, Fai
                 .map(|b| Outcome {
                     state: b.seen.word(t.structure.kind),
                     chance: round(b.chance),
-                    leads_to: parts(&belief.hypotheses[b.leads_to].lesion),
+                    leads_to: parts(&b.leads_to),
                     probability: round(b.probability),
                 })
                 .collect(),
@@ -155,23 +143,17 @@ fn how(model: &Model, t: &NextTest) -> String {
     }
 }
 
-fn table(
-    model: &Model,
-    belief: &Belief,
-    observations: &[Observation],
-    ranking: &Ranking,
-    flat: bool,
-) -> String {
-    let list = |list: &[Observation]| {
-        if list.is_empty() {
-            "-".to_string()
-        } else {
-            list.iter()
-                .map(|o| o.text(model))
-                .collect::<Vec<_>>()
-                .join(", ")
-        }
-    };
+/// `edc=lost, ecrl=spared`, or a dash.
+fn listed(list: impl IntoIterator<Item = String>) -> String {
+    let all: Vec<String> = list.into_iter().collect();
+    if all.is_empty() {
+        "-".to_string()
+    } else {
+        all.join(", ")
+    }
+}
+
+fn table(model: &Model, told: &[Told], ranking: &Ranking, setting: Setting) -> String {
     let mut rows = vec![vec![
         "group".into(),
         "chance".into(),
@@ -183,59 +165,92 @@ fn table(
             r.group.to_string(),
             format!("{:.1} %", r.probability * 100.0),
             r.lesion.text(),
-            list(&r.contradicts),
+            listed(r.contradicts.iter().map(Told::text)),
         ]);
     }
-    let said: Vec<String> = observations.iter().map(|o| o.text(model)).collect();
     let mut text = format!(
-        "{} {}\n\n{}",
+        "{} {} ({})\n",
         print::heading("Observed:"),
-        said.join(", "),
-        print::columns(&rows)
+        listed(told.iter().map(Told::text)),
+        model.label
     );
-    text.push_str("\nLesions of one group cannot be told apart by these findings.");
-    text.push_str(if flat {
-        " Every site was taken as equally likely.\n"
-    } else {
-        " Common sites were taken as likelier (--flat takes all alike).\n"
+    if let Some(note) = note(ranking.verdict) {
+        text.push_str(&format!("\n{note}\n"));
+    }
+    text.push_str(&format!("\n{}", print::columns(&rows)));
+    text.push_str("\nA chance sums up all severities of a place. Places of one group cannot be told apart by these findings.");
+    text.push_str(match setting {
+        Setting::Exam => " Every site weighs alike (--clinic: common ones weigh more).\n",
+        Setting::Clinic => " Common sites weigh more.\n",
     });
     if let Some(first) = ranking.rows.first() {
+        let untested = first.untested.iter().take(8);
         text.push_str(&format!(
             "\n{} {}\n  fits: {}\n  contradicts: {}\n  nobody tested: {}\n",
             print::heading("First:"),
             first.lesion.sentence(),
-            list(&first.fits),
-            list(&first.contradicts),
-            list(&first.untested.iter().copied().take(8).collect::<Vec<_>>()),
+            listed(first.fits.iter().map(Told::text)),
+            listed(first.contradicts.iter().map(Told::text)),
+            listed(untested.map(|o: &Observation| o.text(model))),
         ));
     }
-    match &ranking.next {
-        Some(t) => {
-            text.push_str(&format!(
-                "\n{} {} ({:.2} bits)\n  {}\n",
-                print::heading("Next best test:"),
-                localise::name(model, t.structure),
-                t.gain,
-                how(model, t)
-            ));
-            for b in &t.outcomes {
-                text.push_str(&format!(
-                    "  {} ({:.0} %): then {} leads with {:.0} %\n",
-                    b.seen.word(t.structure.kind),
-                    b.chance * 100.0,
-                    belief.hypotheses[b.leads_to].lesion.text(),
-                    b.probability * 100.0
-                ));
-            }
-        }
-        None => text.push_str("\nNo further bedside test would narrow the list.\n"),
-    }
+    text.push_str(&next(model, ranking.next.as_ref()));
     text.push_str("\nTeaching and assessment material, not clinical guidance.\n");
     text
 }
 
-/// The shortest set of tests for one site, or for each site of a nerve among its own.
-fn battery(model: &Model, place: &str) -> Result<String, Failure> {
+fn next(model: &Model, test: Option<&NextTest>) -> String {
+    let Some(t) = test else {
+        return "\nNo further bedside test would narrow the list.\n".to_string();
+    };
+    let mut text = format!(
+        "\n{} {} ({:.2} bits)\n  {}\n",
+        print::heading("Next best test:"),
+        localise::name(model, t.structure),
+        t.gain,
+        how(model, t)
+    );
+    for b in &t.outcomes {
+        text.push_str(&format!(
+            "  {} ({:.0} %): then {} leads with {:.0} %\n",
+            b.seen.word(t.structure.kind),
+            b.chance * 100.0,
+            b.leads_to.text(),
+            b.probability * 100.0
+        ));
+    }
+    text
+}
+
+/// The shortest set of tests for one site, or for each site of a nerve among its own; in whichever region has it.
+fn battery(args: &LocaliseArgs, place: &str) -> Result<String, Failure> {
+    let content = content(&args.shared)?;
+    let meant = region(&content, &args.shared)?;
+    let others = regions(&content).into_iter();
+    let others = others.filter(|r| *r != meant && args.shared.region.is_none());
+    let mut known: Vec<String> = Vec::new();
+    for region in std::iter::once(meant.clone()).chain(others) {
+        let model = anatomy::load_undrawn(&content, &region)?;
+        if let Some(text) = battery_in(&model, place) {
+            return Ok(text);
+        }
+        known.extend(model.sites.iter().map(|s| s.id.clone()));
+        known.extend(model.nerves.iter().map(|n| n.id.clone()));
+    }
+    Err(Failure::usage(
+        Problem::new(format!(
+            "no site or nerve with sites is called `{}`",
+            short(place)
+        ))
+        .hint(did_you_mean(
+            place,
+            known.iter().map(String::as_str),
+            "`vivasmith list sites` shows the sites",
+        )),
+    ))
+}
+
+fn battery_in(model: &Model, place: &str) -> Option<String> {
     let folded = fold(place);
     let site = model
         .sites
@@ -250,22 +265,7 @@ fn battery(model: &Model, place: &str) -> Result<String, Failure> {
         None => {
             let all = of_nerve(model, &folded);
             if all.is_empty() {
-                let known = model
-                    .sites
-                    .iter()
-                    .map(|s| s.id.as_str())
-                    .chain(model.nerves.iter().map(|n| n.id.as_str()));
-                return Err(Failure::usage(
-                    Problem::new(format!(
-                        "no site or nerve with sites is called `{}`",
-                        short(place)
-                    ))
-                    .hint(did_you_mean(
-                        place,
-                        known,
-                        "`vivasmith list sites` shows the sites",
-                    )),
-                ));
+                return None;
             }
             (
                 format!("the sites of the {folded} nerve from each other"),
@@ -313,7 +313,7 @@ fn battery(model: &Model, place: &str) -> Result<String, Failure> {
             union.join(", ")
         ));
     }
-    Ok(text)
+    Some(text)
 }
 
 /// Sites on the nerve or on a branch of it.

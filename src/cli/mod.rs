@@ -15,6 +15,7 @@ mod print;
 mod content_check;
 mod notes_check;
 mod progress;
+mod region_of;
 mod station;
 mod write_own;
 

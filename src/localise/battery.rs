@@ -63,47 +63,36 @@ pub fn battery_against(
         .collect();
     // Of tests that tell the same apart, the most reliable is kept; the sort is stable, so the model's order breaks ties.
     candidates.sort_by(|a, b| worth(model, b.structure).total_cmp(&worth(model, a.structure)));
-    // One bit a rival that the test tells apart for certain.
-    let tells: Vec<u128> = candidates
+    // The rivals that each test tells apart for certain.
+    let tells: Vec<Rivals> = candidates
         .iter()
         .map(|f| {
-            rivals
-                .iter()
-                .enumerate()
-                .take(128)
-                .fold(0u128, |bits, (k, other)| {
-                    let Some(theirs) = other.get(f.structure) else {
-                        return bits;
-                    };
-                    let apart =
-                        (f.affected() && theirs.spared()) || (f.spared() && theirs.affected());
-                    bits | u128::from(apart) << k
+            let apart = |other: &&Findings| {
+                other.get(f.structure).is_some_and(|theirs| {
+                    (f.affected() && theirs.spared()) || (f.spared() && theirs.affected())
                 })
+            };
+            Rivals::of(rivals.iter().map(apart))
         })
         .collect();
-    let reachable = tells.iter().fold(0, |all, t| all | t);
-    let alike = rivals
-        .iter()
-        .enumerate()
-        .filter(|(k, _)| reachable >> k & 1 == 0)
-        .map(|(k, _)| k)
-        .collect();
+    let mut reachable = Rivals::of(rivals.iter().map(|_| false));
+    tells.iter().for_each(|t| reachable.add(t));
+    let alike = (0..rivals.len()).filter(|&k| !reachable.holds(k)).collect();
     // Of tests that tell the same rivals apart, only the first can be needed.
     let mut kept: Vec<usize> = Vec::new();
     for (i, t) in tells.iter().enumerate() {
-        let covered = |&j: &usize| tells[j] | t == tells[j];
-        if *t != 0 && !kept.iter().any(covered) {
-            kept.retain(|&j| tells[j] | t != *t);
+        if t.count() > 0 && !kept.iter().any(|&j| t.within(&tells[j])) {
+            kept.retain(|&j| !tells[j].within(t));
             kept.push(i);
         }
     }
     let mut chosen = Vec::new();
     for size in 0..=LONGEST {
-        if search(&tells, &kept, reachable, size, &mut chosen) {
+        if search(&tells, &kept, &reachable, size, &mut chosen) {
             break;
         }
     }
-    if chosen.is_empty() && reachable != 0 {
+    if chosen.is_empty() && reachable.count() > 0 {
         chosen = greedy(&tells, reachable);
     }
     let tests = chosen.iter().map(|&i| *candidates[i]).collect();
@@ -115,41 +104,87 @@ fn findings_at(model: &Model, site: usize) -> Option<Findings> {
     Some(derive(model, &lesion, &[]))
 }
 
+/// Some of the rivals, by their position; one bit each.
+#[derive(Clone, PartialEq)]
+struct Rivals(Vec<u64>);
+
+impl Rivals {
+    fn of(told: impl Iterator<Item = bool>) -> Self {
+        let mut all = Vec::new();
+        for (k, yes) in told.enumerate() {
+            if k % 64 == 0 {
+                all.push(0);
+            }
+            if let (true, Some(last)) = (yes, all.last_mut()) {
+                *last |= 1 << (k % 64);
+            }
+        }
+        Rivals(all)
+    }
+
+    fn holds(&self, k: usize) -> bool {
+        self.0.get(k / 64).is_some_and(|w| w >> (k % 64) & 1 == 1)
+    }
+
+    fn count(&self) -> usize {
+        self.0.iter().map(|w| w.count_ones() as usize).sum()
+    }
+
+    fn add(&mut self, other: &Rivals) {
+        self.0.iter_mut().zip(&other.0).for_each(|(a, b)| *a |= b);
+    }
+
+    /// How many are in both.
+    fn common(&self, other: &Rivals) -> usize {
+        let both = self.0.iter().zip(&other.0).map(|(a, b)| a & b);
+        both.map(|w| w.count_ones() as usize).sum()
+    }
+
+    fn without(&self, other: &Rivals) -> Rivals {
+        Rivals(self.0.iter().zip(&other.0).map(|(a, b)| a & !b).collect())
+    }
+
+    fn within(&self, other: &Rivals) -> bool {
+        self.common(other) == self.count()
+    }
+
+    fn all(&self) -> impl Iterator<Item = usize> + '_ {
+        (0..self.0.len() * 64).filter(|&k| self.holds(k))
+    }
+}
+
 /// Branches on the rival that fewest tests tell apart: one of those tests must be in the set.
 fn search(
-    tells: &[u128],
+    tells: &[Rivals],
     kept: &[usize],
-    open: u128,
+    open: &Rivals,
     size: usize,
     chosen: &mut Vec<usize>,
 ) -> bool {
-    if open == 0 {
+    let left = open.count();
+    if left == 0 {
         return true;
     }
     if size == 0 {
         return false;
     }
-    let most = kept
-        .iter()
-        .map(|&t| (tells[t] & open).count_ones())
-        .max()
-        .unwrap_or(0);
-    if most as usize * size < open.count_ones() as usize {
+    let most = kept.iter().map(|&t| tells[t].common(open)).max();
+    if most.unwrap_or(0) * size < left {
         return false;
     }
-    let hardest = (0..128)
-        .filter(|k| open >> k & 1 == 1)
-        .min_by_key(|k| kept.iter().filter(|&&t| tells[t] >> k & 1 == 1).count());
+    let hardest = open
+        .all()
+        .min_by_key(|&k| kept.iter().filter(|&&t| tells[t].holds(k)).count());
     let Some(hardest) = hardest else { return false };
     let mut options: Vec<usize> = kept
         .iter()
         .copied()
-        .filter(|&t| tells[t] >> hardest & 1 == 1)
+        .filter(|&t| tells[t].holds(hardest))
         .collect();
-    options.sort_by_key(|&t| (std::cmp::Reverse((tells[t] & open).count_ones()), t));
+    options.sort_by_key(|&t| (std::cmp::Reverse(tells[t].common(open)), t));
     for t in options {
         chosen.push(t);
-        if search(tells, kept, open & !tells[t], size - 1, chosen) {
+        if search(tells, kept, &open.without(&tells[t]), size - 1, chosen) {
             return true;
         }
         chosen.pop();
@@ -157,18 +192,14 @@ fn search(
     false
 }
 
-fn greedy(tells: &[u128], mut open: u128) -> Vec<usize> {
+fn greedy(tells: &[Rivals], mut open: Rivals) -> Vec<usize> {
     let mut chosen = Vec::new();
-    while open != 0 {
-        let Some(best) = (0..tells.len())
-            .max_by_key(|&t| ((tells[t] & open).count_ones(), std::cmp::Reverse(t)))
-        else {
+    while open.count() > 0 {
+        let best = (0..tells.len()).max_by_key(|&t| (tells[t].common(&open), std::cmp::Reverse(t)));
+        let Some(best) = best.filter(|&t| tells[t].common(&open) > 0) else {
             break;
         };
-        if tells[best] & open == 0 {
-            break;
-        }
-        open &= !tells[best];
+        open = open.without(&tells[best]);
         chosen.push(best);
     }
     chosen

@@ -1,4 +1,4 @@
-//! Turns hypotheses and observations into probabilities.
+//! What would an examiner note after each lesion, and how likely is that?
 
 use super::examiner::confusion;
 use super::hypotheses::Hypothesis;
@@ -6,21 +6,39 @@ use super::observe::Observation;
 use crate::anatomy::{Kind, Model, Structure, Variant};
 use crate::findings::{Finding, Findings, Fixed, derive};
 use crate::lesion::Lesion;
+use std::collections::HashMap;
+use std::sync::Arc;
 
-/// For one lesion: the chance that each structure is noted as lost, weak, spared; in the model's order of kinds.
+/// Of one structure: the chance that it is noted as lost, weak, spared, and the share of its fibres that arrives.
+type Row = [f32; 4];
+
+/// For one lesion: what is noted of each structure; in the model's order of kinds.
 ///
 /// A variant that moves the whole plexus touches every finding of a root lesion at once, so findings are not independent given the
 /// lesion alone: one table is kept for each level of the plexus, and their products are averaged.
 #[derive(Debug, Clone)]
 pub struct Outcomes {
-    tables: Vec<(f64, [Vec<[f32; 3]>; 5])>,
+    tables: Vec<(f64, [Vec<Row>; 5])>,
 }
 
 /// Hypotheses with what each predicts.
 #[derive(Debug, Clone)]
 pub struct Belief {
     pub hypotheses: Vec<Hypothesis>,
-    outcomes: Vec<Outcomes>,
+    outcomes: Vec<Arc<Outcomes>>,
+}
+
+/// What is noted in limbs of one level of the plexus.
+#[derive(Clone, Copy)]
+pub struct Level<'o>(&'o [Vec<Row>; 5]);
+
+impl Level<'_> {
+    /// Chances of lost, weak, spared, and the share that arrives.
+    #[inline]
+    pub fn row(&self, s: Structure) -> [f64; 4] {
+        let row = self.0[s.kind as usize].get(s.position);
+        row.map_or([1.0 / 3.0; 4], |r| r.map(f64::from))
+    }
 }
 
 impl Outcomes {
@@ -54,20 +72,29 @@ impl Outcomes {
         Outcomes { tables }
     }
 
+    /// The levels of the plexus with their prevalence.
+    pub fn levels(&self) -> impl Iterator<Item = (f64, Level<'_>)> {
+        self.tables
+            .iter()
+            .map(|(weight, rows)| (*weight, Level(rows)))
+    }
+
+    /// Chances of lost, weak, spared, and the share that arrives, over all levels.
+    #[inline]
+    pub fn row(&self, structure: Structure) -> [f64; 4] {
+        let mut all = [0.0; 4];
+        for (weight, level) in self.levels() {
+            let row = level.row(structure);
+            all.iter_mut().zip(row).for_each(|(a, r)| *a += weight * r);
+        }
+        all
+    }
+
     /// Chances of lost, weak, spared.
     #[inline]
     pub fn at(&self, structure: Structure) -> [f64; 3] {
-        let mut all = [0.0; 3];
-        for (weight, rows) in &self.tables {
-            let row = rows[structure.kind as usize]
-                .get(structure.position)
-                .copied()
-                .unwrap_or([1.0 / 3.0; 3]);
-            all.iter_mut()
-                .zip(row)
-                .for_each(|(a, r)| *a += weight * f64::from(r));
-        }
-        all
+        let [lost, weak, spared, _] = self.row(structure);
+        [lost, weak, spared]
     }
 
     /// The chance of this very observation alone; 1 when it says nothing.
@@ -101,11 +128,11 @@ impl Outcomes {
 }
 
 /// In the order of [`Kind::ALL`], so that a kind is its place.
-fn table(findings: &Findings) -> [Vec<[f32; 3]>; 5] {
+fn table(findings: &Findings) -> [Vec<Row>; 5] {
     Kind::ALL.map(|kind| findings.of(kind).iter().map(noted).collect())
 }
 
-fn noted(f: &Finding) -> [f32; 3] {
+fn noted(f: &Finding) -> Row {
     let truly = if f.kind() == Kind::Sign {
         [f.probability, 0.0, 1.0 - f.probability]
     } else {
@@ -116,7 +143,7 @@ fn noted(f: &Finding) -> [f32; 3] {
         ]
     };
     let table = confusion(f.kind(), f.share);
-    let mut all = [0.0f32; 3];
+    let mut all = [0.0, 0.0, 0.0, f.share as f32];
     for (t, row) in truly.iter().zip(&table) {
         for (a, c) in all.iter_mut().zip(row) {
             *a += (t * c) as f32;
@@ -130,7 +157,7 @@ impl Belief {
     pub fn new(model: &Model, hypotheses: Vec<Hypothesis>, fixed: &[Fixed]) -> Self {
         let outcomes = hypotheses
             .iter()
-            .map(|h| Outcomes::of(model, &h.lesion, fixed))
+            .map(|h| Arc::new(Outcomes::of(model, &h.lesion, fixed)))
             .collect();
         Belief {
             hypotheses,
@@ -138,22 +165,28 @@ impl Belief {
         }
     }
 
+    /// With more hypotheses.
+    #[must_use]
+    pub fn and(&self, more: Belief) -> Self {
+        Belief {
+            hypotheses: [&self.hypotheses[..], &more.hypotheses[..]].concat(),
+            outcomes: [&self.outcomes[..], &more.outcomes[..]].concat(),
+        }
+    }
+
     pub fn outcomes(&self, hypothesis: usize) -> &Outcomes {
         &self.outcomes[hypothesis]
     }
 
-    /// Probability of each hypothesis after the observations; they add to 1.
-    pub fn posterior(&self, observations: &[Observation]) -> Vec<f64> {
-        let logs: Vec<f64> = self
-            .hypotheses
-            .iter()
-            .zip(&self.outcomes)
-            .map(|(h, o)| h.prior.max(1e-300).ln() + o.log_chance(observations))
-            .collect();
-        let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let mut all: Vec<f64> = logs.iter().map(|l| (l - best).exp()).collect();
-        let sum: f64 = all.iter().sum();
-        all.iter_mut().for_each(|p| *p /= sum);
+    /// For each hypothesis a number that those of the same places share, whatever their severities: what a reader calls one answer.
+    pub fn answers(&self) -> Vec<usize> {
+        let mut known: HashMap<Vec<&str>, usize> = HashMap::new();
+        let mut all = Vec::new();
+        for h in &self.hypotheses {
+            let places = h.lesion.parts.iter().map(|p| p.place.as_str()).collect();
+            let next = known.len();
+            all.push(*known.entry(places).or_insert(next));
+        }
         all
     }
 }

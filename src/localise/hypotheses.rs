@@ -1,91 +1,117 @@
-//! Turns the sites of a model into everything that may be wrong: each site at three severities, and pairs of sites.
+//! What may be wrong: each site at three severities, and branches that no site stands for.
 
-use crate::anatomy::Model;
-use crate::lesion::{Lesion, Severity, at, join};
+use crate::anatomy::{Kind, Model, SegmentIx};
+use crate::lesion::{Lesion, Severity, at};
 
-/// Severities that every site is considered at, with their prior share. Our judgement: partial lesions are the commonest.
-pub const SEVERITIES: [(f64, f64); 3] = [(1.0, 0.35), (0.85, 0.25), (0.5, 0.40)];
-/// Prior share of all pairs together: two places at once are uncommon. Our judgement.
-pub const PAIR_SHARE: f64 = 0.03;
-
-/// How far to look.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Scope {
-    /// Single lesions at three severities.
-    Singles,
-    /// And every pair of sites, both complete.
-    Pairs,
-}
+/// Shares of the fibres cut that every place is considered at.
+pub const SEVERITIES: [f64; 3] = [1.0, 0.85, 0.5];
+/// How likely a branch that no site stands for is, against a site. Our judgement: sites are where nerves are injured in practice, so
+/// a branch leads only when the findings ask for it ten times as loudly.
+const BRANCH: f64 = 0.1;
 
 /// One thing that may be wrong.
 #[derive(Debug, Clone)]
 pub struct Hypothesis {
     pub lesion: Lesion,
-    /// Adds to 1 over all hypotheses.
+    /// Against other hypotheses; any unit.
     pub prior: f64,
-    /// Positions of its sites in the model.
+    /// Positions of its sites in the model; none for a branch.
     pub sites: Vec<usize>,
 }
 
-/// All hypotheses. `flat`: every single as likely as every other, instead of weighed by how common its site is.
-pub fn hypotheses(model: &Model, scope: Scope, flat: bool) -> Vec<Hypothesis> {
-    let weight = |i: usize| {
-        if flat {
-            1.0
-        } else {
-            model.sites[i].weight.max(1e-6)
-        }
-    };
-    let total: f64 = (0..model.sites.len()).map(weight).sum();
-    let mut all = Vec::new();
-    let mut whole = Vec::new();
-    for (i, site) in model.sites.iter().enumerate() {
-        for (share, part) in SEVERITIES {
-            let severity = if share >= 1.0 {
-                Severity::Complete
-            } else {
-                Severity::Partial(share)
-            };
-            let Ok(lesion) = at(model, &site.id, severity) else {
-                continue;
-            };
-            if share >= 1.0 {
-                whole.push((i, lesion.clone()));
-            }
-            let part = if flat {
-                1.0 / SEVERITIES.len() as f64
-            } else {
-                part
-            };
-            all.push(Hypothesis {
+/// Whether an examiner chose the site, or a patient came.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Setting {
+    /// All sites alike.
+    Exam,
+    /// Common sites likelier, softened (the cube root of how common each is), so that what was seen wins: a few clear findings
+    /// outweigh the commonest site.
+    Clinic,
+}
+
+/// Every site at three severities, all alike.
+pub fn singles(model: &Model) -> Vec<Hypothesis> {
+    sites(model, Setting::Exam)
+}
+
+/// Every site, and every branch that no site stands for, at three severities.
+pub fn places(model: &Model, setting: Setting) -> Vec<Hypothesis> {
+    let mut all = sites(model, setting);
+    let mean = all.iter().map(|h| h.prior).sum::<f64>() / all.len().max(1) as f64;
+    for segment in branches(model) {
+        all.extend(
+            at_severities(model, &model.segments[segment].id).map(|lesion| Hypothesis {
                 lesion,
-                prior: weight(i) / total * part,
-                sites: vec![i],
-            });
-        }
-    }
-    if scope == Scope::Pairs {
-        let mut pairs = Vec::new();
-        for (k, (i, a)) in whole.iter().enumerate() {
-            for (j, b) in &whole[k + 1..] {
-                // A pair in which one place lies on the other's way adds nothing that can be found.
-                pairs.push(Hypothesis {
-                    lesion: join(a, b),
-                    prior: weight(*i).sqrt() * weight(*j).sqrt(),
-                    sites: vec![*i, *j],
-                });
-            }
-        }
-        let sum: f64 = pairs.iter().map(|p| p.prior).sum();
-        if sum > 0.0 {
-            all.iter_mut().for_each(|h| h.prior *= 1.0 - PAIR_SHARE);
-            pairs.iter_mut().for_each(|p| p.prior *= PAIR_SHARE / sum);
-            all.extend(pairs);
-        }
-    }
-    let sum: f64 = all.iter().map(|h| h.prior).sum();
-    if sum > 0.0 {
-        all.iter_mut().for_each(|h| h.prior /= sum);
+                prior: BRANCH * mean,
+                sites: Vec::new(),
+            }),
+        );
     }
     all
+}
+
+fn sites(model: &Model, setting: Setting) -> Vec<Hypothesis> {
+    let mut all = Vec::new();
+    for (i, site) in model.sites.iter().enumerate() {
+        let prior = match setting {
+            Setting::Exam => 1.0,
+            Setting::Clinic => site.weight.max(1e-6).cbrt(),
+        };
+        all.extend(at_severities(model, &site.id).map(|lesion| Hypothesis {
+            lesion,
+            prior,
+            sites: vec![i],
+        }));
+    }
+    all
+}
+
+fn at_severities(model: &Model, place: &str) -> impl Iterator<Item = Lesion> {
+    SEVERITIES.into_iter().filter_map(move |share| {
+        let severity = if share >= 1.0 {
+            Severity::Complete
+        } else {
+            Severity::Partial(share)
+        };
+        at(model, place, severity).ok()
+    })
+}
+
+/// Stretches beyond the roots that cut what no site and no stretch before them cuts alone.
+fn branches(model: &Model) -> Vec<SegmentIx> {
+    let mut known: Vec<Vec<i32>> = model
+        .sites
+        .iter()
+        .map(|s| cut(model, &s.segments))
+        .collect();
+    let mut all = Vec::new();
+    for (ix, segment) in model.segments.iter().enumerate() {
+        if !(segment.kind.plexus || segment.kind.named) || segment.only_in_variant {
+            continue;
+        }
+        let cut = cut(model, &[ix]);
+        if cut.iter().any(|&c| c > 0) && !known.contains(&cut) {
+            known.push(cut);
+            all.push(ix);
+        }
+    }
+    all
+}
+
+/// Of each muscle and each area of skin, the share (per mille) of the usual fibres that pass any of the segments.
+fn cut(model: &Model, segments: &[SegmentIx]) -> Vec<i32> {
+    [Kind::Muscle, Kind::Skin]
+        .into_iter()
+        .flat_map(|kind| model.structures(kind))
+        .map(|s| {
+            let share: f64 = model
+                .routes(s)
+                .iter()
+                .flat_map(|(weight, supply)| supply.usual().iter().map(move |f| (weight, f)))
+                .filter(|(_, f)| segments.iter().any(|g| f.path.contains(*g)))
+                .map(|(weight, f)| weight * f.weight)
+                .sum();
+            (share * 1000.0).round() as i32
+        })
+        .collect()
 }

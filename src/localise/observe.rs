@@ -1,7 +1,7 @@
 //! Turns words such as `edc=lost` or `reflex:brachioradialis=absent` into observations, or into what to write instead.
 
 use crate::anatomy::{Entry, Kind, Model, Structure, fold};
-use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
+use crate::diagnostic::{Problem, did_you_mean, short};
 use crate::findings::{Finding, State};
 
 /// What was noted of one structure: the column of [`super::examiner::Confusion`].
@@ -95,45 +95,6 @@ fn structure(entry: &Entry) -> Option<Structure> {
     }
 }
 
-/// Reads a list of observations; an observation that contradicts an earlier one is refused.
-///
-/// # Errors
-/// Exit code 2; with the place when the text came from a file.
-pub fn parse_all(
-    model: &Model,
-    words: &[(String, Option<Place>)],
-) -> Result<Vec<Observation>, Failure> {
-    let mut all: Vec<Observation> = Vec::new();
-    for (word, place) in words {
-        let placed = |p: Problem| match place {
-            Some(place) => p.at(place.clone()),
-            None => p,
-        };
-        let found = parse(model, word).map_err(|p| Failure::usage(placed(p)))?;
-        match all.iter().find(|o| o.structure == found.structure) {
-            Some(earlier) if earlier.seen != found.seen => {
-                return Err(Failure::usage(placed(
-                    Problem::new(format!(
-                        "`{}` contradicts `{}`",
-                        found.text(model),
-                        earlier.text(model)
-                    ))
-                    .hint("keep one of the two"),
-                )));
-            }
-            Some(_) => {}
-            None => all.push(found),
-        }
-    }
-    if all.is_empty() {
-        return Err(Failure::usage(
-            Problem::new("there is no finding to localise from")
-                .hint("write for instance: vivasmith localise edc=lost ecrl=spared dorsoradial_hand=spared"),
-        ));
-    }
-    Ok(all)
-}
-
 /// Reads `ID=STATE`: STATE is a word of `findings --json`, `normal`, or a power 0-5.
 ///
 /// # Errors
@@ -191,7 +152,7 @@ pub fn parse(model: &Model, word: &str) -> Result<Observation, Problem> {
     )))
 }
 
-fn kind_of(word: &str) -> Result<Kind, Problem> {
+pub(super) fn kind_of(word: &str) -> Result<Kind, Problem> {
     Kind::ALL
         .into_iter()
         .find(|k| k.word() == word)
@@ -204,7 +165,7 @@ fn kind_of(word: &str) -> Result<Kind, Problem> {
         })
 }
 
-fn words(kind: Kind) -> &'static str {
+pub(super) fn words(kind: Kind) -> &'static str {
     match kind {
         Kind::Muscle | Kind::Movement => "lost, weak, spared, or a power from 0 to 5",
         Kind::Skin => "lost, reduced, spared",

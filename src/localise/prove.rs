@@ -1,7 +1,7 @@
 //! Turns a lesion and the findings a candidate is given into the proof that they lead back to it, or the finding that is missing.
 
 use super::belief::{Belief, Outcomes};
-use super::hypotheses::{Scope, hypotheses};
+use super::hypotheses::singles;
 use super::next::reliable;
 use super::observe::{Observation, observation};
 use crate::anatomy::Model;
@@ -43,7 +43,7 @@ pub struct Known<'a> {
 
 /// The rivals of every proof: single lesions at three severities, all sites alike, for a rare lesion must be provable too.
 pub fn rivals(model: &Model, fixed: &[Fixed]) -> Belief {
-    Belief::new(model, hypotheses(model, Scope::Singles, true), fixed)
+    Belief::new(model, singles(model), fixed)
 }
 
 /// Proves the way back among `belief` (see [`rivals`]), adding findings that are `usable`, `most` at the most, until the margin is reached.

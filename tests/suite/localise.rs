@@ -4,15 +4,19 @@ use crate::cli_findings::{run, text};
 use proptest::prelude::*;
 use vivasmith::anatomy::{self, Model};
 use vivasmith::files::Content;
-use vivasmith::findings::derive;
+use vivasmith::findings::{Findings, derive};
 use vivasmith::lesion::{self, Lesion, Severity};
 use vivasmith::localise::{
-    Belief, Known, MOST_ADDED, Observation, Scope, battery, hypotheses, observations_of, parse,
-    prove, rank, reliable, rivals,
+    Known, MOST_ADDED, Names, Observation, Places, Seen, Setting, Told, What, battery,
+    battery_against, name, observations_of, parse, prove, read, reliable, rivals, statements,
 };
 
+pub fn model_of(region: &str) -> Model {
+    anatomy::load(&Content::embedded(), region).unwrap_or_else(|e| panic!("{e}"))
+}
+
 fn model() -> Model {
-    anatomy::load(&Content::embedded(), "upper_limb").unwrap_or_else(|e| panic!("{e}"))
+    model_of("upper_limb")
 }
 
 fn bedside(model: &Model, lesion: &Lesion) -> Vec<Observation> {
@@ -20,24 +24,38 @@ fn bedside(model: &Model, lesion: &Lesion) -> Vec<Observation> {
     observations_of(found.all().filter(|f| reliable(model, f.structure)))
 }
 
-fn first(model: &Model, words: &[&str], flat: bool) -> String {
-    let observations: Vec<Observation> = words
+fn told(model: &Model, o: &Observation) -> Told {
+    Told {
+        name: name(model, o.structure),
+        structures: vec![o.structure],
+        what: match o.seen {
+            Seen::Lost => What::Lost,
+            Seen::Weak => What::Weak,
+            Seen::Spared => What::Spared,
+            Seen::Either => What::Either,
+        },
+    }
+}
+
+/// What a report says.
+pub fn understood(model: &Model, names: &Names, report: &str) -> Vec<Told> {
+    statements(report)
         .iter()
-        .map(|w| parse(model, w).unwrap_or_else(|e| panic!("{e}")))
-        .collect();
-    let belief = Belief::new(model, hypotheses(model, Scope::Singles, flat), &[]);
-    rank(model, &belief, &observations, &[]).rows[0]
-        .lesion
-        .parts[0]
-        .place
-        .clone()
+        .map(|s| read(model, names, s).unwrap_or_else(|e| panic!("{report}: {e}")))
+        .collect()
+}
+
+fn first(model: &Model, words: &[&str]) -> String {
+    let told = understood(model, &Names::of(model), &words.join(","));
+    let ranking = Places::new(model, Setting::Exam, &[]).rank(&told);
+    ranking.rows[0].lesion.parts[0].place.clone()
 }
 
 /// Each site at each severity is first, or is in the same group as the first.
 #[test]
 fn every_lesion_is_found_again_from_its_own_findings() {
     let model = model();
-    let belief = Belief::new(&model, hypotheses(&model, Scope::Singles, true), &[]);
+    let places = Places::new(&model, Setting::Exam, &[]);
     let mut lost = Vec::new();
     for site in &model.sites {
         for severity in [
@@ -46,7 +64,9 @@ fn every_lesion_is_found_again_from_its_own_findings() {
             Severity::Partial(0.5),
         ] {
             let lesion = lesion::at(&model, &site.id, severity).unwrap_or_else(|e| panic!("{e}"));
-            let ranking = rank(&model, &belief, &bedside(&model, &lesion), &[]);
+            let all = bedside(&model, &lesion);
+            let all: Vec<Told> = all.iter().map(|o| told(&model, o)).collect();
+            let ranking = places.rank(&all);
             let own = ranking
                 .rows
                 .iter()
@@ -222,7 +242,7 @@ fn published_discriminators_discriminate() {
             "ain",
         ),
     ] {
-        let found = first(&model, words, false);
+        let found = first(&model, words);
         assert!(
             site.split(" or ").any(|s| s == found),
             "{words:?}: {found}, not {site}"
@@ -257,12 +277,29 @@ fn a_battery_tells_the_lesion_from_every_site_it_does_not_name() {
             );
             let apart = b.tests.iter().any(|o| {
                 let f = theirs.get(o.structure).expect("every structure");
-                let affected = !matches!(o.seen, vivasmith::localise::Seen::Spared);
+                let affected = o.seen != Seen::Spared;
                 if affected { f.spared() } else { f.affected() }
             });
             assert!(apart, "{} against {} ({j})", site.id, other.id);
         }
     }
+}
+
+/// A rival beyond the 128th is told apart as well as the first.
+#[test]
+fn a_battery_takes_any_number_of_rivals() {
+    let model = model();
+    let at = |site: &str| {
+        let lesion = lesion::at(&model, site, Severity::Complete).unwrap_or_else(|e| panic!("{e}"));
+        derive(&model, &lesion, &[])
+    };
+    let (own, other) = (at("radial_spiral_groove"), at("carpal_tunnel"));
+    let mut rivals: Vec<&Findings> = vec![&other; 128];
+    rivals.push(&own);
+    rivals.push(&other);
+    let (tests, alike) = battery_against(&model, &own, &rivals, &|f| reliable(&model, f.structure));
+    assert_eq!(tests.len(), 1);
+    assert_eq!(alike, [128]);
 }
 
 /// A station's findings lead back to it, or its equals are named.
@@ -358,6 +395,12 @@ fn words_that_are_not_understood_are_answered() {
     for (word, said) in [
         ("edcc=lost", "did you mean `edc`?"),
         ("edc", "write ID=STATE"),
+        ("thmub weak", "did you mean `thumb`?"),
+        ("thumb jerk absent", "the nearest names are: "),
+        ("thumb", "does not say what was found"),
+        ("triceps jerk 4/5", "what cannot be said of it"),
+        ("deltoid weak, sole weakish", "`weakish` in `sole weakish`"),
+        ("deltoid weak, xyzzy numb", "`xyzzy` in `xyzzy numb`"),
         ("edc=gone", "lost, weak, spared, or a power"),
         ("edc=7", "no state of a muscle"),
         ("froment=weak", "present, absent"),
@@ -407,5 +450,19 @@ proptest! {
     fn any_finding_word_is_answered(word in "[a-z_:=0-9]{0,30}|\\PC{0,20}") {
         thread_local!(static MODEL: Model = model());
         MODEL.with(|m| { let _ = parse(m, &word); });
+    }
+
+    #[test]
+    fn any_report_is_answered(report in "([a-z]{1,9}|[0-5]|weak|numb|no|and|thumb|jerk|[,;=./+-]| ){0,25}|\\PC{0,40}") {
+        thread_local!(static KNOWN: (Model, Names) = {
+            let model = model();
+            let names = Names::of(&model);
+            (model, names)
+        });
+        KNOWN.with(|(model, names)| {
+            for statement in statements(&report) {
+                let _ = read(model, names, &statement);
+            }
+        });
     }
 }
