@@ -47,10 +47,10 @@ pub fn understood(shared: &Shared, findings: &[String]) -> Result<(Model, Vec<To
     for region in std::iter::once(meant.clone()).chain(others) {
         let reading = Reading::of(&content, &region, &statements)?;
         if reading.understood() == statements.len() {
-            if shared.region.is_some() && !readings.is_empty() {
-                break;
+            // A region that was named is not left for another.
+            if shared.region.is_none() || readings.is_empty() {
+                return told(reading, &statements);
             }
-            return told(reading, &statements);
         }
         readings.push(reading);
     }
@@ -80,13 +80,22 @@ fn narrowed(readings: Vec<Reading>, statements: &[Placed]) -> Result<(Model, Vec
         if first.told[k].is_ok() {
             continue;
         }
-        match others.iter().find_map(|r| r.told[k].as_ref().ok()) {
-            Some(told) if first.understood() > 0 => aside.push(told.text()),
-            _ => {
+        let other = others.iter().find(|r| r.told[k].is_ok());
+        match other.and_then(|r| Some((&r.model.label, r.told[k].as_ref().ok()?.text()))) {
+            Some((_, told)) if first.understood() > 0 => aside.push(told),
+            Some((label, told)) => {
+                return Err(Failure::usage(
+                    Problem::new(format!(
+                        "`{told}` is a finding of the {label}, not of the {}",
+                        first.model.label
+                    ))
+                    .hint("leave --region out, or name the region of the findings"),
+                ));
+            }
+            None => {
                 let first = readings.into_iter().next();
-                return Err(first
-                    .and_then(|r| problem(r, k, statements))
-                    .unwrap_or_else(nothing));
+                let problem = first.and_then(|r| problem(r, k, statements));
+                return Err(problem.unwrap_or_else(nothing));
             }
         }
     }

@@ -196,6 +196,9 @@ fn the_findings_name_the_limb() {
         "{}",
         text(&out.stderr)
     );
+    let out = run(&["localise", "foot drop", "--region", "upper_limb"]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("`foot_drop=present` is a finding of the lower limb"));
     assert!(text(&run(&["localise", "--battery", "common_fibular"]).stdout).contains("fibula"));
 }
 
