@@ -114,12 +114,20 @@ impl Names {
         if part.len() > MOST { Vec::new() } else { part }
     }
 
-    /// A name that is these words, and nothing else, of a sign.
-    pub fn whole_sign(&self, words: &[String]) -> Option<Structure> {
+    /// The signs whose name is these words and nothing else, if no other kind of structure has that name.
+    pub fn whole_signs(&self, words: &[String]) -> Vec<Structure> {
         let asked: BTreeSet<String> = words.iter().map(|w| stem(w)).collect();
         let named = |n: &&Name| !n.described && n.stems == asked;
-        let mut all = self.names.iter().filter(named).flat_map(|n| &n.structures);
-        all.find(|s| s.kind == Kind::Sign).copied()
+        let mut all: Vec<Structure> = Vec::new();
+        for s in self.names.iter().filter(named).flat_map(|n| &n.structures) {
+            if !all.contains(s) {
+                all.push(*s);
+            }
+        }
+        if all.iter().any(|s| s.kind != Kind::Sign) {
+            all.clear();
+        }
+        all
     }
 
     /// The names that share most of these words.

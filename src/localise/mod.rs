@@ -2,7 +2,7 @@
 //!
 //! How it reckons. Each hypothesis (a place with a severity) has derived chances that a structure is lost, weak or spared, variants
 //! included; an examiner misreads at the rates of [`examiner`]. A station is proved by these alone ([`prove`]). What a person reports
-//! ([`read`], [`Places::rank`]) says less: statements may be slips and hang together, so each counts for less; severities of a place
+//! ([`read`], [`Places::rank`]) says less: statements may be slips, and names may mean several structures; severities of a place
 //! are one answer, and an answer explains something that is abnormal.
 
 mod battery;

@@ -142,7 +142,11 @@ impl<'m> Places<'m> {
             all
         };
         let better = first.is_some_and(|a| a.chance > log_chance_at(told, average));
-        let agrees = row.is_some_and(|r| r.fits.len() >= r.contradicts.len());
+        // Half of what is abnormal, at least.
+        let agrees = row.is_some_and(|r| {
+            let against = r.contradicts.iter().filter(|t| t.abnormal()).count();
+            2 * against <= told.iter().filter(|t| t.abnormal()).count()
+        });
         if better && agrees {
             Verdict::Fits
         } else {

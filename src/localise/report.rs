@@ -125,15 +125,15 @@ fn free(model: &Model, names: &Names, clause: &Clause) -> Result<Told, Problem> 
             .hint(nearest_word(names, word)));
         }
     }
-    if clause.say.is_none()
-        && let Some(sign) = names.whole_sign(&clause.words)
-    {
+    let signs = names.whole_signs(&clause.words);
+    if clause.say.is_none() && !signs.is_empty() {
         let say = if clause.denied {
             Say::Absent
         } else {
             Say::Present
         };
-        return choose(model, &clause.text, &[sign], say).ok_or_else(|| silent(model, clause));
+        let called = clause.words.join(" ");
+        return choose(model, &called, &signs, say).ok_or_else(|| silent(model, clause));
     }
     if clause.names.is_empty() && clause.say == Some(Say::Spared) {
         // "Sensation normal", "no weakness".
@@ -156,7 +156,11 @@ fn free(model: &Model, names: &Names, clause: &Clause) -> Result<Told, Problem> 
     let found = says
         .iter()
         .find_map(|say| find(model, names, clause, *say, None));
-    let sign = || find(model, names, clause, Say::Present, Some(Kind::Sign));
+    // "Tinel at the elbow" needs no state; "thumb" may be too much for that.
+    let only_signs = names
+        .meant(&clause.names, &|s| s.kind != Kind::Sign)
+        .is_empty();
+    let sign = || only_signs.then(|| find(model, names, clause, Say::Present, Some(Kind::Sign)))?;
     let lent = || find(model, names, clause, clause.borrowed?, None);
     let found = if says.is_empty() {
         sign().or_else(lent)
@@ -255,7 +259,7 @@ fn unknown(model: &Model, names: &Names, called: &str, asked: &[String]) -> Prob
         .into_iter()
         .flat_map(|kind| model.structures(kind))
         .map(|s| model.id(s));
-    if asked.len() < 2
+    if !called.trim().contains(' ')
         && let Some(close) = nearest(called.trim(), ids)
     {
         return problem.hint(format!("did you mean `{close}`?"));

@@ -28,11 +28,8 @@ pub struct Told {
 }
 
 /// Share of the statements of a report that say nothing of the lesion: slips, other illness, another limb's build, unequal fascicles. Our
-/// judgement; with [`TRUST`] it keeps a stated chance of 80 % right four times in five (tests/suite/localise_calibration.rs).
+/// judgement; it keeps a stated chance of 80 % right at least four times in five (tests/suite/localise_calibration.rs).
 const SLIPS: f64 = 0.08;
-/// Statements hang together (a muscle and its movement, three muscles of one branch), so each counts for less than if it stood alone.
-const TRUST: f64 = 0.7;
-
 impl Told {
     /// `edc=lost`.
     pub fn text(&self) -> String {
@@ -63,13 +60,13 @@ impl Told {
 
     /// Chance that a report says this, of limbs whose rows are these.
     pub fn chance(&self, row: impl Fn(Structure) -> [f64; 4]) -> f64 {
-        let meant = self.mean(|s| said(s.kind, self.what, row(s)));
-        (1.0 - slips()) * meant + slips() * 0.4
+        let meant = self.over(|s| said(s.kind, self.what, row(s)));
+        (1.0 - SLIPS) * meant + SLIPS * 0.4
     }
 
     /// How far it is what the lesion leads one to expect, whatever the degree, 0-1.
     pub fn fit(&self, outcomes: &Outcomes) -> f64 {
-        self.mean(|s| {
+        self.over(|s| {
             let [lost, weak, spared, _] = outcomes.row(s);
             match self.what {
                 What::Spared => spared,
@@ -80,10 +77,13 @@ impl Told {
         })
     }
 
-    /// One of several is meant: each is as likely the one.
-    fn mean(&self, of: impl Fn(Structure) -> f64) -> f64 {
-        let sum: f64 = self.structures.iter().map(|&s| of(s)).sum();
-        sum / self.structures.len().max(1) as f64
+    /// Of several structures any one is meant when it is affected, each as likely; all of them when they are spared.
+    fn over(&self, of: impl Fn(Structure) -> f64) -> f64 {
+        let each = self.structures.iter().map(|&s| of(s));
+        if self.what == What::Spared {
+            return each.fold(1.0, f64::min);
+        }
+        each.sum::<f64>() / self.structures.len().max(1) as f64
     }
 }
 
@@ -119,7 +119,7 @@ fn said(kind: Kind, what: What, [lost, weak, spared, share]: [f64; 4]) -> f64 {
     }
 }
 
-/// The natural logarithm of the chance of a report, as far as it is to be trusted.
+/// The natural logarithm of the chance of a report.
 pub fn log_chance(outcomes: &Outcomes, told: &[Told]) -> f64 {
     let logs = outcomes
         .levels()
@@ -129,12 +129,10 @@ pub fn log_chance(outcomes: &Outcomes, told: &[Told]) -> f64 {
 
 /// The same where each structure has one row.
 pub fn log_chance_at(told: &[Told], row: impl Fn(Structure) -> [f64; 4]) -> f64 {
-    let sum: f64 = told
-        .iter()
+    told.iter()
         .filter(|t| t.what != What::Either)
         .map(|t| t.chance(&row).ln())
-        .sum();
-    trust() * sum
+        .sum()
 }
 
 /// The logarithm of a sum of numbers given by their logarithms.
@@ -145,23 +143,4 @@ pub fn log_sum(logs: impl Iterator<Item = f64>) -> f64 {
         return best;
     }
     best + logs.iter().map(|l| (l - best).exp()).sum::<f64>().ln()
-}
-
-fn slips() -> f64 {
-    static X: std::sync::OnceLock<f64> = std::sync::OnceLock::new();
-    *X.get_or_init(|| {
-        std::env::var("SLIPS")
-            .ok()
-            .and_then(|s| s.parse().ok())
-            .unwrap_or(SLIPS)
-    })
-}
-fn trust() -> f64 {
-    static X: std::sync::OnceLock<f64> = std::sync::OnceLock::new();
-    *X.get_or_init(|| {
-        std::env::var("TRUST")
-            .ok()
-            .and_then(|s| s.parse().ok())
-            .unwrap_or(TRUST)
-    })
 }

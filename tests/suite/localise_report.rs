@@ -31,7 +31,7 @@ fn findings_are_read_as_people_write_them() {
         ("little finger numb", "ulnar_palmar_digits=affected"),
         ("numb first web space", "dorsoradial_hand=affected"),
         ("winging", "winging=present"),
-        ("no winging of the scapula", "winging=absent"),
+        ("no winging of the scapula", "winging_scapula=absent"),
         ("interossei weak", "interossei=weak"),
         ("Horner", "horner=present"),
         ("wrist drop", "wrist_drop=present"),
@@ -56,7 +56,7 @@ fn findings_are_read_as_people_write_them() {
     );
     let leg = model_of("lower_limb");
     for (report, read) in [
-        ("peroneal weakness", "fibular=weak"),
+        ("peroneal weakness", "peroneal=weak"),
         ("foot drop", "foot_drop=present"),
         ("big toe extension 3-/5", "great_toe_extension=3"),
         ("ankle jerk absent", "ankle=absent"),
@@ -136,6 +136,17 @@ fn what_no_place_explains_is_said() {
     assert_eq!(verdict(everywhere), Verdict::NothingFits);
     let out = run(&["localise", everywhere]);
     assert!(text(&out.stdout).contains("No listed site fits"));
+}
+
+/// "No sensory loss" is said of all skin: one area that a lesion surely numbs speaks against it.
+#[test]
+fn what_is_spared_is_spared_everywhere() {
+    let model = model_of("upper_limb");
+    let report = "abductor pollicis brevis 1/5, opponens pollicis weak, no sensory loss, thumb flexion normal";
+    let told = understood(&model, &Names::of(&model), report);
+    let first = &Places::new(&model, Setting::Exam, &[]).rank(&told).rows[0];
+    assert_eq!(first.lesion.parts[0].place, "recurrent_motor");
+    assert!(first.probability > 0.7);
 }
 
 /// Two places at once, one of them partial.
