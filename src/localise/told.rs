@@ -53,11 +53,6 @@ impl Told {
         !matches!(self.what, What::Spared | What::Either)
     }
 
-    /// Whether both speak of the same.
-    pub fn same_structures(&self, other: &Told) -> bool {
-        self.structures == other.structures
-    }
-
     /// Chance that a report says this, of limbs whose rows are these.
     pub fn chance(&self, row: impl Fn(Structure) -> [f64; 4]) -> f64 {
         let meant = self.over(|s| said(s.kind, self.what, row(s)));
