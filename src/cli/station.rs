@@ -180,7 +180,7 @@ fn write(
     };
     let named = station.figures().into_iter();
     let files = publish(
-        &station.documents(page),
+        &station.documents(&format!("{}-", station.code), page),
         &named
             .map(|(file, f)| (file.to_string(), f))
             .collect::<Vec<_>>(),

@@ -4,9 +4,9 @@ use super::pack::{Part, headless};
 use super::pictures::pictures;
 use super::publish::{Document, Formats, StationSheets, Text, publish};
 use super::rows::Reader;
-use super::words::{Printer, Value};
+use super::words::{Printer, Seat, Sheet, Value};
 use crate::anatomy::Model;
-use crate::circuit::report::{self, lists, mark_sheet, slips};
+use crate::circuit::report::{self, lists, mark_sheet, plan_of_print, seats, slips};
 use crate::circuit::{Banked, Circuit, Exposure, Form, on_threads};
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::Figure;
@@ -58,16 +58,15 @@ impl Folder<'_> {
                 text: Text::Sheet(stop.door.clone()),
                 figures: Vec::new(),
             });
-            let pack = self.printer.phrase("c_pack_station");
-            documents.extend(station.documents_by_reader(&folder, self.page, pack));
+            documents.extend(station.documents(&format!("{folder}/"), self.page));
             let figures = station.figures().into_iter();
             pictures.extend(figures.map(|(file, figure)| (format!("{folder}/{file}"), figure)));
         }
         documents.extend(self.of_the_day(&head)?);
         for form in 0..self.circuit.forms.len() {
-            let packs = [Reader::Candidate, Reader::Examiner];
-            documents.extend(packs.map(|reader| self.pack(&head, &stops, form, reader)));
+            documents.push(self.pack(&head, &stops, form));
         }
+        documents.extend(self.rooms(&head)?);
         let mut files = publish(&documents, &pictures, self.formats, self.threads, progress)?;
         let record = report::record(self.model, self.circuit, self.before);
         let key = report::marking_key(self.model, self.circuit, self.printer.grades());
@@ -170,6 +169,7 @@ impl Folder<'_> {
         let candidates = slips::candidate_slips(self.circuit);
         let examiners = slips::examiner_slips(self.circuit);
         let bells = slips::bell_tables(self.circuit);
+        let print = plan_of_print::plan(self.circuit);
         let legend = mark_sheet::legend(self.circuit, self.printer.grades());
         let document = |name: &str, template: &str, values: &[(&'static str, &dyn Value)]| {
             Ok(Document {
@@ -190,6 +190,7 @@ impl Folder<'_> {
                 &[("r", &report)],
             ),
             document("equipment_and_patients", "circuit_lists", &[("l", &lists)]),
+            document("print_plan", "circuit_print", &[("plan", &print)]),
             document("mark_sheet_legend", "circuit_legend", &[("l", &legend)]),
             document(
                 "timetable_candidates",
@@ -211,30 +212,58 @@ impl Folder<'_> {
         .collect()
     }
 
-    /// All that one reader needs of a form. A candidate page never shares a file with answers.
+    /// The room sheets of each examiner, a leaf a candidate in the order of the day, with number, time and position filled in.
+    fn rooms(&self, head: &report::Head) -> Result<Vec<Document<'_>>, Failure> {
+        let all = seats::seats(self.circuit);
+        let made = on_threads(self.threads, &all, &|desk: &seats::Desk<'_>| {
+            let visits = desk.visits.iter().map(|v| {
+                let seat = Seat {
+                    candidate: v.candidate.clone(),
+                    examiner: v.examiner.clone(),
+                    start: v.start.clone(),
+                    position: v.position.clone(),
+                };
+                (v.station, seat)
+            });
+            self.printer.rooms(visits)
+        });
+        let made = made.into_iter().map(|(_, sheet)| sheet);
+        let made = made.collect::<Result<Vec<_>, Failure>>()?;
+        let document = |(desk, sheet): (&seats::Desk<'_>, Sheet)| Document {
+            name: format!("rooms/{}", desk.name),
+            meta: PdfMeta {
+                code: head.id.clone(),
+                ..sheet.meta(self.page)
+            },
+            text: Text::Sheet(sheet.markdown),
+            figures: Vec::new(),
+        };
+        let filled = all.iter().zip(made);
+        Ok(filled
+            .filter_map(|(desk, sheet)| Some(document((desk, sheet?))))
+            .collect())
+    }
+
+    /// What hangs at the doors of a form. A candidate page never shares a file with answers.
     fn pack<'s>(
         &'s self,
         head: &'s report::Head,
         stops: &'s [Stop<'s>],
         form: usize,
-        reader: Reader,
     ) -> Document<'s> {
         let group = self.group(form);
-        let key = match reader {
-            Reader::Candidate => "c_pack_candidate",
-            _ => "c_pack_examiner",
-        };
+        let (reader, key) = (Reader::Candidate, "c_pack_candidate");
         let own = || stops.iter().filter(move |s| s.form == form);
         let part = |stop: &Stop<'_>| {
             let sheets = stop.of_station.of(reader).map(|s| s.markdown.clone());
             // The notice stands under the heading of its station.
-            let door = (reader == Reader::Candidate).then(|| headless(&stop.door));
+            let door = std::iter::once(headless(&stop.door));
             Part {
                 heading: self
                     .printer
                     .phrase("c_station")
                     .replace("{number}", stop.number),
-                sheets: door.into_iter().chain(sheets).collect(),
+                sheets: door.chain(sheets).collect(),
             }
         };
         let row = |stop: &Stop<'_>| ContentsRow {
@@ -247,7 +276,6 @@ impl Folder<'_> {
             title: self.printer.phrase(key).to_string(),
             head,
             group: group.to_string(),
-            answers: reader != Reader::Candidate,
             rows: own().map(row).collect(),
         };
         Document {
@@ -273,7 +301,6 @@ struct Contents<'s> {
     title: String,
     head: &'s report::Head,
     group: String,
-    answers: bool,
     rows: Vec<ContentsRow>,
 }
 

@@ -80,46 +80,15 @@ impl StationSheets {
         self.sheets.iter().filter(move |s| s.reader == reader)
     }
 
-    /// Each sheet by itself: `CODE-ID`.
-    pub fn documents(&self, page: PageStyle) -> Vec<Document<'_>> {
+    /// Each sheet by itself, in a file of this name and its id.
+    pub fn documents(&self, before: &str, page: PageStyle) -> Vec<Document<'_>> {
         let document = |sheet: &Sheet| Document {
-            name: format!("{}-{}", self.code, sheet.id),
+            name: format!("{before}{}", sheet.id),
             meta: sheet.meta(page),
             text: Text::Sheet(sheet.markdown.clone()),
             figures: self.figures(),
         };
         self.sheets.iter().map(document).collect()
-    }
-
-    /// What each reader has, in one document: `FOLDER/ID`, or `FOLDER/READER_pack` called `pack` where it is several sheets.
-    pub fn documents_by_reader(
-        &self,
-        folder: &str,
-        page: PageStyle,
-        pack: &str,
-    ) -> Vec<Document<'_>> {
-        let mut all = Vec::new();
-        for reader in Reader::ALL {
-            let own: Vec<&Sheet> = self.of(reader).collect();
-            let Some(first) = own.first() else { continue };
-            let mut meta = PdfMeta {
-                most_pages: None,
-                ..first.meta(page)
-            };
-            let mut name = first.id.to_string();
-            if own.len() > 1 {
-                meta.sheet = pack.to_string();
-                name = format!("{}_pack", reader.id());
-            }
-            let texts: Vec<&str> = own.iter().map(|s| s.markdown.as_str()).collect();
-            all.push(Document {
-                name: format!("{folder}/{name}"),
-                meta,
-                text: Text::Sheet(texts.join("\n<!-- page break -->\n\n")),
-                figures: self.figures(),
-            });
-        }
-        all
     }
 }
 

@@ -65,15 +65,7 @@ pub struct Row {
 /// The sheets of a station, in the order they are made.
 pub const SHEETS: [Row; 5] = [
     CANDIDATE,
-    Row {
-        id: "room",
-        template: "room",
-        reader: Reader::Examiner,
-        per: Per::Candidate,
-        dense: true,
-        pages: 1,
-        words: 810,
-    },
+    ROOM,
     Row {
         id: "patient",
         template: "patient",
@@ -119,4 +111,15 @@ pub const CANDIDATE: Row = Row {
     dense: false,
     pages: 1,
     words: 330,
+};
+
+/// What the examiner works from, one a candidate.
+pub const ROOM: Row = Row {
+    id: "room",
+    template: "room",
+    reader: Reader::Examiner,
+    per: Per::Candidate,
+    dense: true,
+    pages: 1,
+    words: 810,
 };

@@ -6,7 +6,7 @@ use super::guard::render;
 use super::house::{House, eponyms, house};
 use super::limits::{pages, too_long};
 use super::pictures::{Picture, PictureLine, lettering};
-use super::rows::{Reader, Row, SHEETS};
+use super::rows::{ROOM, Reader, Row, SHEETS};
 use crate::diagnostic::Failure;
 use crate::figure::FigureStyle;
 use crate::files::{Content, Grade};
@@ -135,6 +135,33 @@ impl<'c> Printer<'c> {
         self.fill(row, station, pictures, &context)
     }
 
+    /// The room sheet of a station for each of these visits, filled in; all are sides of one file.
+    ///
+    /// # Errors
+    /// As [`Printer::sheet`].
+    pub fn rooms<'s>(
+        &self,
+        visits: impl Iterator<Item = (&'s Station, Seat)>,
+    ) -> Result<Option<Sheet>, Failure> {
+        let mut all: Option<Sheet> = None;
+        for (station, seat) in visits {
+            let mut context = self.context(station, &[]);
+            context.insert("seat", &seat);
+            let sheet = self.fill(&ROOM, station, &[], &Arc::new(context))?;
+            all = Some(match all {
+                None => sheet,
+                Some(before) => Sheet {
+                    markdown: format!(
+                        "{}\n<!-- page break -->\n\n{}",
+                        before.markdown, sheet.markdown
+                    ),
+                    ..before
+                },
+            });
+        }
+        Ok(all)
+    }
+
     /// What every template of a sheet may use.
     fn context(&self, station: &Station, pictures: &[Picture]) -> Context {
         let beside = |id: &str| -> Vec<PictureLine> {
@@ -216,6 +243,8 @@ pub struct Seat {
     pub candidate: String,
     pub examiner: String,
     pub start: String,
+    /// As it is called on the round.
+    pub position: String,
 }
 
 /// Anything that a template can read.

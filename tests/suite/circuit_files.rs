@@ -115,7 +115,8 @@ fn one_folder_holds_all_that_the_day_needs() {
         "exposure.yaml",
         "mark_sheet.csv",
         "pack_A-1_candidate.pdf",
-        "pack_A-1_examiner.pdf",
+        "print_plan.pdf",
+        "rooms/X1.pdf",
         "timetable_candidates.pdf",
         "timetable_examiners.pdf",
         "timetable_timekeeper.pdf",
@@ -127,7 +128,9 @@ fn one_folder_holds_all_that_the_day_needs() {
         for end in [
             "/door.pdf",
             "/candidate.pdf",
-            "/examiner_pack.pdf",
+            "/room.pdf",
+            "/briefing.pdf",
+            "/answer.pdf",
             "/candidate.md",
         ] {
             assert!(
@@ -287,7 +290,8 @@ fn pages(doc: &lopdf::Document) -> Vec<String> {
 
 #[test]
 fn a_pack_tells_the_page_of_every_station_and_has_an_outline() {
-    for name in ["pack_A-1_candidate.pdf", "pack_A-1_examiner.pdf"] {
+    {
+        let name = "pack_A-1_candidate.pdf";
         let doc = pdf(name);
         let pages = pages(&doc);
         for station in 1..=4 {
@@ -327,7 +331,7 @@ fn every_page_of_a_station_and_every_line_of_the_contents_bears_its_code() {
         .filter_map(|l| l.split(',').nth(5))
         .collect();
     assert_eq!(codes.len(), 4);
-    let contents = pages(&pdf("pack_A-1_examiner.pdf"))[0].clone();
+    let contents = pages(&pdf("pack_A-1_candidate.pdf"))[0].clone();
     for code in codes {
         let cell = |l: &str| l.trim() == code;
         assert!(contents.lines().any(cell), "{code} in {contents}");
@@ -352,19 +356,36 @@ fn a_candidate_pack_holds_no_answers() {
     let all = pages(&pdf("pack_A-1_candidate.pdf"))
         .join(" ")
         .to_lowercase();
-    for word in [
-        "marking grid",
-        "expected",
-        "model answer",
-        "dangerous",
-        "global rating",
-    ] {
+    let tells = ["answer:", "danger", "before you add up", "keep this rule"];
+    for word in tells {
         assert!(!all.contains(word), "{word}");
     }
-    let all = pages(&pdf("pack_A-1_examiner.pdf"))
-        .join(" ")
-        .to_lowercase();
-    assert!(all.contains("marking grid") && all.contains("model answer"));
+    let room = pages(&pdf("rooms/X1.pdf")).join(" ").to_lowercase();
+    assert!(tells[..3].iter().all(|word| room.contains(word)), "{room}");
+}
+
+/// One leaf a candidate, in the order of the day, with number, examiner, time and position filled in as the mark sheet has them.
+#[test]
+fn room_sheets_are_filled_in_and_lie_in_the_order_of_the_day() {
+    let sheet = markdown("mark_sheet.csv");
+    let rows: Vec<Vec<&str>> = sheet
+        .lines()
+        .skip(1)
+        .map(|l| l.split(',').collect())
+        .collect();
+    let examiners: BTreeSet<&str> = rows.iter().map(|r| r[6]).collect();
+    for examiner in examiners {
+        let mut own: Vec<&Vec<&str>> = rows.iter().filter(|r| r[6] == examiner).collect();
+        own.sort_by_key(|r| r[7]);
+        let pages = pages(&pdf(&format!("rooms/{examiner}.pdf")));
+        assert_eq!(pages.len(), 2 * own.len(), "{examiner}: two sides each");
+        for (row, page) in own.iter().zip(pages.iter().step_by(2)) {
+            let position = format!("Station {}", row[4]);
+            for what in [row[0], row[5], examiner, row[7], &position] {
+                assert!(page.contains(what), "{examiner}: {what} in {page}");
+            }
+        }
+    }
 }
 
 #[test]

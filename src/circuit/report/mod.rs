@@ -7,6 +7,8 @@ pub mod lists;
 mod visits;
 pub mod slips;
 pub mod mark_sheet;
+pub mod seats;
+pub mod plan_of_print;
 mod marking_key;
 
 pub use equality::{Head, Report, head, record, report};
