@@ -126,7 +126,7 @@ fn formats_are_taken_as_the_help_shows_them() {
         let files = folder.files();
         for ending in [".pdf", ".md"] {
             let here = |f: &&String| f.starts_with(&format!("out{n}/")) && f.ends_with(ending);
-            assert_eq!(files.iter().filter(here).count(), 3, "{files:?}");
+            assert_eq!(files.iter().filter(here).count(), 4, "{files:?}");
         }
     }
 }

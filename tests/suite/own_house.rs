@@ -49,7 +49,7 @@ fn refused(file: &str, text: &str, words: &[&str]) {
 const SETTINGS: &str = r#"institution: Brackletoft Infirmary, School of Anatomy
 paper: letter
 eponyms: possessive
-phrases: {title_examiner: "Sheet for the assessor"}
+phrases: {title_briefing: "Notes for the assessor"}
 rating:
   - {grade: Distinction, anchor: "needs no help"}
   - {grade: Pass, anchor: "needs some help"}
@@ -63,18 +63,19 @@ fn the_settings_shape_every_sheet() {
     folder.with("content/settings.yaml", SETTINGS);
     let (code, err) = sheets(&folder, &["--kind", "trace"]);
     assert_eq!(code, 0, "{err}");
-    for end in ["candidate.md", "examiner.md", "answer.md"] {
+    for end in ["candidate.md", "answer.md"] {
         says(
             &sheet(&folder, end),
             &["Brackletoft Infirmary, School of Anatomy"],
         );
     }
-    let examiner = sheet(&folder, "examiner.md");
     says(
-        &examiner,
-        &["# Sheet for the assessor", "Distinction", "Doubtful \\*"],
+        &sheet(&folder, "briefing.md"),
+        &["# Notes for the assessor"],
     );
-    assert!(!examiner.contains("Excellent"));
+    let room = sheet(&folder, "room.md");
+    says(&room, &["Distinction", "Doubtful \\*"]);
+    assert!(!room.contains("Excellent"));
     let answer = sheet(&folder, "answer.md");
     says(&answer, &["Froment\u{2019}s sign"]);
     assert!(!answer.contains("Froment sign"));
@@ -146,7 +147,7 @@ fn a_translation_needs_no_code() {
     assert_eq!(code, 0, "{err}");
     says(
         &sheet(&folder, "candidate.md"),
-        &["# Blatt f\u{fc}r Kandidaten", "## Your task"],
+        &["# Blatt f\u{fc}r Kandidaten", "**Your task**"],
     );
 }
 
@@ -155,9 +156,9 @@ fn a_translation_needs_no_code() {
 fn a_phrase_that_drops_what_it_should_say_is_refused() {
     for file in ["settings.yaml", "templates/phrases.yaml"] {
         for (key, text, gone) in [
-            ("line_lost", "No power.", "leaves out {text}"),
+            ("room_answer", "ANSWER: {side}", "leaves out {short}"),
             (
-                "told_lesion_text",
+                "known_lesion",
                 "The {side} side is hurt.",
                 "leaves out {lesion}",
             ),
@@ -190,8 +191,8 @@ fn mistakes_in_the_settings_are_placed() {
     );
     refused(
         "settings.yaml",
-        "phrases: {title_examinr: x}\n",
-        &["settings.yaml:1:", "did you mean `title_examiner`?"],
+        "phrases: {title_briefng: x}\n",
+        &["settings.yaml:1:", "did you mean `title_briefing`?"],
     );
     refused(
         "settings.yaml",
@@ -234,7 +235,7 @@ fn mistakes_in_the_settings_are_placed() {
 fn own_templates_override_and_extend_the_shipped_ones() {
     let folder = Folder::new("templates");
     folder
-        .with("content/templates/sources.md.tera", "## Where it comes from\n\n{% for s in station.sources %}- {{ s.citation }}\n{% endfor %}\n")
+        .with("content/templates/answer.md.tera", "{% include \"builtin/answer.md.tera\" %}\n\n## Where it comes from\n\n{{ station.answer.sources }}\n")
         .with("content/templates/candidate.md.tera", "{% include \"builtin/candidate.md.tera\" %}\n\n{% include \"foot.md.tera\" %}\n")
         .with("content/templates/foot.md.tera", "Hand this sheet back | at the bell.\n");
     let (code, err) = sheets(&folder, &[]);

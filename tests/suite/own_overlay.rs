@@ -201,7 +201,7 @@ fn mechanisms_people_and_kinds_can_be_extended() {
             format!(
                 "kinds:\n  - id: sketch{}",
                 trace
-                    .replace("letter: R", "letter: K")
+                    .replace("letter: R", "letter: Z")
                     .replace("From findings to lesion", "Sketch it")
                     .replace("[findings, backwards]", "[]")
             ),

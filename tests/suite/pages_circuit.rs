@@ -13,15 +13,27 @@ use vivasmith::typeset::{Paper, PdfMeta, Print, lay_out};
 #[test]
 fn every_page_of_a_circuit_is_whole() {
     let files = &whole().0;
-    // The sheets of a circuit have the caution of every sheet, and so the same frame.
-    let meta = PdfMeta {
-        paper: Paper::A4,
-        print: Print::default(),
-        ..sheets()[0].meta.clone()
+    // All have the caution at their foot, but room sheets, which are set closer.
+    let frame_of = |dense: bool, caution: &str| {
+        let meta = PdfMeta {
+            paper: Paper::A4,
+            print: Print::default(),
+            dense,
+            caution: caution.to_string(),
+            ..sheets()[0].meta.clone()
+        };
+        lay_out("x", &meta).expect("a page").frame
     };
-    let frame = lay_out("x", &meta).expect("a page").frame;
+    let world = crate::station_support::world();
+    let printer = vivasmith::sheets::words::Printer::new(&world.content).expect("phrases");
+    let (usual, dense) = (
+        frame_of(false, printer.phrase("caution")),
+        frame_of(true, ""),
+    );
     let (mut found, mut pages, mut read) = (Vec::new(), 0, 0);
     for (name, bytes) in files.iter().filter(|(name, _)| name.ends_with(".pdf")) {
+        let room = name.starts_with("rooms/") || name.ends_with("/room.pdf");
+        let frame = if room { dense } else { usual };
         let texts = runs(&load(bytes));
         let images = rasterise(bytes);
         assert_eq!(images.len(), texts.len(), "{name}");

@@ -13,7 +13,7 @@ use vivasmith::typeset::item::{Item, Page, Role};
 
 /// An examiner sheet with a picture and tables that go on overleaf.
 fn good() -> &'static Printed {
-    let long = |s: &&Printed| !s.pictures.is_empty() && s.name.contains("examiner");
+    let long = |s: &&Printed| !s.pictures.is_empty() && s.name.contains("answer");
     sheets().iter().find(long).expect("a sheet with a picture")
 }
 

@@ -71,7 +71,13 @@ impl Said {
         // The number of the next entry of each open list; bullets have none.
         let mut open: Vec<Option<u64>> = Vec::new();
         let mut mark = None;
-        for event in Parser::new_ext(markdown, options) {
+        // The paragraph after this comment stands at the foot of every page, where no sheet is read.
+        let mut parts = markdown.split("<!-- foot -->\n\n");
+        let mut body = parts.next().unwrap_or_default().to_string();
+        for part in parts {
+            body.push_str(part.split_once("\n\n").map_or("", |(_, rest)| rest));
+        }
+        for event in Parser::new_ext(&body, options) {
             match event {
                 Event::Text(t) | Event::Code(t) => text.push_str(&t),
                 Event::SoftBreak | Event::HardBreak => text.push(' '),
