@@ -73,7 +73,7 @@ pub const SHEETS: [Row; 5] = [
         per: Per::Station,
         dense: false,
         pages: 1,
-        words: 330,
+        words: 300,
     },
     Row {
         id: "briefing",
@@ -82,14 +82,14 @@ pub const SHEETS: [Row; 5] = [
         per: Per::Examiner,
         dense: false,
         pages: 1,
-        words: 610,
+        words: 500,
     },
     Row {
         id: "answer",
         template: "answer",
         reader: Reader::Student,
         per: Per::Station,
-        dense: false,
+        dense: true,
         pages: 3,
         words: 950,
     },
@@ -110,7 +110,7 @@ pub const CANDIDATE: Row = Row {
     per: Per::Station,
     dense: false,
     pages: 1,
-    words: 330,
+    words: 300,
 };
 
 /// What the examiner works from, one a candidate.
@@ -121,5 +121,5 @@ pub const ROOM: Row = Row {
     per: Per::Candidate,
     dense: true,
     pages: 1,
-    words: 810,
+    words: 700,
 };
