@@ -93,7 +93,7 @@ fn shrunk(subject: &Subject<'_>, factor: f64, tallest: f64) -> Result<Figure, Pr
 
 /// How large the outlines may be, in hundredths, for the picture to be so high.
 fn percent(subject: &Subject<'_>, factor: f64, tallest: f64) -> usize {
-    const LEAST: f64 = 35.0;
+    const LEAST: f64 = 22.0;
     let views = &subject.model.charts.views;
     let mut heights: BTreeMap<u8, f64> = BTreeMap::new();
     for view in views {

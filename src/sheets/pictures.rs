@@ -140,7 +140,7 @@ pub fn named(mut pictures: Vec<Picture>, code: &str) -> Vec<Picture> {
 
 /// How high a picture of the skin may be, in millimetres: among the text of an answer, on a card.
 const LOW: f64 = 118.0;
-const LOWEST: f64 = 74.0;
+const LOWEST: f64 = 56.0;
 
 /// [`pictures`] without blanks, before the code of the station is known: their files have no names yet.
 ///
