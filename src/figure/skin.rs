@@ -77,13 +77,19 @@ pub fn skin_within(
 /// Larger type, and a lower picture, get their room from the outlines.
 fn shrunk(subject: &Subject<'_>, factor: f64, tallest: f64) -> Result<Figure, Problem> {
     const STEP: usize = 5;
-    let whole = if factor <= 1.0 && tallest >= PAGE.1 {
-        100
-    } else {
-        percent(subject, factor, tallest)
-    };
+    if tallest >= PAGE.1 {
+        // A page of its own: as large as it can be.
+        for percent in (60..=100).rev().step_by(STEP).filter(|_| factor > 1.0) {
+            if let Ok(figure) = chart(subject, factor, f64::from(percent) / 100.0)
+                && figure.height_mm <= PAGE.1
+            {
+                return Ok(figure);
+            }
+        }
+        return chart(subject, factor, 1.0);
+    }
     // Where the names find no room the outlines grow until they do, and the picture gets higher than it should.
-    for percent in (whole..100).step_by(STEP) {
+    for percent in (percent(subject, factor, tallest)..100).step_by(STEP) {
         if let Ok(figure) = chart(subject, factor, percent as f64 / 100.0) {
             return Ok(figure);
         }

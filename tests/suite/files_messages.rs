@@ -171,7 +171,7 @@ fn a_file_that_nothing_reads_is_told_where_to_lie() {
         &err,
         &[
             "muscles.extra.yaml: nothing reads",
-            "anatomy/upper_limb/muscles.extra.yaml in your content folder",
+            "anatomy/upper_limb/muscles.extra.yaml or",
             "DAY.YAML: nothing reads",
             "call it circuits/day.yaml",
             "did you mean `scenarios`?",

@@ -57,10 +57,14 @@ rating:
   - {grade: Fail, anchor: "is unsafe or lost"}
 "#;
 
+const EPONYM: &str = "{% include \"builtin/answer.md.tera\" %}\n\nLook for Froment sign.\n";
+
 #[test]
 fn the_settings_shape_every_sheet() {
     let folder = Folder::new("settings");
-    folder.with("content/settings.yaml", SETTINGS);
+    folder
+        .with("content/settings.yaml", SETTINGS)
+        .with("content/templates/answer.md.tera", EPONYM);
     let (code, err) = sheets(&folder, &["--kind", "trace"]);
     assert_eq!(code, 0, "{err}");
     for end in ["candidate.md", "answer.md"] {
@@ -106,10 +110,12 @@ fn the_settings_shape_every_sheet() {
 #[test]
 fn eponyms_are_plain_unless_asked() {
     let folder = Folder::new("plain");
-    folder.with(
-        "content/settings.yaml",
-        "institution: Brackletoft Infirmary\n",
-    );
+    folder
+        .with(
+            "content/settings.yaml",
+            "institution: Brackletoft Infirmary\n",
+        )
+        .with("content/templates/answer.md.tera", EPONYM);
     let (code, err) = sheets(&folder, &["--kind", "trace", "--formats", "md"]);
     assert_eq!(code, 0, "{err}");
     says(&sheet(&folder, "answer.md"), &["Froment sign"]);
