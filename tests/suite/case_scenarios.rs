@@ -201,7 +201,7 @@ fn stories_are_short_and_there_is_choice_enough() {
     each_site(|model, site, file| {
         // Long enough to blame two places alike.
         let fair = if model.region == "lower_limb" {
-            45..=80
+            35..=80
         } else {
             15..=80
         };
