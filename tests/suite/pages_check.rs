@@ -9,26 +9,34 @@ const SLACK: f32 = 1.5;
 /// Header and footer keep this much of the paper's upper and lower edge white. Common practice, no source: office printers
 /// leave 4 to 6 mm blank.
 const EDGE: f32 = 9.0 * MM;
+const DENSE_EDGE: f32 = 5.0 * MM;
 /// White between the text and the header or footer.
 const APART: f32 = 3.0 * MM;
+/// The same on a sheet with narrow margins, whose footer stands closer.
+const DENSE_APART: f32 = 1.0 * MM;
+/// Sheets with narrower margins are dense.
+const DENSE: f32 = 15.0 * MM;
 /// Fewer dark pixels than ten letters leave is an empty page.
 const LEAST_BODY: usize = 60;
 
 /// Ink beside the text, at the edge of the paper, or between the text and the header or footer.
 pub fn outside(ink: &Ink, frame: &Frame) -> Vec<String> {
     let (wide, high) = (ink.width as f32, ink.height as f32);
+    let dense = frame.left < DENSE;
+    let edge = if dense { DENSE_EDGE } else { EDGE };
+    let apart = if dense { DENSE_APART } else { APART };
     let strips = [
         ("the left margin", (0.0, 0.0, frame.left - SLACK, high)),
         ("the right margin", (frame.right + SLACK, 0.0, wide, high)),
-        ("the upper edge", (0.0, 0.0, wide, EDGE)),
-        ("the lower edge", (0.0, high - EDGE, wide, high)),
+        ("the upper edge", (0.0, 0.0, wide, edge)),
+        ("the lower edge", (0.0, high - edge, wide, high)),
         (
             "the space below the header",
-            (0.0, frame.top - APART, wide, frame.top - SLACK),
+            (0.0, frame.top - apart, wide, frame.top - SLACK),
         ),
         (
             "the space above the footer",
-            (0.0, frame.bottom + SLACK, wide, frame.bottom + APART),
+            (0.0, frame.bottom + SLACK, wide, frame.bottom + apart),
         ),
     ];
     strips

@@ -26,14 +26,20 @@ fn every_page_of_a_circuit_is_whole() {
     };
     let world = crate::station_support::world();
     let printer = vivasmith::sheets::words::Printer::new(&world.content).expect("phrases");
-    let (usual, dense) = (
-        frame_of(false, printer.phrase("caution")),
+    let caution = printer.phrase("caution");
+    let (usual, dense, answer) = (
+        frame_of(false, caution),
         frame_of(true, ""),
+        frame_of(true, caution),
     );
     let (mut found, mut pages, mut read) = (Vec::new(), 0, 0);
     for (name, bytes) in files.iter().filter(|(name, _)| name.ends_with(".pdf")) {
         let room = name.starts_with("rooms/") || name.ends_with("/room.pdf");
-        let frame = if room { dense } else { usual };
+        let frame = match name.ends_with("/answer.pdf") {
+            true => answer,
+            false if room => dense,
+            false => usual,
+        };
         let texts = runs(&load(bytes));
         let images = rasterise(bytes);
         assert_eq!(images.len(), texts.len(), "{name}");
