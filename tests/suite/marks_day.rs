@@ -351,14 +351,11 @@ fn a_folder_of_results_holds_a_report_and_a_sheet_for_everybody() {
     let (key, text) = whole_day();
     let folder = folder("results", &key, &text);
     let out = folder.path("results");
-    let (code, told, err) = call(&[
-        "marks",
-        &folder.path("marks.csv"),
-        "--circuit",
-        &folder.shown(),
-        "--out",
-        &out,
-    ]);
+    let marks = || {
+        let (file, circuit) = (folder.path("marks.csv"), folder.shown());
+        call(&["marks", &file, "--circuit", &circuit, "--out", &out])
+    };
+    let (code, told, err) = marks();
     assert_eq!(code, 0, "{err}");
     says(&told, &["form A: 12 candidates", "files in"]);
     let rows: Vec<String> = folder
@@ -431,14 +428,7 @@ fn a_folder_of_results_holds_a_report_and_a_sheet_for_everybody() {
         );
     }
     // Nothing is written over unless it is asked for.
-    let (code, _, err) = call(&[
-        "marks",
-        &folder.path("marks.csv"),
-        "--circuit",
-        &folder.shown(),
-        "--out",
-        &out,
-    ]);
+    let (code, _, err) = marks();
     assert_eq!(code, 2);
     says(&err, &["--replace"]);
 }

@@ -18,9 +18,14 @@ pub fn model() -> &'static Model {
 
 /// Findings of a lesion as written on the command line, over all variants.
 pub fn derive(text: &str) -> Findings {
+    derive_in(model(), text)
+}
+
+/// The same in another region.
+pub fn derive_in(model: &Model, text: &str) -> Findings {
     let lesion =
-        lesion::parse(model(), text).unwrap_or_else(|e| panic!("lesion {text} refused: {e:?}"));
-    findings::derive(model(), &lesion, &[])
+        lesion::parse(model, text).unwrap_or_else(|e| panic!("lesion {text} refused: {e:?}"));
+    findings::derive(model, &lesion, &[])
 }
 
 /// Findings of a lesion in the textbook limb: every variant held at its usual alternative.
@@ -33,20 +38,17 @@ pub fn derive_usual(text: &str) -> Findings {
 
 /// The findings named by `kind:id`, or all of a kind by `kind:*`.
 pub fn named<'f>(found: &'f Findings, structure: &str) -> Vec<&'f Finding> {
+    named_in(model(), found, structure)
+}
+
+/// The same in another region.
+pub fn named_in<'f>(model: &Model, found: &'f Findings, structure: &str) -> Vec<&'f Finding> {
     let (kind, id) = structure
         .split_once(':')
         .unwrap_or_else(|| panic!("`{structure}` is not kind:id"));
-    let list = match kind {
-        "muscle" => &found.muscles,
-        "movement" => &found.movements,
-        "skin" => &found.skin,
-        "reflex" => &found.reflexes,
-        "sign" => &found.signs,
-        other => panic!("no kind `{other}`"),
-    };
-    let hits: Vec<&Finding> = list
-        .iter()
-        .filter(|f| id == "*" || f.id(model()) == id)
+    let hits: Vec<&Finding> = found
+        .all()
+        .filter(|f| f.structure.kind.word() == kind && (id == "*" || f.id(model) == id))
         .collect();
     assert!(!hits.is_empty(), "the model has no {structure}");
     hits
@@ -68,15 +70,92 @@ pub fn keeps(finding: &Finding, expectation: &str) -> bool {
 
 /// One line a broken claim prints: what was expected of what, and what came out.
 pub fn breach(lesion: &str, finding: &Finding, expectation: &str, source: &str) -> String {
+    breach_in(model(), lesion, finding, expectation, source)
+}
+
+/// The same in another region.
+pub fn breach_in(
+    model: &Model,
+    lesion: &str,
+    finding: &Finding,
+    expectation: &str,
+    source: &str,
+) -> String {
     format!(
         "{lesion}: {:?} {} should be {expectation}, is {} (p {}, share {:.3}, power {}) [{source}]",
         finding.kind(),
-        finding.id(model()),
+        finding.id(model),
         finding.word(),
         finding.probability,
         finding.share,
         finding.power
     )
+}
+
+/// Holds each row (columns `lesion`, `expectation`, the structures in `column` and the row's `source`) against the model: the broken claims,
+/// and how many were checked.
+pub fn claims(model: &Model, table: &[Row], column: &str, source: &str) -> (Vec<String>, usize) {
+    let (mut breaches, mut count) = (Vec::new(), 0);
+    let mut derived: HashMap<&str, Findings> = HashMap::new();
+    for row in table {
+        let lesion = row.get("lesion");
+        let found = derived
+            .entry(lesion)
+            .or_insert_with(|| derive_in(model, lesion));
+        let structures = row.list(column).into_iter();
+        for finding in structures.flat_map(|s| named_in(model, found, s)) {
+            count += 1;
+            let expected = row.get("expectation");
+            if !keeps(finding, expected) {
+                breaches.push(breach_in(model, lesion, finding, expected, row.get(source)));
+            }
+        }
+    }
+    (breaches, count)
+}
+
+/// Sites of which the table claims nothing.
+pub fn unclaimed<'m>(model: &'m Model, table: &[Row]) -> Vec<&'m str> {
+    let ids = model.sites.iter().map(|s| s.id.as_str());
+    ids.filter(|id| !table.iter().any(|row| row.get("lesion") == *id))
+        .collect()
+}
+
+/// Of each pair the structure must be affected in the first lesion and spared in the second: the broken claims.
+pub fn not_told_apart(model: &Model, pairs: &[(&str, &str, &str)], source: &str) -> Vec<String> {
+    let mut breaches = Vec::new();
+    for (affected, spared, structure) in pairs {
+        for (lesion, expectation) in [(affected, "affected"), (spared, "spared")] {
+            let found = derive_in(model, lesion);
+            let finding = named_in(model, &found, structure)[0];
+            if !keeps(finding, expectation) {
+                breaches.push(breach_in(model, lesion, finding, expectation, source));
+            }
+        }
+    }
+    breaches
+}
+
+/// Rows of strengths that were measured after a complete lesion: those that the model does not give, and how many were checked.
+pub fn other_powers(model: &Model, table: &[Row]) -> (Vec<String>, usize) {
+    let mut breaches = Vec::new();
+    for row in table {
+        let found = derive_in(model, row.get("lesion"));
+        let structure = format!("{}:{}", row.get("kind"), row.get("id"));
+        let finding = named_in(model, &found, &structure)[0];
+        let grade = |column: &str| row.get(column).parse::<u8>().expect("a grade");
+        let (low, high) = (grade("mrc_min"), grade("mrc_max"));
+        if !(low..=high).contains(&finding.power) {
+            breaches.push(breach_in(
+                model,
+                row.get("lesion"),
+                finding,
+                &format!("of power {low} to {high}: {}", row.get("measured")),
+                row.get("source"),
+            ));
+        }
+    }
+    (breaches, table.len())
 }
 
 /// Fails with every broken claim at once.

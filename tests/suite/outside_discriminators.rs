@@ -1,45 +1,20 @@
 //! Turns published bedside discriminators into claims about single lesions.
 //! Sources: handbooks and reviews named in the fixture's head, most of them from memory.
 
-use crate::outside_common::{all_kept, breach, derive, keeps, model, named, rows};
-use std::collections::HashMap;
+use crate::outside_common::{all_kept, claims, model, not_told_apart, rows, unclaimed};
 
 const TABLE: &str = include_str!("../fixtures/outside_discriminators.csv");
 
 #[test]
 fn every_published_discriminator_holds() {
-    let (mut breaches, mut claims) = (Vec::new(), 0);
-    let mut cache = HashMap::new();
-    for row in rows(TABLE) {
-        let lesion = row.get("lesion").to_string();
-        let found = cache
-            .entry(lesion.clone())
-            .or_insert_with(|| derive(&lesion));
-        for finding in named(found, row.get("structure")) {
-            claims += 1;
-            if !keeps(finding, row.get("expectation")) {
-                breaches.push(breach(
-                    &lesion,
-                    finding,
-                    row.get("expectation"),
-                    row.get("source"),
-                ));
-            }
-        }
-    }
-    all_kept(&breaches, claims, 600);
+    let (breaches, count) = claims(model(), &rows(TABLE), "structure", "source");
+    all_kept(&breaches, count, 600);
 }
 
 /// Common practice, no source: a bedside examination can be asked of every site, so none may stand in the bank without one.
 #[test]
 fn every_site_has_a_discriminator() {
-    let table = rows(TABLE);
-    let bare: Vec<&str> = model()
-        .sites
-        .iter()
-        .map(|s| s.id.as_str())
-        .filter(|id| !table.iter().any(|row| row.get("lesion") == *id))
-        .collect();
+    let bare = unclaimed(model(), &rows(TABLE));
     assert!(bare.is_empty(), "no published claim on {bare:?}");
 }
 
@@ -105,15 +80,6 @@ fn the_named_structure_tells_the_pair_apart() {
         ),
         ("avulsion_c8t1", "medial_cord", "sign:horner"),
     ];
-    let mut breaches = Vec::new();
-    for (affected, spared, structure) in pairs {
-        for (lesion, expectation) in [(affected, "affected"), (spared, "spared")] {
-            let found = derive(lesion);
-            let finding = named(&found, structure)[0];
-            if !keeps(finding, expectation) {
-                breaches.push(breach(lesion, finding, expectation, "PS MAG"));
-            }
-        }
-    }
+    let breaches = not_told_apart(model(), &pairs, "PS MAG");
     all_kept(&breaches, pairs.len(), 26);
 }

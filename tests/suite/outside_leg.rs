@@ -2,7 +2,7 @@
 //! textbooks, Gray's order of branches, and six stations that a teacher wrote by hand. Sources stand in the heads of the fixtures.
 
 use crate::outside_branches::out_of_order;
-use crate::outside_common::{all_kept, keeps, rows};
+use crate::outside_common::{all_kept, keeps, not_told_apart, other_powers, rows, unclaimed};
 use crate::outside_leg_common::{claims, derive, model, named};
 
 const STANDARD: &str = include_str!("../fixtures/outside_leg_isncsci.csv");
@@ -87,24 +87,8 @@ fn the_dominant_root_takes_more_than_its_neighbour() {
 
 #[test]
 fn power_is_what_was_measured_after_lesions_and_blocks() {
-    let table = include_str!("../fixtures/outside_leg_power.csv");
-    let (mut breaches, mut count) = (Vec::new(), 0);
-    for row in rows(table) {
-        let found = derive(row.get("lesion"));
-        let finding = named(&found, &format!("{}:{}", row.get("kind"), row.get("id")))[0];
-        let grade = |column: &str| row.get(column).parse::<u8>().expect("a grade");
-        count += 1;
-        if !(grade("mrc_min")..=grade("mrc_max")).contains(&finding.power) {
-            breaches.push(format!(
-                "{}: {} has power {}: {} [{}]",
-                row.get("lesion"),
-                row.get("id"),
-                finding.power,
-                row.get("measured"),
-                row.get("source")
-            ));
-        }
-    }
+    let table = rows(include_str!("../fixtures/outside_leg_power.csv"));
+    let (breaches, count) = other_powers(model(), &table);
     all_kept(&breaches, count, 17);
 }
 
@@ -124,13 +108,7 @@ fn textbook_statements_hold() {
 /// Common practice, no source: a bedside examination can be asked of every site, so none may stand in the bank without a claim.
 #[test]
 fn every_site_has_a_textbook_statement() {
-    let table = rows(STATEMENTS);
-    let bare: Vec<&str> = model()
-        .sites
-        .iter()
-        .map(|s| s.id.as_str())
-        .filter(|id| !table.iter().any(|row| row.get("lesion") == *id))
-        .collect();
+    let bare = unclaimed(model(), &rows(STATEMENTS));
     assert!(bare.is_empty(), "no claim on {bare:?}");
 }
 
@@ -221,20 +199,7 @@ fn the_named_structure_tells_the_pair_apart() {
         ("cauda_equina", "pudendal", "muscle:levator_ani"),
         ("cauda_equina", "root_s1", "reflex:anal"),
     ];
-    let mut breaches = Vec::new();
-    for (affected, spared, structure) in pairs {
-        for (lesion, expectation) in [(affected, "affected"), (spared, "spared")] {
-            let found = derive(lesion);
-            let finding = named(&found, structure)[0];
-            if !keeps(finding, expectation) {
-                breaches.push(format!(
-                    "{lesion}: {structure} should be {expectation}, is {} ({})",
-                    finding.word(),
-                    finding.probability
-                ));
-            }
-        }
-    }
+    let breaches = not_told_apart(model(), &pairs, "from memory");
     all_kept(&breaches, pairs.len(), 36);
 }
 

@@ -1,29 +1,13 @@
 //! Turns strengths measured after nerve lesions and blocks into claims about the power a complete lesion leaves.
 //! Sources: named row by row and in the fixture's head; `status` says which were read and which recalled.
 
-use crate::outside_common::{all_kept, breach, derive, named, rows};
+use crate::outside_common::{all_kept, derive, model, named, other_powers, rows};
 
 const TABLE: &str = include_str!("../fixtures/outside_power.csv");
 
 #[test]
 fn power_is_what_was_measured_after_lesions_and_blocks() {
-    let (mut breaches, mut claims) = (Vec::new(), 0);
-    for row in rows(TABLE) {
-        let found = derive(row.get("lesion"));
-        let structure = format!("{}:{}", row.get("kind"), row.get("id"));
-        let finding = named(&found, &structure)[0];
-        let grade = |column: &str| row.get(column).parse::<u8>().expect("a grade");
-        let (low, high) = (grade("mrc_min"), grade("mrc_max"));
-        claims += 1;
-        if !(low..=high).contains(&finding.power) {
-            breaches.push(breach(
-                row.get("lesion"),
-                finding,
-                &format!("of power {low} to {high}: {}", row.get("measured")),
-                row.get("source"),
-            ));
-        }
-    }
+    let (breaches, claims) = other_powers(model(), &rows(TABLE));
     all_kept(&breaches, claims, 84);
 }
 
