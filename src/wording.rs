@@ -92,9 +92,26 @@ pub fn placeholders(text: &str) -> Vec<&str> {
         .collect()
 }
 
-fn opens_sentence(before: &str) -> bool {
+/// Whether what follows this text begins a sentence.
+pub fn opens_sentence(before: &str) -> bool {
     let before = before.trim_end();
     before.is_empty() || before.ends_with(['.', '!', '?'])
+}
+
+/// Small letters, everything but letters and digits as one blank, a blank at both ends.
+pub fn flat(text: &str) -> String {
+    let mut out = String::from(" ");
+    for c in text.chars().flat_map(char::to_lowercase) {
+        if c.is_alphanumeric() {
+            out.push(c);
+        } else if !out.ends_with(' ') {
+            out.push(' ');
+        }
+    }
+    if !out.ends_with(' ') {
+        out.push(' ');
+    }
+    out
 }
 
 #[cfg(test)]

@@ -400,6 +400,21 @@ impl Model {
         self.index.get(id).map_or(&[], Vec::as_slice)
     }
 
+    /// The segments of nerve from this one up to where the nerve leaves the plexus; just itself for roots, trunks and cords.
+    pub fn up_the_nerve(&self, segment: SegmentIx) -> Vec<&Segment> {
+        let mut all: Vec<&Segment> = self.segments.get(segment).into_iter().collect();
+        while let Some(above) = all
+            .last()
+            .filter(|s| s.kind.named)
+            .and_then(|s| s.from.first())
+            .and_then(|&p| self.segments.get(p))
+            .filter(|s| s.kind.named && !s.only_in_variant)
+        {
+            all.push(above);
+        }
+        all
+    }
+
     pub fn site(&self, id: &str) -> Option<&Site> {
         self.lookup(id).iter().find_map(|e| match e {
             Entry::Site(i) => self.sites.get(*i),

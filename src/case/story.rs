@@ -1,6 +1,7 @@
 //! Turns a text with placeholders into a sentence about one patient.
 
 use super::Side;
+use crate::wording::{capital, opens_sentence};
 
 /// The placeholders a story may use.
 pub const PLACEHOLDERS: [&str; 6] = ["name", "side", "other_side", "they", "them", "their"];
@@ -29,9 +30,7 @@ pub fn fill(text: &str, name: &str, side: Side) -> String {
                     word => word,
                 };
                 if opens_sentence(&out) {
-                    let mut letters = word.chars();
-                    out.extend(letters.next().into_iter().flat_map(char::to_uppercase));
-                    out.push_str(letters.as_str());
+                    out.push_str(&capital(word));
                 } else {
                     out.push_str(word);
                 }
@@ -51,11 +50,6 @@ pub fn unknown(text: &str) -> Vec<String> {
             _ => None,
         })
         .collect()
-}
-
-fn opens_sentence(before: &str) -> bool {
-    let before = before.trim_end();
-    before.is_empty() || before.ends_with(['.', '!', '?'])
 }
 
 fn pieces(text: &str) -> impl Iterator<Item = Piece<'_>> {

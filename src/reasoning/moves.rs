@@ -24,18 +24,18 @@ pub fn shifts<'r>(model: &Model, own: &Lesion, rivals: &'r [Rival]) -> Vec<Shift
     };
     let level = |l: &Lesion| l.set.iter().map(|s| depth(model, s)).min().unwrap_or(0);
     let own_level = level(own);
-    let near = |r: &&&Rival| (level(&r.lesion).abs_diff(own_level), r.site);
+    let near = |r: &&Rival| (level(&r.lesion).abs_diff(own_level), r.site);
     let usable = |r: &&Rival| r.deciders.iter().any(|d| model.testable(d.structure()));
     let up = rivals
         .iter()
         .filter(usable)
-        .filter(|r| above(&r.lesion, own));
-    let up = up.collect::<Vec<_>>().iter().min_by_key(near).copied();
+        .filter(|r| above(&r.lesion, own))
+        .min_by_key(near);
     let down = rivals
         .iter()
         .filter(usable)
-        .filter(|r| above(own, &r.lesion));
-    let down = down.collect::<Vec<_>>().iter().min_by_key(near).copied();
+        .filter(|r| above(own, &r.lesion))
+        .min_by_key(near);
     // The list is sorted by likeness, so the first that is neither above nor below is the nearest beside.
     let beside = rivals
         .iter()

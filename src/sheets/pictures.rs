@@ -195,14 +195,6 @@ pub fn drawn(
 
 /// The nerve from which the injured one comes: the radial nerve for its deep branch. `None` for roots, trunks and cords.
 fn main_nerve(model: &Model, segment: SegmentIx) -> Option<&str> {
-    let mut here = model.segments.get(segment).filter(|s| s.kind.named)?;
-    while let Some(above) = here
-        .from
-        .first()
-        .and_then(|&p| model.segments.get(p))
-        .filter(|s| s.kind.named && !s.only_in_variant)
-    {
-        here = above;
-    }
-    Some(&here.nerve)
+    let top = model.up_the_nerve(segment).last().copied();
+    top.filter(|s| s.kind.named).map(|s| s.nerve.as_str())
 }

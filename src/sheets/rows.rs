@@ -1,6 +1,6 @@
 //! Which sheets has a station, and who may see each? A new sheet costs a row here, its template and its phrases.
 
-use crate::station::Station;
+use crate::station::{ROOM_WORDS, Station};
 
 /// Who a sheet is written for. Nobody's pages stand in one file with those of another reader.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -121,5 +121,5 @@ pub const ROOM: Row = Row {
     per: Per::Candidate,
     dense: true,
     pages: 1,
-    words: 700,
+    words: ROOM_WORDS,
 };

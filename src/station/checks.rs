@@ -1,11 +1,10 @@
 //! What is wrong with a station? One with a problem is not printed.
 
-use super::giveaway::flat;
 use super::station::{Question, Rung, Station};
 use crate::anatomy::Model;
 use crate::diagnostic::Problem;
 use crate::teaching::{Vocabulary, same};
-use crate::wording::count_words;
+use crate::wording::{count_words, flat};
 use std::collections::BTreeSet;
 
 /// Words a minute a candidate reads (the reading pace that the sheets are held to).

@@ -5,6 +5,7 @@ use super::kind::Tells;
 use crate::findings::{Finding, Findings};
 use crate::reasoning;
 use crate::teaching::Vocabulary;
+use crate::wording::flat;
 
 /// Words and phrases, in small letters, with what each would give away.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -132,22 +133,6 @@ fn lesion_words(ctx: &Context<'_>, words: &mut Words) {
     words.add("plexus", "names the plexus");
     words.add("palsy", "names a diagnosis");
     words.add("dermatome", "names a root's field");
-}
-
-/// Small letters, everything but letters and digits as one blank, a blank at both ends.
-pub fn flat(text: &str) -> String {
-    let mut out = String::from(" ");
-    for c in text.chars().flat_map(char::to_lowercase) {
-        if c.is_alphanumeric() {
-            out.push(c);
-        } else if !out.ends_with(' ') {
-            out.push(' ');
-        }
-    }
-    if !out.ends_with(' ') {
-        out.push(' ');
-    }
-    out
 }
 
 #[cfg(test)]

@@ -39,7 +39,7 @@ pub use checks::{
 pub use context::by_dermatome;
 pub use draft::{Asked, Draft, Origin, Told};
 pub use drawn::{LONGEST, READING_MINUTES, SHORTEST, drawn, is_unfit};
-pub use giveaway::flat;
+pub use fit::ROOM_WORDS;
 pub use kind::{Slot, StationKind, TOTAL, Tells, kind_named, kinds};
 pub use levels::{LEVELS, level_id, level_number};
 pub use station::*;

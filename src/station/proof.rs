@@ -18,6 +18,8 @@ use crate::wording::{article, capital};
 const MOST_ADDED: usize = 3;
 /// Most lesions shown in the table of the proof.
 const SHOWN: usize = 8;
+/// A margin is told up to this many times.
+const TOLD: f64 = 1000.0;
 
 /// Proves the draft. Findings that are needed beyond those told are added to them.
 ///
@@ -75,7 +77,7 @@ pub fn prove(cache: &BuildCache<'_>, draft: &mut Draft) -> Result<Proof, Failure
         .find(|(site, _)| !equal_sites.contains(site));
     Ok(Proof {
         margin_bits: nearest.map_or(0.0, |(_, bits)| (bits * 10.0).round() / 10.0),
-        times: nearest.map_or_else(String::new, |(_, bits)| times(*bits)),
+        times: nearest.map_or_else(String::new, |(_, bits)| times(*bits, TOLD)),
         runner_up: nearest.map_or_else(String::new, |(site, _)| article(&label(*site))),
         equals: equal_sites.iter().map(|s| label(*s)).collect(),
         equal_sites,
@@ -86,17 +88,17 @@ pub fn prove(cache: &BuildCache<'_>, draft: &mut Draft) -> Result<Proof, Failure
             .map(|(site, bits)| ProofRow {
                 lesion: capital(&label(*site)),
                 bits: format!("{bits:.1}"),
-                times: times(*bits),
+                times: times(*bits, TOLD),
             })
             .collect(),
     })
 }
 
-/// "18", "more than 1000": how many times likelier the lesion makes the findings than the other.
-fn times(bits: f64) -> String {
+/// "8.9", "18", "more than 1000": how many times likelier so many bits make something; what is above `most` is not told apart.
+pub fn times(bits: f64, most: f64) -> String {
     let ratio = bits.exp2();
-    if ratio > 1000.0 {
-        "more than 1000".to_string()
+    if ratio > most {
+        format!("more than {most}")
     } else if ratio >= 10.0 {
         format!("{ratio:.0}")
     } else {

@@ -5,6 +5,7 @@
 
 use crate::anatomy::{Kind, Model, SegmentSet, Structure};
 use crate::findings::{Finding, Findings};
+use crate::wording;
 
 /// What a name stands for.
 #[derive(Debug, Clone)]
@@ -324,16 +325,9 @@ impl<'m> Claims<'m> {
     }
 }
 
-/// Small letters, everything but letters and digits as one blank, without a leading article.
+/// As [`wording::flat`], without the blanks at its ends and without a leading article.
 fn flat(text: &str) -> String {
-    let mut out = String::new();
-    for c in text.chars().flat_map(char::to_lowercase) {
-        if c.is_alphanumeric() {
-            out.push(c);
-        } else if !out.ends_with(' ') {
-            out.push(' ');
-        }
-    }
-    let out = out.trim();
-    out.strip_prefix("the ").unwrap_or(out).to_string()
+    let flat = wording::flat(text);
+    let bare = flat.trim();
+    bare.strip_prefix("the ").unwrap_or(bare).to_string()
 }

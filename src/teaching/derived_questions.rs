@@ -63,8 +63,7 @@ pub fn place(ground: &Ground<'_>, asking: &Asking, notes: &Notes, paid: &[Struct
         }),
     ];
     let mut points: Vec<Line> = points.into_iter().flatten().collect();
-    let more = asking.lines("more").iter();
-    points.extend(more.map(|say| Line::of(say)));
+    points.extend(self::points(asking, "more").points);
     Block {
         points,
         ..Block::default()
@@ -210,11 +209,10 @@ pub fn skin(ground: &Ground<'_>, asking: &Asking) -> Block {
             ];
             line(asking, "reflex", Some(f.structure), &facts)
         });
-    let mut points: Vec<Line> = areas.take(2).chain(reflexes.take(1)).collect();
-    let more = asking.lines("more").iter();
-    points.extend(more.map(|say| Line::of(say)));
+    let first = areas.take(2).chain(reflexes.take(1));
+    let more = points(asking, "more").points;
     Block {
-        points,
+        points: first.chain(more).collect(),
         ..Block::default()
     }
 }
@@ -245,8 +243,7 @@ pub fn shared(ground: &Ground<'_>, asking: &Asking, notes: &Notes) -> Block {
         let facts = [("finding", ground.model.plain(f.structure).to_string())];
         line(asking, "line", Some(f.structure), &facts)
     });
-    let more = asking.lines("more").iter();
-    let more = more.map(|say| Line::of(say));
+    let more = points(asking, "more").points;
     Block {
         points: first.into_iter().chain(more).collect(),
         ..Block::default()
@@ -310,8 +307,7 @@ pub fn verdict(asking: &Asking, notes: &Notes) -> Block {
         l.marks = 2;
         l
     });
-    let more = asking.lines("more").iter();
-    let more = more.map(|say| Line::of(say));
+    let more = points(asking, "more").points;
     Block {
         points: first.into_iter().chain(more).collect(),
         ..Block::default()

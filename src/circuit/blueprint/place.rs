@@ -2,24 +2,10 @@
 
 use crate::anatomy::{Model, Segment, fold};
 
-fn first(model: &Model, site: usize) -> Option<&Segment> {
-    let segment = model.sites.get(site)?.segments.first()?;
-    model.segments.get(*segment)
-}
-
 /// The segments of nerve from the site's up to where the nerve leaves the plexus; just the site's own for roots, trunks and cords.
 fn chain(model: &Model, site: usize) -> Vec<&Segment> {
-    let mut all: Vec<&Segment> = first(model, site).into_iter().collect();
-    while let Some(above) = all
-        .last()
-        .filter(|s| s.kind.named)
-        .and_then(|s| s.from.first())
-        .and_then(|&p| model.segments.get(p))
-        .filter(|s| s.kind.named && !s.only_in_variant)
-    {
-        all.push(above);
-    }
-    all
+    let first = model.sites.get(site).and_then(|s| s.segments.first());
+    first.map_or_else(Vec::new, |&s| model.up_the_nerve(s))
 }
 
 /// Id and label of the nerve that the injured one comes from: the radial nerve for its deep branch. For a root, trunk or cord its own.

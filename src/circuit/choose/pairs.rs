@@ -4,7 +4,7 @@ use super::bank::Banked;
 use super::similar::cosine;
 use crate::anatomy::Model;
 use crate::circuit::blueprint::Blueprint;
-use crate::station::flat;
+use crate::wording::flat;
 use std::collections::BTreeSet;
 
 /// How alike two stations are, 0 to 1.

@@ -6,8 +6,11 @@ use crate::findings::{Findings, Fixed};
 use crate::lesion::Lesion;
 use crate::localise::{self, Known, MARGIN_BITS, Observation, Outcomes, name};
 use crate::station::BuildCache;
+use crate::station::proof::times;
 use crate::wording::article;
 
+/// A margin is told up to this many times.
+const TOLD: f64 = 100.0;
 /// Most findings named as missing.
 const MOST_NAMED: usize = 4;
 
@@ -100,7 +103,7 @@ pub fn look(
             format!(
                 "the stated findings lead to another lesion better: {} fits {} times as well as {}{because}",
                 article(&rival.sentence()),
-                times(-margin),
+                times(-margin, TOLD),
                 article(&lesion.sentence())
             ),
             if against.is_empty() { hint } else { "correct the findings named, or the lesion".to_string() },
@@ -111,7 +114,7 @@ pub fn look(
             format!(
                 "the stated findings do not lead to one lesion: {} fits only {} times as well as {}, {:.0} times are asked for",
                 article(&lesion.sentence()),
-                times(margin),
+                times(margin, TOLD),
                 article(&rival.sentence()),
                 MARGIN_BITS.exp2()
             ),
@@ -128,15 +131,4 @@ pub fn look(
 fn is_own(lesion: &Lesion, id: &str, segments: &[usize]) -> bool {
     lesion.parts.iter().any(|p| p.place == id)
         || (segments.len() == lesion.cuts.len() && segments.iter().all(|s| lesion.set.contains(*s)))
-}
-
-fn times(bits: f64) -> String {
-    let factor = bits.min(20.0).exp2();
-    if factor >= 100.0 {
-        "more than 100".to_string()
-    } else if factor >= 10.0 {
-        format!("{factor:.0}")
-    } else {
-        format!("{factor:.1}")
-    }
 }
