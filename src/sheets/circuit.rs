@@ -3,8 +3,8 @@
 use super::pack::{Part, headless};
 use super::pictures::pictures;
 use super::publish::{Document, Formats, StationSheets, Text, publish};
-use super::rows::Reader;
-use super::words::{Printer, Seat, Sheet, Value};
+use super::rows::{Per, Reader, SHEETS};
+use super::words::{Printer, Seat, Value};
 use crate::anatomy::Model;
 use crate::circuit::report::{self, lists, mark_sheet, plan_of_print, seats, slips};
 use crate::circuit::{Banked, Circuit, Exposure, Form, on_threads};
@@ -66,7 +66,7 @@ impl Folder<'_> {
         for form in 0..self.circuit.forms.len() {
             documents.push(self.pack(&head, &stops, form));
         }
-        documents.extend(self.rooms(&head)?);
+        documents.extend(self.filled(&head)?);
         let mut files = publish(&documents, &pictures, self.formats, self.threads, progress)?;
         let record = report::record(self.model, self.circuit, self.before);
         let key = report::marking_key(self.model, self.circuit, self.printer.grades());
@@ -212,36 +212,36 @@ impl Folder<'_> {
         .collect()
     }
 
-    /// The room sheets of each examiner, a leaf a candidate in the order of the day, with number, time and position filled in.
-    fn rooms(&self, head: &report::Head) -> Result<Vec<Document<'_>>, Failure> {
-        let all = seats::seats(self.circuit);
-        let made = on_threads(self.threads, &all, &|desk: &seats::Desk<'_>| {
-            let visits = desk.visits.iter().map(|v| {
-                let seat = Seat {
-                    candidate: v.candidate.clone(),
-                    examiner: v.examiner.clone(),
-                    start: v.start.clone(),
-                    position: v.position.clone(),
-                };
-                (v.station, seat)
+    /// What is filled in for each candidate, for each examiner in the order of the day, with number, time and position.
+    fn filled(&self, head: &report::Head) -> Result<Vec<Document<'_>>, Failure> {
+        let desks = seats::seats(self.circuit);
+        let mut all = Vec::new();
+        for row in SHEETS.iter().filter(|row| row.per == Per::Candidate) {
+            let made = on_threads(self.threads, &desks, &|desk: &seats::Desk<'_>| {
+                let visits = desk.visits.iter().map(|v| {
+                    let seat = Seat {
+                        candidate: v.candidate.clone(),
+                        examiner: v.examiner.clone(),
+                        start: v.start.clone(),
+                        position: v.position.clone(),
+                    };
+                    (v.station, seat)
+                });
+                self.printer.filled(row, visits)
             });
-            self.printer.rooms(visits)
-        });
-        let made = made.into_iter().map(|(_, sheet)| sheet);
-        let made = made.collect::<Result<Vec<_>, Failure>>()?;
-        let document = |(desk, sheet): (&seats::Desk<'_>, Sheet)| Document {
-            name: format!("rooms/{}", desk.name),
-            meta: PdfMeta {
-                code: head.id.clone(),
-                ..sheet.meta(self.page)
-            },
-            text: Text::Sheet(sheet.markdown),
-            figures: Vec::new(),
-        };
-        let filled = all.iter().zip(made);
-        Ok(filled
-            .filter_map(|(desk, sheet)| Some(document((desk, sheet?))))
-            .collect())
+            for (desk, (_, sheet)) in desks.iter().zip(made) {
+                all.extend(sheet?.map(|sheet| Document {
+                    name: format!("{}s/{}", row.id, desk.name),
+                    meta: PdfMeta {
+                        code: head.id.clone(),
+                        ..sheet.meta(self.page)
+                    },
+                    text: Text::Sheet(sheet.markdown),
+                    figures: Vec::new(),
+                }));
+            }
+        }
+        Ok(all)
     }
 
     /// What hangs at the doors of a form. A candidate page never shares a file with answers.
@@ -252,10 +252,13 @@ impl Folder<'_> {
         form: usize,
     ) -> Document<'s> {
         let group = self.group(form);
-        let (reader, key) = (Reader::Candidate, "c_pack_candidate");
+        let key = "c_pack_candidate";
         let own = || stops.iter().filter(move |s| s.form == form);
         let part = |stop: &Stop<'_>| {
-            let sheets = stop.of_station.of(reader).map(|s| s.markdown.clone());
+            let sheets = stop
+                .of_station
+                .of(Reader::Candidate)
+                .map(|s| s.markdown.clone());
             // The notice stands under the heading of its station.
             let door = std::iter::once(headless(&stop.door));
             Part {
@@ -279,7 +282,7 @@ impl Folder<'_> {
             rows: own().map(row).collect(),
         };
         Document {
-            name: format!("pack_{group}_{}", reader.id()),
+            name: format!("pack_{group}_candidate"),
             meta: self.meta(head, &format!("{} {group}", head.id), key),
             text: Text::Pack(
                 own().map(part).collect(),

@@ -77,7 +77,7 @@ impl StationSheets {
     }
 
     pub fn of(&self, reader: Reader) -> impl Iterator<Item = &Sheet> {
-        self.sheets.iter().filter(move |s| s.reader == reader)
+        self.sheets.iter().filter(move |s| s.row.reader == reader)
     }
 
     /// Each sheet by itself, in a file of this name and its id.

@@ -12,37 +12,14 @@ pub enum Reader {
     Patient,
     /// Who learns alone, answers beside the questions.
     Student,
-    /// Who prepares the rooms and the day.
-    Office,
-}
-
-impl Reader {
-    pub const ALL: [Reader; 5] = [
-        Reader::Candidate,
-        Reader::Examiner,
-        Reader::Patient,
-        Reader::Student,
-        Reader::Office,
-    ];
-
-    /// As it stands in the names of files.
-    pub fn id(self) -> &'static str {
-        match self {
-            Reader::Candidate => "candidate",
-            Reader::Examiner => "examiner",
-            Reader::Patient => "patient",
-            Reader::Student => "student",
-            Reader::Office => "office",
-        }
-    }
 }
 
 /// For what one copy is made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Per {
     Station,
+    /// Filled in for each candidate of a circuit, in the order of its examiner's day.
     Candidate,
-    Examiner,
 }
 
 /// One kind of sheet. Its title is the phrase `title_ID`.
@@ -65,7 +42,15 @@ pub struct Row {
 /// The sheets of a station, in the order they are made.
 pub const SHEETS: [Row; 5] = [
     CANDIDATE,
-    ROOM,
+    Row {
+        id: "room",
+        template: "room",
+        reader: Reader::Examiner,
+        per: Per::Candidate,
+        dense: true,
+        pages: 1,
+        words: ROOM_WORDS,
+    },
     Row {
         id: "patient",
         template: "patient",
@@ -79,7 +64,7 @@ pub const SHEETS: [Row; 5] = [
         id: "briefing",
         template: "briefing",
         reader: Reader::Examiner,
-        per: Per::Examiner,
+        per: Per::Station,
         dense: false,
         pages: 1,
         words: 500,
@@ -111,15 +96,4 @@ pub const CANDIDATE: Row = Row {
     dense: false,
     pages: 1,
     words: 300,
-};
-
-/// What the examiner works from, one a candidate.
-pub const ROOM: Row = Row {
-    id: "room",
-    template: "room",
-    reader: Reader::Examiner,
-    per: Per::Candidate,
-    dense: true,
-    pages: 1,
-    words: ROOM_WORDS,
 };

@@ -6,7 +6,7 @@ use super::guard::render;
 use super::house::{House, eponyms, house};
 use super::limits::{pages, too_long};
 use super::pictures::{Picture, PictureLine, lettering};
-use super::rows::{ROOM, Reader, Row, SHEETS};
+use super::rows::{Reader, Row, SHEETS};
 use crate::diagnostic::Failure;
 use crate::figure::FigureStyle;
 use crate::files::{Content, Grade};
@@ -21,8 +21,7 @@ use tera::{Context, Tera};
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sheet {
     pub id: &'static str,
-    pub reader: Reader,
-    row: Row,
+    pub row: Row,
     /// What its file and the edges of its pages say; of a candidate sheet nothing that the sheet does not.
     edges: PdfMeta,
     pub markdown: String,
@@ -135,29 +134,34 @@ impl<'c> Printer<'c> {
         self.fill(row, station, pictures, &context)
     }
 
-    /// The room sheet of a station for each of these visits, filled in; all are sides of one file.
+    /// The sheet of each of these visits, filled in; all are sides of one file.
     ///
     /// # Errors
     /// As [`Printer::sheet`].
-    pub fn rooms<'s>(
+    pub fn filled<'s>(
         &self,
+        row: &Row,
         visits: impl Iterator<Item = (&'s Station, Seat)>,
     ) -> Result<Option<Sheet>, Failure> {
         let mut all: Option<Sheet> = None;
+        // Who marks a station sees one candidate after the other: what all their sheets share is made once.
+        let mut shared: Option<(&Station, Context)> = None;
         for (station, seat) in visits {
-            let mut context = self.context(station, &[]);
-            context.insert("seat", &seat);
-            let sheet = self.fill(&ROOM, station, &[], &Arc::new(context))?;
-            all = Some(match all {
-                None => sheet,
-                Some(before) => Sheet {
-                    markdown: format!(
-                        "{}\n<!-- page break -->\n\n{}",
-                        before.markdown, sheet.markdown
-                    ),
-                    ..before
-                },
+            let known = shared.take().filter(|(of, _)| std::ptr::eq(*of, station));
+            let (_, context) = shared.insert(match known {
+                Some(known) => known,
+                None => (station, self.context(station, &[])),
             });
+            let mut context = context.clone();
+            context.insert("seat", &seat);
+            let sheet = self.fill(row, station, &[], &Arc::new(context))?;
+            match &mut all {
+                None => all = Some(sheet),
+                Some(before) => {
+                    before.markdown.push_str("\n<!-- page break -->\n\n");
+                    before.markdown.push_str(&sheet.markdown);
+                }
+            }
         }
         Ok(all)
     }
@@ -209,7 +213,6 @@ impl<'c> Printer<'c> {
         let title = format!("title_{}", row.id);
         Ok(Sheet {
             id: row.id,
-            reader: row.reader,
             row: *row,
             edges: PdfMeta {
                 // The sheets of a station say their caution themselves.

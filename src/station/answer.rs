@@ -63,7 +63,6 @@ pub fn answer(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Answer {
         },
         daily: notes.daily.clone(),
         vulnerable: notes.vulnerable.clone(),
-        landmarks: notes.landmarks.clone(),
         mimic: notes.mimic.clone(),
         first_steps: if draft.kind.patient {
             first_steps(draft)
@@ -208,7 +207,6 @@ fn differential(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<Differen
                 .get(note.site)
                 .map(|s| s.label.clone())
                 .unwrap_or_default(),
-            tempts: note.tempts.clone(),
             finding: ctx.model.plain(d.structure()).to_string(),
             here: d.here.word(),
             there: if d.there.affected() || d.there.spared() {

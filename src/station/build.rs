@@ -13,7 +13,7 @@ use super::{answer, briefing, candidate, card, difficulty, fit, proof, room};
 use crate::anatomy::{Kind, Model, Structure};
 use crate::case::{Age, Case, NerveInjury};
 use crate::diagnostic::Failure;
-use crate::findings::{Finding, Findings, Kind as FindingKind, derive};
+use crate::findings::{Finding, Findings, derive};
 use crate::lesion::{Lesion, Severity, at};
 use crate::reasoning;
 use crate::teaching::{Line, Situation, Vocabulary};
@@ -328,7 +328,6 @@ fn patient_info(case: &Case) -> PatientInfo {
         age,
         newborn,
         side: p.side.word(),
-        dominant_side_injured: p.dominant.map(|d| d == p.side),
         handed: p.dominant.map_or("", |d| d.word()),
         occupation: p.occupation.as_deref().map(article).unwrap_or_default(),
     }
@@ -339,19 +338,11 @@ fn time(case: &Case) -> TimeInfo {
     TimeInfo {
         since: t.since.clone(),
         gradual: t.gradual,
-        wasting: t.wasting,
-        denervation: t.denervation,
         injury: match t.injury {
             NerveInjury::Neurapraxia => "neurapraxia",
             NerveInjury::Axonotmesis => "axonotmesis",
             NerveInjury::Neurotmesis => "neurotmesis",
         },
-        recovery: t.recovery.clone(),
-        motor: case
-            .findings
-            .of(FindingKind::Muscle)
-            .iter()
-            .any(Finding::affected),
     }
 }
 

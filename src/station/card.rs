@@ -53,13 +53,9 @@ pub fn card(ctx: &Context<'_>, draft: &Draft) -> Option<Card> {
             .collect()
     };
     let silent =
-        |f: &&Finding| f.affected() && observable(ctx, f) && f.structure.kind != Kind::Movement;
-    let unacted = ctx
-        .found
-        .reflexes
-        .iter()
-        .chain(&ctx.found.signs)
-        .filter(silent);
+        |f: &Finding| f.affected() && observable(ctx, f) && f.structure.kind != Kind::Movement;
+    let mut seen = ctx.found.reflexes.iter().chain(&ctx.found.signs);
+    let unacted = seen.any(silent);
     Some(Card {
         says,
         lines: lines.collect(),
@@ -68,10 +64,7 @@ pub fn card(ctx: &Context<'_>, draft: &Draft) -> Option<Card> {
         dull: areas(State::Weak),
         if_asked: notes.if_asked.clone(),
         stop: notes.stop.clone(),
-        wasting: ctx.case.timeline.wasting,
-        unacted: unacted
-            .map(|f| ctx.model.plain(f.structure).to_string())
-            .collect(),
+        leave: unacted || ctx.case.timeline.wasting,
         forbidden,
     })
 }

@@ -77,8 +77,6 @@ pub struct PatientInfo {
     pub newborn: bool,
     /// "left" or "right".
     pub side: &'static str,
-    /// The injured side is the dominant one; `None` when there is none yet.
-    pub dominant_side_injured: Option<bool>,
     /// "left" or "right", or empty.
     pub handed: &'static str,
     /// "a courier", or empty.
@@ -102,13 +100,8 @@ pub struct TimeInfo {
     /// "about 5 weeks".
     pub since: String,
     pub gradual: bool,
-    pub wasting: bool,
-    pub denervation: bool,
     /// "axonotmesis".
     pub injury: &'static str,
-    pub recovery: String,
-    /// The lesion weakens a muscle for certain.
-    pub motor: bool,
 }
 
 /// What only the candidate sheet says.
@@ -313,10 +306,8 @@ pub struct Card {
     pub dull: Vec<String>,
     pub if_asked: String,
     pub stop: String,
-    /// Wasting can be seen by now; it cannot be acted.
-    pub wasting: bool,
-    /// What the examiner says because nobody can act it: jerks, signs.
-    pub unacted: Vec<String>,
+    /// Something can be seen or found that nobody can act: a jerk, a sign, thin muscles.
+    pub leave: bool,
     /// What may not stand on the card, for the checks.
     #[serde(skip)]
     pub forbidden: Words,
@@ -384,7 +375,6 @@ pub struct Answer {
     pub protect: Vec<String>,
     pub daily: String,
     pub vulnerable: String,
-    pub landmarks: String,
     pub mimic: String,
     pub first_steps: Vec<TimeRow>,
     pub red_flags: String,
@@ -423,7 +413,6 @@ pub struct Spared {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Differential {
     pub place: String,
-    pub tempts: String,
     pub finding: String,
     pub here: &'static str,
     pub there: &'static str,
