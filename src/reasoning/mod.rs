@@ -11,4 +11,6 @@ mod routes;
 pub use branches::{Level, heads, levels, one_nerve, origin};
 pub use differential::{Decider, Rival, decider, decides, differential, phrase};
 pub use moves::{Shift, shifts};
-pub use routes::{Along, along, depth, last_together, main_muscle, nerve_of, same_roots};
+pub use routes::{
+    Along, along, depth, last_together, main_muscle, nerve_of, same_roots, served_by,
+};

@@ -1,7 +1,7 @@
 //! Which way do fibres run, where do two structures part, and what shares their roots?
 
 use crate::anatomy::{Fibres, Kind, Model, SegmentIx, Structure};
-use crate::findings::Findings;
+use crate::findings::{Finding, Findings};
 use crate::lesion::Lesion;
 
 /// How many segments lie between the spinal cord and the far end of this one.
@@ -57,6 +57,25 @@ pub fn last_together(model: &Model, a: Structure, b: Structure) -> Option<Segmen
 pub fn nerve_of(model: &Model, s: Structure) -> &str {
     let carrier = main_muscle(model, s).unwrap_or(s);
     model.nerve_label(carrier).unwrap_or_default()
+}
+
+/// The nerve behind what is found: of a movement that is affected that of the muscle which carries most of it among those affected, of a
+/// reflex that of its arc; else as [`nerve_of`].
+pub fn served_by<'m>(model: &'m Model, found: &Findings, s: Structure) -> &'m str {
+    let muscle = |position: usize| Structure {
+        kind: Kind::Muscle,
+        position,
+    };
+    let affected = |s: Structure| found.get(s).is_some_and(Finding::affected);
+    let failing = || {
+        let shares = model.movement(s).filter(|_| affected(s))?.shares.iter();
+        let failing = shares.filter(|(m, _)| affected(muscle(*m)));
+        failing
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(m, _)| muscle(*m))
+    };
+    let arc = || Some(muscle(*model.reflex(s)?.muscles.first()?));
+    nerve_of(model, failing().or_else(arc).unwrap_or(s))
 }
 
 /// The roots of a structure, of a movement those of its main muscle.

@@ -6,7 +6,7 @@ use super::drawn::today;
 use super::room::key;
 use super::station::*;
 use super::{briefing, told};
-use crate::anatomy::{Kind, Model, Structure};
+use crate::anatomy::{Kind, Structure};
 use crate::findings::Finding;
 use crate::reasoning;
 
@@ -101,7 +101,7 @@ fn groups(ctx: &Context<'_>, draft: &Draft) -> Vec<AnswerGroup> {
             continue;
         }
         seen.push(s);
-        let by = served_by(ctx.model, s);
+        let by = reasoning::served_by(ctx.model, ctx.found, s).to_string();
         let row = AnswerRow {
             finding: ctx.model.plain(s).to_string(),
             state: f.word(),
@@ -118,20 +118,9 @@ fn groups(ctx: &Context<'_>, draft: &Draft) -> Vec<AnswerGroup> {
     groups
 }
 
-/// The nerve of a movement, an area or the arc of a reflex; empty for a sign.
-fn served_by(model: &Model, s: Structure) -> String {
-    let of_arc = model
-        .reflex(s)
-        .and_then(|r| r.muscles.first())
-        .map(|&position| Structure {
-            kind: Kind::Muscle,
-            position,
-        });
-    reasoning::nerve_of(model, of_arc.unwrap_or(s)).to_string()
-}
-
 /// Nerve and roots through which something works: "axillary nerve, C5, C6".
-fn through(model: &Model, s: Structure) -> String {
+fn through(ctx: &Context<'_>, s: Structure) -> String {
+    let model = ctx.model;
     let of = reasoning::main_muscle(model, s).unwrap_or(s);
     let roots = model
         .root_shares(of)
@@ -143,7 +132,7 @@ fn through(model: &Model, s: Structure) -> String {
         .into_iter()
         .filter_map(|r| model.roots.get(r))
         .cloned();
-    let nerve = served_by(model, s);
+    let nerve = reasoning::served_by(model, ctx.found, s).to_string();
     // The label of a dermatome is its root.
     let rooted = model.roots.contains(&nerve);
     (!nerve.is_empty() && !rooted)
@@ -159,7 +148,7 @@ fn spared(ctx: &Context<'_>, draft: &Draft) -> Vec<Spared> {
     let kept = draft.notes.negatives.iter().filter(|n| sure(n.finding));
     kept.map(|n| Spared {
         finding: ctx.model.plain(n.finding).to_string(),
-        through: through(ctx.model, n.finding),
+        through: through(ctx, n.finding),
         so_not: n
             .clears
             .iter()

@@ -90,9 +90,7 @@ pub fn count(questions: &[Question], room: &Room) -> usize {
             .sum::<usize>()
     };
     let pair = room.pair.iter();
-    let pair: usize = pair
-        .map(|p| words(&p.finding) + words(&p.here) + words(&p.there) + words(&p.by))
-        .sum();
+    let pair: usize = pair.map(|p| words(&p.finding) + 2 + words(&p.by)).sum();
     let key = room.key.iter();
     let key: usize = key.map(|k| words(&k.landmark) + words(&k.leaves)).sum();
     let risk = room.risk.as_ref().map_or(0, |r| {

@@ -129,17 +129,17 @@ fn pair(ctx: &Context<'_>, draft: &Draft, there: &crate::findings::Findings) -> 
             finding: ctx.model.plain(s).to_string(),
             here: shown(h),
             there: shown(t),
-            by: reasoning::nerve_of(ctx.model, s).to_string(),
+            by: reasoning::served_by(ctx.model, if h.affected() { ctx.found } else { there }, s)
+                .to_string(),
         });
     }
     rows
 }
 
-/// A grade, or the state.
-fn shown(f: &Finding) -> String {
-    match f.structure.kind.motor() {
-        true => f.power.to_string(),
-        false => f.word().to_string(),
+fn shown(f: &Finding) -> Shown {
+    Shown {
+        power: f.structure.kind.motor().then_some(f.power),
+        state: f.word(),
     }
 }
 

@@ -267,10 +267,17 @@ pub struct Room {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PairRow {
     pub finding: String,
-    pub here: String,
-    pub there: String,
-    /// The nerve or reflex arc behind it.
+    pub here: Shown,
+    pub there: Shown,
+    /// The nerve of what is affected, or of the reflex arc.
     pub by: String,
+}
+
+/// How a finding comes out: a grade, or the word for its state.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Shown {
+    pub power: Option<u8>,
+    pub state: &'static str,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
