@@ -35,8 +35,9 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         exposure.add(&file(&path)?)?;
     }
     let mut known = Experience::default();
-    for path in &args.learned {
-        known.add(&file(path)?)?;
+    let named = blueprint.learned.iter().map(|p| beside.join(p));
+    for path in named.chain(args.learned.iter().cloned()) {
+        known.add(&file(&path)?)?;
     }
     let seed = args.seed.or(blueprint.seed).unwrap_or_else(fresh_seed);
     let threads = std::thread::available_parallelism().map_or(2, usize::from);

@@ -4,6 +4,7 @@ use super::borderline::{self, FEW, LEAST, Refused, Regression};
 use super::judgements::{Judged, Judgements};
 use super::reliability::alpha_without;
 use super::table::Day;
+use super::tallies::{LAST_PROMPTS, QuestionTally, questions};
 use crate::circuit::blueprint::Cut;
 use crate::circuit::report::{KeyForm, KeyStation};
 use crate::diagnostic::Problem;
@@ -23,6 +24,19 @@ pub struct StationResult {
     /// By the blueprint's way of setting the pass mark.
     pub failed: Option<usize>,
     pub alpha_if_left_out: Option<f64>,
+    /// For each question and last prompt, of the candidates whose questions were marked one by one.
+    pub prompts: Vec<PromptResult>,
+}
+
+/// What candidates won of a question who needed this prompt last.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PromptResult {
+    /// From 1.
+    pub question: usize,
+    /// "none", "clarify", "probe" or "lead".
+    pub last_prompt: &'static str,
+    pub n: usize,
+    pub mean: Option<f64>,
 }
 
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
@@ -93,10 +107,25 @@ pub fn stations(
             failed: cut.map(fails),
             cuts,
             alpha_if_left_out: alpha_without(rows, at),
+            prompts: prompts(day, number, *index),
         });
     }
     told.problems(form, day.key.passing.cut, problems);
     all
+}
+
+fn prompts(day: &Day<'_>, form: usize, station: usize) -> Vec<PromptResult> {
+    let of = |(number, tally): (usize, QuestionTally)| {
+        let each = LAST_PROMPTS.into_iter().zip(tally.prompts);
+        each.map(move |(last_prompt, (n, marks))| PromptResult {
+            question: number + 1,
+            last_prompt,
+            n,
+            mean: (n > 0).then(|| marks / n as f64),
+        })
+    };
+    let all = questions(day, form, station).into_iter().enumerate();
+    all.flat_map(of).collect()
 }
 
 pub fn mean(all: &[f64]) -> Option<f64> {

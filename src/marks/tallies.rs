@@ -25,6 +25,9 @@ impl Won {
     }
 }
 
+/// In the order of [`QuestionTally::prompts`].
+pub const LAST_PROMPTS: [&str; 4] = ["none", "clarify", "probe", "lead"];
+
 /// One question over the candidates whose questions were marked one by one.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct QuestionTally {
@@ -33,7 +36,7 @@ pub struct QuestionTally {
     /// With all marks, and with none.
     pub all: usize,
     pub none: usize,
-    /// Candidates by their last prompt (none, clarify, probe, lead), and the marks that they won.
+    /// Candidates by their last prompt ([`LAST_PROMPTS`]), and the marks that they won.
     pub prompts: [(usize, f64); 4],
 }
 

@@ -276,6 +276,14 @@ fn days_and_times_that_are_none_are_refused() {
         "would have to wait",
         "position 4 with `reading: 5`",
     );
+    // 12 + 2 among 8 + 2: those of 8 minutes read for 6.
+    wrong(
+        "{rest: same}",
+        "{minutes: 12}",
+        1,
+        "would have to wait",
+        "position 1 and those like it with `reading: 6`",
+    );
     wrong(
         "{kind: trace,",
         "{nerve: radail,",

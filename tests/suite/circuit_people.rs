@@ -49,6 +49,7 @@ pub fn blueprint(
         reuse: Vec::new(),
         avoid: Vec::new(),
         exposure: Vec::new(),
+        learned: Vec::new(),
         limits: Limits {
             similarity: 0.9,
             one_nerve: 1.0,

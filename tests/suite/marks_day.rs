@@ -106,7 +106,7 @@ fn the_program_prints_a_published_table_as_one_object() {
     same(&form["variance"], "candidate station rest");
     same(
         &all["stations"][0],
-        "code form n max mean sd cuts failed alpha_if_left_out",
+        "code form n max mean sd cuts failed alpha_if_left_out prompts",
     );
     same(
         &all["stations"][0]["cuts"],
@@ -147,6 +147,33 @@ fn the_program_prints_a_published_table_as_one_object() {
     assert_eq!(all["examiners"][0]["estimable"], false);
     let (again, ..) = (call(&arguments).1, ());
     assert_eq!(again, out, "the same bytes");
+}
+
+#[test]
+fn marks_are_told_by_the_last_prompt_of_each_question() {
+    let key = key(3, 1);
+    // Four marks without a prompt, four after the question was made clear, two after a probe.
+    let text = "candidate,station_code,examiner,q1,q1_prompt,q2,q2_prompt,marks,status,global_rating,danger\n\
+                001,S1,X1,4,,6,,,,3,\n002,S1,X1,3,C,6,,,,3,\n003,S1,X1,2,P,5,,,,2,\n";
+    let all = found(&key, text, &Judgements::default());
+    let told: Vec<(usize, &str, usize, Option<f64>)> = all.stations[0]
+        .prompts
+        .iter()
+        .map(|p| (p.question, p.last_prompt, p.n, p.mean))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            (1, "none", 1, Some(4.0)),
+            (1, "clarify", 1, Some(3.0)),
+            (1, "probe", 1, Some(2.0)),
+            (1, "lead", 0, None),
+            (2, "none", 3, Some(17.0 / 3.0)),
+            (2, "clarify", 0, None),
+            (2, "probe", 0, None),
+            (2, "lead", 0, None),
+        ]
+    );
 }
 
 const JUDGES: &str = "\

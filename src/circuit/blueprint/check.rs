@@ -71,6 +71,7 @@ pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Bluepr
         reuse,
         avoid: written.avoid,
         exposure: written.exposure,
+        learned: written.learned,
         limits,
         passing,
         groups,
@@ -308,14 +309,24 @@ fn same_length(check: &mut Checker<'_>, positions: &[Position], origins: &[usize
 /// What would let two positions move on together.
 fn same_slot(other: &Position, first: &Position, pace: Pace) -> String {
     let usual = "write `starts: staggered` under `time:`, or give all positions (rests too: `rest: same`) one length";
-    let reading = first.slot(pace).checked_sub(other.length + pace.changeover);
-    match reading.filter(|r| other.station.is_some() && r % 60 == 0 && (60..=600).contains(r)) {
-        Some(r) => format!(
-            "{usual}: position {} with `reading: {}`, for instance",
-            other.name,
-            r / 60
+    // One of the two may read for longer.
+    let longer = |short: &Position, long: &Position| {
+        let reading = long
+            .slot(pace)
+            .checked_sub(short.length + pace.changeover)?;
+        let fits = short.station.is_some() && reading % 60 == 0 && (60..=600).contains(&reading);
+        (fits && reading > short.reading).then_some(reading / 60)
+    };
+    match (longer(other, first), longer(first, other)) {
+        (Some(minutes), _) => format!(
+            "{usual}: position {} with `reading: {minutes}`, for instance",
+            other.name
         ),
-        None => usual.to_string(),
+        (None, Some(minutes)) => format!(
+            "{usual}: position {} and those like it with `reading: {minutes}`, for instance",
+            first.name
+        ),
+        (None, None) => usual.to_string(),
     }
 }
 

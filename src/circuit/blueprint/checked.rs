@@ -37,6 +37,8 @@ pub struct Blueprint {
     pub avoid: Vec<String>,
     /// Paths of exposure records, as written.
     pub exposure: Vec<String>,
+    /// Paths of records of how hard stations turned out to be, as written.
+    pub learned: Vec<String>,
     pub limits: Limits,
     pub passing: Passing,
     pub groups: Vec<Group>,

@@ -31,6 +31,8 @@ pub struct Blueprint {
     #[serde(default)]
     pub exposure: Vec<String>,
     #[serde(default)]
+    pub learned: Vec<String>,
+    #[serde(default)]
     pub limits: Limits,
     #[serde(default)]
     pub passing: passing::Written,

@@ -47,30 +47,29 @@ struct Lot {
 fn lots(kinds: &[StationKind], blueprint: &Blueprint) -> Vec<Lot> {
     let mut all: Vec<Lot> = Vec::new();
     for (shape, positions) in blueprint.shapes() {
-        let same = |l: &&mut Lot| {
-            (l.level, l.minutes, l.reading) == (shape.level, shape.minutes, shape.reading)
-        };
         let own: Vec<String> = kinds
             .iter()
             .filter(|k| shape.kind.as_ref().is_none_or(|s| *s == k.id))
             .map(|k| k.id.clone())
             .collect();
-        match all.iter_mut().find(same) {
-            Some(lot) => {
-                lot.positions += positions.len();
-                lot.kinds.extend(own);
-            }
-            None => all.push(Lot {
+        let at = all.iter().position(|l| {
+            (l.level, l.minutes, l.reading) == (shape.level, shape.minutes, shape.reading)
+        });
+        let at = at.unwrap_or_else(|| {
+            all.push(Lot {
                 level: shape.level,
                 minutes: shape.minutes,
                 reading: shape.reading,
-                positions: positions.len(),
-                kinds: own,
+                positions: 0,
+                kinds: Vec::new(),
                 named: Vec::new(),
-            }),
-        }
-        if let (Some(kind), Some(lot)) = (&shape.kind, all.last_mut()) {
-            lot.named.push(kind.clone());
+            });
+            all.len() - 1
+        });
+        if let Some(lot) = all.get_mut(at) {
+            lot.positions += positions.len();
+            lot.kinds.extend(own);
+            lot.named.extend(shape.kind);
         }
     }
     let asked = blueprint.wanted.iter().filter(|w| w.least > 0);
@@ -168,4 +167,29 @@ fn reused(model: &Model, blueprint: &Blueprint) -> Vec<Job> {
         }
     }
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::blueprint::check;
+    use crate::files::{Content, Source};
+    use crate::{anatomy, station, teaching};
+
+    #[test]
+    fn a_kind_asked_for_by_name_belongs_to_the_positions_of_its_own_level() {
+        let content = Content::embedded();
+        let model = anatomy::load(&content, "upper_limb").unwrap();
+        let kinds = station::kinds(&content, &teaching::families(&content).unwrap()).unwrap();
+        // The third entry joins the first one's lot when another already stands behind it.
+        let text = "title: Day\ntime: {station: 8, reading: 2}\npositions:\n  - {kind: trace}\n  - {level: early}\n  - {kind: forecast}\n\
+                    groups:\n  - {id: A, count: 3, sittings: [{id: one, start: \"09:00\"}]}\n";
+        let source = Source::new("day.yaml", "day.yaml", text.to_string());
+        let blueprint = check(&source, &content, &model).unwrap();
+        let named: Vec<Vec<String>> = lots(&kinds, &blueprint)
+            .into_iter()
+            .map(|lot| lot.named)
+            .collect();
+        assert_eq!(named, [vec!["forecast", "trace"], vec![]]);
+    }
 }
