@@ -1,8 +1,10 @@
 //! Measures a whole circuit day: 18 stations, 4 sittings, 200 candidates; bank, plan and seats apart, and the exact search alone.
 
 use divan::{Bencher, black_box};
-use vivasmith::anatomy::{self, Model};
-use vivasmith::circuit::{self, Banked, Blueprint, Breadth, EFFORT, Effort, Exposure, Maker};
+use vivasmith::anatomy;
+use vivasmith::circuit::{
+    self, Banked, Blueprint, Breadth, EFFORT, Effort, Exposure, Limbs, Maker,
+};
 use vivasmith::files::{Content, Source};
 use vivasmith::sheets::words::sheets;
 use vivasmith::station::Station;
@@ -37,7 +39,7 @@ groups:
 
 struct World {
     content: Content,
-    model: Model,
+    limbs: Limbs<'static>,
     blueprint: Blueprint,
 }
 
@@ -45,10 +47,11 @@ fn world() -> World {
     let content = Content::embedded();
     let model = anatomy::load(&content, "upper_limb").unwrap_or_else(|e| panic!("{e}"));
     let source = Source::new("big_day.yaml", "big_day.yaml", BIG_DAY.to_string());
-    let blueprint = circuit::check(&source, &content, &model).unwrap_or_else(|e| panic!("{e}"));
+    let limbs = Limbs::of([&*Box::leak(Box::new(model))]);
+    let blueprint = circuit::check(&source, &content, &limbs).unwrap_or_else(|e| panic!("{e}"));
     World {
         content,
-        model,
+        limbs,
         blueprint,
     }
 }
@@ -61,7 +64,7 @@ fn bank(w: &World) -> Vec<Banked> {
             .map_or_else(String::new, |x| x.markdown))
     };
     let maker = Maker {
-        model: &w.model,
+        limbs: &w.limbs,
         content: &w.content,
         sheet: &sheet,
         progress: &|_, _| {},
@@ -89,7 +92,7 @@ fn four_parallel_forms_of_eighteen(bencher: Bencher, nodes: u64) {
     let stock = bank(&w);
     bencher.bench_local(|| {
         let made = circuit::plan(
-            &w.model,
+            &w.limbs,
             &w.blueprint,
             &stock,
             &Exposure::default(),

@@ -61,6 +61,9 @@ impl fmt::Display for Problem {
     }
 }
 
+/// How a hint begins that names the word which was probably meant.
+pub const NEAR: &str = "did you mean";
+
 /// Nobody mends more at a time.
 pub const MOST_SHOWN: usize = 50;
 
@@ -208,7 +211,7 @@ pub fn did_you_mean<'a>(
     otherwise: &str,
 ) -> String {
     match nearest(word, known) {
-        Some(close) => format!("did you mean `{close}`?"),
+        Some(close) => format!("{NEAR} `{close}`?"),
         None => otherwise.to_string(),
     }
 }

@@ -34,7 +34,7 @@ pub fn regions(content: &Content) -> Vec<String> {
 /// # Errors
 /// When settings.yaml cannot be read, or the content has no region.
 pub fn default_region(content: &Content) -> Result<String, Failure> {
-    if let Some(region) = settings(content)?.region {
+    if let Some(region) = settings(content)?.usual_region {
         return Ok(region);
     }
     regions(content).into_iter().next().ok_or_else(|| {
@@ -238,6 +238,10 @@ fn model(check: &mut Checker, graph: Graph, codes: &Names, written: Written) -> 
             .collect(),
         index: Default::default(),
         region: written.head.region,
+        lay: written
+            .head
+            .lay
+            .unwrap_or_else(|| written.head.label.clone()),
         label: written.head.label,
         roots: written.head.roots,
         root_names: Vec::new(),

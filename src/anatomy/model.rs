@@ -363,6 +363,8 @@ pub struct Model {
     /// "upper_limb".
     pub region: String,
     pub label: String,
+    /// What a lay person calls the limb: "arm or hand".
+    pub lay: String,
     /// "C5", "C6" ... in order; `Fibres::root` is a position in here.
     pub roots: Vec<String>,
     /// The same roots as in a sentence: "the spinal accessory nerve" for XI.

@@ -10,6 +10,8 @@ use serde::de::IgnoredAny;
 pub struct Region {
     pub region: String,
     pub label: String,
+    /// What a lay person calls it: "arm or hand". Left out: the label.
+    pub lay: Option<String>,
     pub roots: Vec<String>,
     #[serde(default)]
     pub root_names: UniqueMap<String>,

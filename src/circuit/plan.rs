@@ -1,11 +1,10 @@
 //! How do forms, places on the route and people come together into one circuit?
 
-use super::blueprint::{Blueprint, Exposure, Want};
+use super::blueprint::{Blueprint, Exposure, Limbs, Want};
 use super::choose::build_task::{Origin, task, with_nerve_limit};
 use super::choose::mip::{Effort, End};
 use super::choose::{Assembly, Banked, Outcome, Rule, Task, assemble, explain, pairs, repeats};
 use super::timetable::{Form, Track, arrange, seat};
-use crate::anatomy::Model;
 use crate::diagnostic::Failure;
 use std::time::Duration;
 
@@ -64,7 +63,7 @@ fn better(one: Option<Assembly>, other: Assembly) -> Assembly {
 /// # Errors
 /// Exit code 1 when rules clash (which, and what to relax), or people do not fit.
 pub fn plan(
-    model: &Model,
+    limbs: &Limbs<'_>,
     blueprint: &Blueprint,
     bank: &[Banked],
     exposure: &Exposure,
@@ -75,7 +74,7 @@ pub fn plan(
     let helps = helps(blueprint, &tracks);
     let wanted = with_nerve_limit(blueprint, bank);
     let (mut task, owners, mut origins) =
-        task(model, blueprint, bank, exposure, &wanted, &helps, seed);
+        task(limbs, blueprint, bank, exposure, &wanted, &helps, seed);
     // What keeps the rules may still hold two stations that are too much alike, or of which one gives the other away: such a pair
     // is forbidden and the search goes on. The exact search comes when a first answer is free of them.
     let quick = Effort { nodes: 0, ..effort };
@@ -90,12 +89,12 @@ pub fn plan(
             Outcome::Impossible | Outcome::Unknown if clean.is_some() => break,
             Outcome::Impossible => {
                 return Err(explain::explain(
-                    model, &task, &origins, blueprint, bank, effort,
+                    limbs, &task, &origins, blueprint, bank, effort,
                 ));
             }
             Outcome::Unknown => return Err(explain::unknown()),
         };
-        let clashes = pairs(model, blueprint, bank, &owners, &made.forms);
+        let clashes = pairs(limbs, blueprint, bank, &owners, &made.forms);
         if clashes.is_empty() {
             clean = Some(better(clean, made.clone()));
         }

@@ -1,7 +1,7 @@
 //! What does `vivasmith check` do? A folder or file of the user's, and every problem at once, or the short word that all is well.
 
 use super::args::CheckArgs;
-use super::{content_check, print, region, station};
+use super::{content_check, drawn_from, print, station};
 use crate::anatomy;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, FOLDERS, read_text};
@@ -12,8 +12,9 @@ use std::path::{Path, PathBuf};
 
 pub fn run(args: &CheckArgs) -> Result<String, Failure> {
     let (content, only) = target(args)?;
-    let region = region(&content, &args.shared);
-    let mut found = content_check::of(&content, region.as_deref().unwrap_or_default());
+    // Settings that cannot be read are among what is told.
+    let regions = drawn_from(&content, &args.shared).unwrap_or_default();
+    let mut found = content_check::of(&content, &regions);
     let name = only.as_ref().map(|o| o.shown.as_str());
     if let Some(name) = name {
         narrow(&mut found, name);
@@ -41,13 +42,8 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
         "  content version {} ({mine} files of your own)",
         content.version()
     );
-    let press = if args.print {
-        let model = anatomy::load(&content, &region?)?;
-        Some((Printer::new(&content)?, model))
-    } else {
-        None
-    };
-    for (file, checked) in &found.own {
+    let press = args.print.then(|| Printer::new(&content)).transpose()?;
+    for (file, region, checked) in &found.own {
         if only.as_ref().is_some_and(|o| o.name != *file) {
             continue;
         }
@@ -60,10 +56,10 @@ pub fn run(args: &CheckArgs) -> Result<String, Failure> {
                 back.margin_bits
             );
         }
-        if let (Some((printer, model)), Some(built)) = (&press, &checked.station) {
+        if let (Some(printer), Some(built)) = (&press, &checked.station) {
             text.push_str(&station::write_own(
                 printer,
-                model,
+                &anatomy::load(&content, region)?,
                 built,
                 checked.case.as_ref(),
                 &args.sheets,

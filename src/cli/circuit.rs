@@ -2,12 +2,14 @@
 
 use super::args::{CircuitArgs, formats};
 use super::content;
+use super::drawn_from;
 use super::page_style::page_style;
 use super::progress::Progress;
-use super::region;
 use super::station::fresh_seed;
 use crate::anatomy;
-use crate::circuit::{self, Breadth, Circuit, EFFORT, Effort, Experience, Exposure, Maker, report};
+use crate::circuit::{
+    self, Breadth, Circuit, EFFORT, Effort, Experience, Exposure, Limbs, Maker, report,
+};
 use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
 use crate::files::{Content, Source, read_text, ready_folder, write_folder};
 use crate::sheets::circuit::Folder;
@@ -22,12 +24,14 @@ use std::time::Duration;
 pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     let content = content(&args.shared)?;
     let (source, beside) = blueprint(&content, &args.blueprint)?;
-    let region = match circuit::region_of(&source)? {
-        Some(own) => own,
-        None => region(&content, &args.shared)?,
+    let regions = match circuit::regions_of(&source)? {
+        own if own.is_empty() => drawn_from(&content, &args.shared)?,
+        own => own,
     };
-    let model = anatomy::load(&content, &region)?;
-    let blueprint = circuit::check(&source, &content, &model)?;
+    let models = regions.iter().map(|r| anatomy::load(&content, r));
+    let models = models.collect::<Result<Vec<_>, _>>()?;
+    let limbs = Limbs::of(&models);
+    let blueprint = circuit::check(&source, &content, &limbs)?;
     printable(&source)?;
     let mut exposure = Exposure::default();
     let named = blueprint.exposure.iter().map(|p| beside.join(p));
@@ -59,7 +63,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         let mut bank = {
             let bar = Progress::new("Stations");
             let maker = Maker {
-                model: &model,
+                limbs: &limbs,
                 content: &content,
                 sheet: &sheet,
                 progress: &|done, all| bar.tell(done, all),
@@ -67,8 +71,8 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
             };
             circuit::bank(&maker, &blueprint, &exposure, seed, breadth)?
         };
-        circuit::learn(&model, &mut bank, &known);
-        circuit::plan(&model, &blueprint, &bank, &exposure, seed, effort)
+        circuit::learn(&limbs, &mut bank, &known);
+        circuit::plan(&limbs, &blueprint, &bank, &exposure, seed, effort)
     };
     let planned = match planned(Breadth::Usual) {
         // Before a rule is blamed, every kind of station is there to choose from.
@@ -77,7 +81,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     };
     let folder = Folder {
         printer: &printer,
-        model: &model,
+        limbs: &limbs,
         circuit: &planned,
         before: &exposure,
         page: page_style(&content, &args.page)?,
@@ -89,7 +93,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         folder.files(&|done, all| bar.tell(done, all))?
     };
     write_folder(&args.out, &files, args.replace)?;
-    Ok(told(&model, &planned, files.len(), &args.out))
+    Ok(told(&limbs, &planned, files.len(), &args.out))
 }
 
 /// The blueprint, and the folder that its own paths start from.
@@ -158,8 +162,8 @@ fn printable(source: &Source) -> Result<(), Failure> {
 }
 
 /// What stands on the terminal afterwards.
-fn told(model: &anatomy::Model, planned: &Circuit, files: usize, out: &Path) -> String {
-    let r = report::report(model, planned);
+fn told(limbs: &Limbs<'_>, planned: &Circuit, files: usize, out: &Path) -> String {
+    let r = report::report(limbs, planned);
     let h = &r.head;
     // Writing to a String cannot fail.
     let mut text = String::new();

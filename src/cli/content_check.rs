@@ -3,9 +3,10 @@
 use super::notes_check;
 use crate::anatomy::{self, Model};
 use crate::case::{self, Case, Level, Request};
-use crate::circuit;
+use crate::circuit::{self, Limbs};
 use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, SETTINGS, Source, Step, locate, settings};
+use crate::lesion;
 use crate::sheets::pictures::blanks;
 use crate::sheets::words::Printer;
 use crate::station::authored::{self as own, Checked};
@@ -20,7 +21,8 @@ pub struct Proof {
     pub advice: Vec<Problem>,
     /// One line each: "1 region: 64 muscles, ...".
     pub counts: Vec<String>,
-    pub own: Vec<(String, Checked)>,
+    /// The name of the file, the region it is about, what it comes to.
+    pub own: Vec<(String, String, Checked)>,
 }
 
 impl Proof {
@@ -33,14 +35,16 @@ impl Proof {
     }
 }
 
-/// Reads everything. Own stations are checked against `region`.
-pub fn of(content: &Content, region: &str) -> Proof {
+/// Reads everything. Own stations are checked against the first of `regions` that has their lesion, and stations are built on trial of each.
+pub fn of(content: &Content, regions: &[String]) -> Proof {
     let mut proof = Proof::default();
     strays(content, &mut proof);
-    let regions = anatomy::regions(content);
-    let models: Vec<(String, Option<Model>)> = regions
-        .iter()
-        .map(|r| (r.clone(), proof.keep(anatomy::load(content, r))))
+    let models: Vec<(String, Option<Model>)> = anatomy::regions(content)
+        .into_iter()
+        .map(|r| {
+            let model = proof.keep(anatomy::load(content, &r));
+            (r, model)
+        })
         .collect();
     for (name, model) in &models {
         if let Some(m) = model {
@@ -106,17 +110,16 @@ pub fn of(content: &Content, region: &str) -> Proof {
     }
     let house = proof.keep(settings(content)).is_some();
     let printer = house.then(|| proof.keep(Printer::new(content))).flatten();
-    let Some((_, Some(model))) = models.iter().find(|(name, _)| name == region) else {
-        return proof;
-    };
-    let stock = BuildCache::new(model, content, &[]);
+    let model = |r: &String| models.iter().find(|(name, _)| name == r)?.1.as_ref();
+    let meant = regions.iter().filter_map(model);
+    let stocks: Vec<_> = meant.map(|m| BuildCache::new(m, content, &[])).collect();
     if let Some(printer) = printer
         .as_ref()
         .filter(|_| families && proof.failures.is_empty())
     {
-        trial(&stock, printer, &kinds, &mut proof);
+        trial(&stocks, printer, &kinds, &mut proof);
     }
-    stations(&stock, printer.as_ref(), &mut proof);
+    stations(&stocks, printer.as_ref(), &mut proof);
     proof
 }
 
@@ -150,28 +153,30 @@ fn blueprints(content: &Content, models: &[(String, Option<Model>)], proof: &mut
     let mut count = 0;
     for source in content.under("circuits/") {
         count += 1;
-        let Some(own) = proof.keep(circuit::region_of(source)) else {
+        let Some(own) = proof.keep(circuit::regions_of(source)) else {
             continue;
         };
-        let Some(own) = own.or_else(|| anatomy::default_region(content).ok()) else {
-            continue;
-        };
-        match models.iter().find(|(name, _)| *name == own) {
-            Some((_, Some(model))) => {
-                proof.keep(circuit::check(source, content, model));
-            }
-            // The model's own problems are told already.
-            Some((_, None)) => {}
-            None => {
-                let known = models.iter().map(|(name, _)| name.as_str());
-                let hint = did_you_mean(&own, known, "name a region of anatomy/");
-                let place = locate(source, &["region".into()]);
-                proof.add(
-                    Problem::new(format!("there is no model of the region `{}`", short(&own)))
-                        .at(place)
-                        .hint(hint),
-                );
-            }
+        let known = || models.iter().map(|(name, _)| name.as_str());
+        let unknown: Vec<&String> = own.iter().filter(|r| known().all(|k| k != **r)).collect();
+        for region in &unknown {
+            let hint = did_you_mean(region, known(), "name a region of anatomy/");
+            let place = locate(source, &["region".into()]);
+            proof.add(
+                Problem::new(format!(
+                    "there is no model of the region `{}`",
+                    short(region)
+                ))
+                .at(place)
+                .hint(hint),
+            );
+        }
+        let meant = models
+            .iter()
+            .filter(|(name, _)| own.is_empty() || own.contains(name));
+        let meant: Option<Vec<&Model>> = meant.map(|(_, model)| model.as_ref()).collect();
+        // A model's own problems are told already.
+        if let Some(meant) = meant.filter(|_| unknown.is_empty()) {
+            proof.keep(circuit::check(source, content, &Limbs::of(meant)));
         }
     }
     proof.counts.push(format!("{count} blueprints of circuits"));
@@ -252,8 +257,13 @@ struct Trial<'a> {
 
 /// Builds stations with the user's files, so that what only shows on a sheet is found too: every kind and level at every site whose
 /// scenarios are the user's, and every kind at a few others. What the shipped content does wrong by itself is not the user's.
-fn trial(stock: &BuildCache<'_>, printer: &Printer<'_>, kinds: &[StationKind], proof: &mut Proof) {
-    let (content, model) = (stock.content, stock.model);
+fn trial(
+    stocks: &[BuildCache<'_>],
+    printer: &Printer<'_>,
+    kinds: &[StationKind],
+    proof: &mut Proof,
+) {
+    let content = printer.content;
     let shipped = Content::embedded();
     // A copy of a shipped file changes nothing.
     let mine = |s: &Source| {
@@ -266,6 +276,24 @@ fn trial(stock: &BuildCache<'_>, printer: &Printer<'_>, kinds: &[StationKind], p
     let on_sheets =
         |s: &Source| mine(s) && (s.name.starts_with("templates/") || s.name == SETTINGS);
     let sheets = content.all().any(on_sheets);
+    let mut built = 0;
+    for stock in stocks {
+        built += of_limb(stock, (printer, sheets), kinds, &mine, proof);
+    }
+    proof
+        .counts
+        .push(format!("{built} stations built on trial"));
+}
+
+/// The stations of one limb; gives how many were built.
+fn of_limb(
+    stock: &BuildCache<'_>,
+    (printer, sheets): (&Printer<'_>, bool),
+    kinds: &[StationKind],
+    mine: &dyn Fn(&Source) -> bool,
+    proof: &mut Proof,
+) -> usize {
+    let (content, model) = (stock.content, stock.model);
     let mut built = 0;
     let step = model.sites.len().div_ceil(SAMPLE).max(1);
     for (i, site) in model.sites.iter().enumerate() {
@@ -308,9 +336,7 @@ fn trial(stock: &BuildCache<'_>, printer: &Printer<'_>, kinds: &[StationKind], p
             }
         }
     }
-    proof
-        .counts
-        .push(format!("{built} stations built on trial"));
+    built
 }
 
 /// The same station fails without any file of the user's.
@@ -418,10 +444,16 @@ fn print(
 }
 
 /// The stations of the teacher's own.
-fn stations(stock: &BuildCache<'_>, printer: Option<&Printer<'_>>, proof: &mut Proof) {
+fn stations(stocks: &[BuildCache<'_>], printer: Option<&Printer<'_>>, proof: &mut Proof) {
+    let Some(usual) = stocks.first() else {
+        return;
+    };
     let mut count = 0;
-    for source in stock.content.under(own::FOLDER).filter(|s| !s.is_extra()) {
+    for source in usual.content.under(own::FOLDER).filter(|s| !s.is_extra()) {
         count += 1;
+        let lesion = own::lesion_of(source).unwrap_or_default();
+        let about = |s: &&BuildCache<'_>| lesion::parse(s.model, &lesion).is_ok();
+        let stock = stocks.iter().find(about).unwrap_or(usual);
         let Some(mut checked) = proof.keep(own::read_from(stock, source)) else {
             continue;
         };
@@ -443,7 +475,8 @@ fn stations(stock: &BuildCache<'_>, printer: Option<&Printer<'_>>, proof: &mut P
                 .push(Failure::Content(checked.problems.clone()));
         }
         proof.advice.extend(checked.advice.iter().cloned());
-        proof.own.push((source.name.clone(), checked));
+        let region = stock.model.region.clone();
+        proof.own.push((source.name.clone(), region, checked));
     }
     if count > 0 {
         let plural = if count == 1 { "" } else { "s" };

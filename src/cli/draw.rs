@@ -1,8 +1,8 @@
 //! What does `vivasmith draw` do? From the options to a picture and its files.
 
 use super::args::{DrawArgs, MapArg, PictureFormat, SideArg, Subject};
-use super::{content, fixed, page_style, region};
-use crate::anatomy::{self, Model};
+use super::{content, fixed, found_in, page_style};
+use crate::anatomy::Model;
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::{self, Figure, FigureStyle, Kind, Map, Side};
 use crate::files::{OutFile, write_all};
@@ -14,16 +14,15 @@ use std::fmt::Write;
 
 pub fn run(args: &DrawArgs) -> Result<String, Failure> {
     let content = content(&args.shared)?;
-    let region = region(&content, &args.shared)?;
-    let model = match args.subject {
-        Subject::Skin => anatomy::load(&content, &region)?,
-        Subject::Plexus | Subject::Nerve => anatomy::load_undrawn(&content, &region)?,
-    };
-    let lesion = args
-        .lesion
-        .as_deref()
-        .map(|text| lesion::parse(&model, text))
-        .transpose()?;
+    let word = args.lesion.as_deref().or(args.nerve.as_deref());
+    let wanted = (word.unwrap_or_default(), args.subject == Subject::Skin);
+    let (model, lesion) = found_in(&content, &args.shared, wanted, |model| {
+        if let (Some(id), Subject::Nerve) = (&args.nerve, args.subject) {
+            figure::nerve_named(model, id).map_err(Failure::usage)?;
+        }
+        let lesion = args.lesion.as_deref();
+        lesion.map(|text| lesion::parse(model, text)).transpose()
+    })?;
     let page = page_style::of(args.paper, args.text);
     let style = figure_style(&content, page)?;
     let (mut name, picture) = picture(&model, lesion.as_ref(), args, &style)?;
@@ -96,13 +95,7 @@ fn picture(
                     ));
                 }
             };
-            let drawn = figure::nerve(model, &id, lesion, kind, style).map_err(|problem| {
-                if model.nerve(&id).is_some() {
-                    Failure::content(problem)
-                } else {
-                    Failure::usage(problem)
-                }
-            })?;
+            let drawn = figure::nerve(model, &id, lesion, kind, style).map_err(Failure::content)?;
             Ok((format!("nerve-{}", file_word(&id)), drawn))
         }
         Subject::Skin => {

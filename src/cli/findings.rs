@@ -1,7 +1,7 @@
 //! Turns a lesion argument into the table or the JSON of its findings.
 
 use super::args::FindingsArgs;
-use super::{fixed, load, print};
+use super::{content, fixed, found_in, print};
 use crate::anatomy::Model;
 use crate::diagnostic::Failure;
 use crate::files::to_json;
@@ -44,8 +44,10 @@ struct PlainRow<'m> {
 }
 
 pub fn run(args: &FindingsArgs) -> Result<String, Failure> {
-    let (_, model) = load(&args.shared)?;
-    let lesion = lesion::parse(&model, &args.lesion)?;
+    let content = content(&args.shared)?;
+    let (model, lesion) = found_in(&content, &args.shared, (&args.lesion, false), |model| {
+        lesion::parse(model, &args.lesion)
+    })?;
     let fixed = fixed(&model, &args.variants)?;
     let found = findings::derive(&model, &lesion, &fixed);
     if args.json {

@@ -1,15 +1,35 @@
 //! Turns a topic into a table of what the model knows of it.
 
 use super::args::{ListArgs, Topic};
-use super::{load, print};
-use crate::anatomy::{Kind, Model, Structure};
+use super::{content, drawn_from, print};
+use crate::anatomy::{self, Kind, Model, Structure};
 use crate::diagnostic::Failure;
+use crate::files::Content;
 use crate::localise;
 use crate::station::{self, LEVELS};
+use std::collections::BTreeSet;
 
 pub fn run(args: &ListArgs) -> Result<String, Failure> {
-    let (content, model) = load(&args.shared)?;
-    let rows: Vec<Vec<String>> = match args.topic {
+    let content = content(&args.shared)?;
+    if let Some(rows) = of_the_content(&content, args.topic)? {
+        return Ok(print::columns(&rows));
+    }
+    let mut rows = Vec::new();
+    for region in drawn_from(&content, &args.shared)? {
+        rows.extend(of_a_limb(
+            &anatomy::load_undrawn(&content, &region)?,
+            args.topic,
+        ));
+    }
+    // What several limbs share is said once.
+    let mut seen = BTreeSet::new();
+    rows.retain(|row: &Vec<String>| seen.insert(row.clone()));
+    Ok(print::columns(&rows))
+}
+
+/// What a limb's model knows of a topic.
+fn of_a_limb(model: &Model, topic: Topic) -> Vec<Vec<String>> {
+    match topic {
         Topic::Sites => model
             .sites
             .iter()
@@ -38,8 +58,8 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
                 ])
             })
             .collect(),
-        Topic::Muscles => structures(&model, Kind::Muscle, |s| {
-            vec![model.label(s).into(), roots(&model, s), nerve(&model, s)]
+        Topic::Muscles => structures(model, Kind::Muscle, |s| {
+            vec![model.label(s).into(), roots(model, s), nerve(model, s)]
         }),
         Topic::Movements => model
             .movements
@@ -53,13 +73,13 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
                 row(&[&x.id, &x.label, &shares.join(", ")])
             })
             .collect(),
-        Topic::Skin => structures(&model, Kind::Skin, |s| {
-            vec![model.plain(s).into(), roots(&model, s), nerve(&model, s)]
+        Topic::Skin => structures(model, Kind::Skin, |s| {
+            vec![model.plain(s).into(), roots(model, s), nerve(model, s)]
         }),
-        Topic::Reflexes => structures(&model, Kind::Reflex, |s| {
-            vec![model.label(s).into(), roots(&model, s)]
+        Topic::Reflexes => structures(model, Kind::Reflex, |s| {
+            vec![model.label(s).into(), roots(model, s)]
         }),
-        Topic::Signs => structures(&model, Kind::Sign, |s| {
+        Topic::Signs => structures(model, Kind::Sign, |s| {
             vec![model.label(s).into(), model.test(s).into()]
         }),
         Topic::Variants => model
@@ -75,12 +95,19 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
                 })
             })
             .collect(),
-        Topic::Lookalikes => lookalikes(&model),
+        Topic::Lookalikes => lookalikes(model),
         Topic::Sources => model
             .sources
             .iter()
             .map(|(code, text)| row(&[code, text]))
             .collect(),
+        Topic::Levels | Topic::Circuits | Topic::Kinds => Vec::new(),
+    }
+}
+
+/// What the content says of a topic that no limb has a word on.
+fn of_the_content(content: &Content, topic: Topic) -> Result<Option<Vec<Vec<String>>>, Failure> {
+    Ok(Some(match topic {
         Topic::Levels => LEVELS
             .iter()
             .map(|&l| {
@@ -103,12 +130,12 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
                 row(&[stem, title.unwrap_or_default().trim()])
             })
             .collect(),
-        Topic::Kinds => station::kinds(&content, &crate::teaching::families(&content)?)?
+        Topic::Kinds => station::kinds(content, &crate::teaching::families(content)?)?
             .iter()
             .map(|k| row(&[&k.id, &k.label, &k.synonyms.join("; ")]))
             .collect(),
-    };
-    Ok(print::columns(&rows))
+        _ => return Ok(None),
+    }))
 }
 
 /// One row a structure: its id, then `cells`.

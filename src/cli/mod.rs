@@ -20,8 +20,8 @@ mod station;
 mod write_own;
 
 use crate::anatomy::{self, Model};
-use crate::diagnostic::Failure;
-use crate::files::{Content, interrupted};
+use crate::diagnostic::{Failure, NEAR, nearest};
+use crate::files::{Content, interrupted, settings};
 use args::{Command, Shared};
 use clap::Parser;
 use std::ffi::OsString;
@@ -101,11 +101,58 @@ fn region(content: &Content, shared: &Shared) -> Result<String, Failure> {
     }
 }
 
-/// The content and the region's model that the shared options name, for a command that draws no skin.
-fn load(shared: &Shared) -> Result<(Content, Model), Failure> {
-    let content = content(shared)?;
-    let model = anatomy::load_undrawn(&content, &region(&content, shared)?)?;
-    Ok((content, model))
+/// The regions to draw from or to look a word up in, the usual one first: just the one that the shared options or the user's
+/// settings keep to.
+fn drawn_from(content: &Content, shared: &Shared) -> Result<Vec<String>, Failure> {
+    let meant = region(content, shared)?;
+    let kept = shared.region.is_some() || settings(content)?.region.is_some();
+    let others = anatomy::regions(content).into_iter();
+    let others = others.filter(|r| *r != meant && !kept);
+    Ok(std::iter::once(meant.clone()).chain(others).collect())
+}
+
+/// The first region whose model has what is looked for, with what was found there; those whose files hold the `word` are tried
+/// first, so that only the one that is needed is read. Charts are read where skin may be `drawn`.
+///
+/// # Errors
+/// When no region has it: what the usual one says, or the region that knows a word near the one that was written.
+fn found_in<T>(
+    content: &Content,
+    shared: &Shared,
+    (word, drawn): (&str, bool),
+    look: impl Fn(&Model) -> Result<T, Failure>,
+) -> Result<(Model, T), Failure> {
+    let load = match drawn {
+        true => anatomy::load,
+        false => anatomy::load_undrawn,
+    };
+    let mut failures = Vec::new();
+    let mut regions = drawn_from(content, shared)?;
+    let word = anatomy::fold(word.split(['@', '+']).next().unwrap_or_default());
+    let named = |r: &String| {
+        let folder = format!("anatomy/{r}/");
+        let mut files = content.under(&folder);
+        files.any(|s| s.text.contains(&word))
+    };
+    regions.sort_by_cached_key(|r| !named(r));
+    let known = regions.first().is_some_and(named);
+    for region in regions {
+        let model = load(content, &region)?;
+        match look(&model) {
+            Ok(found) => return Ok((model, found)),
+            Err(failure) => failures.push(failure),
+        }
+    }
+    // What the region says that has the word; else the one that knows the nearest; else the usual one.
+    let near = |f: &Failure| {
+        let hint = f.problems().first()?.hint.strip_prefix(NEAR)?;
+        Some(hint.split('`').nth(1)?.to_string())
+    };
+    let meant: Vec<Option<String>> = failures.iter().map(near).collect();
+    let nearest = nearest(&word, meant.iter().flatten().map(String::as_str));
+    let is = |m: &Option<String>| !known && nearest.is_some() && m.as_deref() == nearest;
+    let best = meant.iter().position(is);
+    Err(failures.swap_remove(best.unwrap_or(0)))
 }
 
 /// The variants that `--variant` names, held at one alternative each.

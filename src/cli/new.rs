@@ -21,7 +21,7 @@ pub fn run(args: &NewArgs) -> Result<String, Failure> {
     } else {
         Content::embedded()
     };
-    let model = anatomy::load(&content, &super::region(&content, &args.shared)?)?;
+    let model = limb(&content, args, id)?;
     if args.what == NewArg::Teaching {
         let (name, text) = super::new_teaching::starter(&content, &model, id)?;
         let path = write_new(&root, &name, text.as_bytes())?;
@@ -37,6 +37,15 @@ pub fn run(args: &NewArgs) -> Result<String, Failure> {
         None => write_new(&root, &name, text.as_bytes())?,
     };
     Ok(told(&path, args))
+}
+
+/// The limb that the site of the new file lies in, or that is meant.
+fn limb(content: &Content, args: &NewArgs, id: &str) -> Result<Model, Failure> {
+    if !matches!(args.what, NewArg::Teaching | NewArg::Scenario) {
+        return anatomy::load(content, &super::region(content, &args.shared)?);
+    }
+    let look = |model: &Model| known_site(model, id);
+    super::found_in(content, &args.shared, (id, true), look).map(|(model, ())| model)
 }
 
 fn told(path: &Path, args: &NewArgs) -> String {

@@ -1,12 +1,12 @@
 //! What does `vivasmith station` do? From the options to a case, a station and its sheets in a folder.
 
-use super::args::{SheetArgs, StationArgs, formats};
+use super::args::{Shared, SheetArgs, StationArgs, formats};
 use super::page_style::page_style;
-use super::{content, fixed, region};
+use super::{content, drawn_from, fixed, found_in};
 use crate::anatomy::{self, Model};
-use crate::case::{self, Case, Request};
+use crate::case::{self, Case, Request, Stream};
 use crate::diagnostic::{Failure, Problem};
-use crate::files::{Content, write_all};
+use crate::files::{Content, Source, write_all};
 use crate::lesion;
 use crate::sheets::pictures::{self, Picture};
 use crate::sheets::publish::{StationSheets, publish};
@@ -31,31 +31,52 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         ));
     }
     if let Some(id) = args.place.as_deref().and_then(|p| p.strip_prefix("own:")) {
-        let model = anatomy::load(&content, &region(&content, &args.shared)?)?;
-        return own(&content, &model, id, args);
+        return own(&content, id, args);
     }
+    let seed = args.seed.unwrap_or_else(fresh_seed);
     // What does not wait for the model is done on the second core.
-    let (model, printer) = std::thread::scope(|scope| {
+    let (found, printer) = std::thread::scope(|scope| {
         let printer = scope.spawn(|| {
             let printer = Printer::new(&content);
             // Kept for the process; whoever needs the fonts hears what is wrong with them.
             let _ = Fonts::load();
             printer
         });
-        let model = region(&content, &args.shared).and_then(|r| anatomy::load(&content, &r));
-        (model, joined(printer))
+        (limb(&content, seed, args), joined(printer))
     });
-    drawn(&content, &model?, printer, args)
+    let (model, place) = found?;
+    drawn(&content, &model, place, printer, seed, args)
+}
+
+/// What is asked for of a limb's sites: one of them, or a whole lesion; neither where it is drawn.
+type Place = (Option<String>, Option<lesion::Lesion>);
+
+/// The limb that the station is about, and the place asked for there; drawn by the seed where nothing tells.
+fn limb(content: &Content, seed: u64, args: &StationArgs) -> Result<(Model, Place), Failure> {
+    let word = args.place.as_deref().or(args.area.as_deref());
+    if let Some(word) = word {
+        return found_in(content, &args.shared, (word, true), |model| {
+            if let Some(area) = &args.area {
+                case::sites_of(model, area)?;
+            }
+            place(model, args.place.as_deref())
+        });
+    }
+    let regions = drawn_from(content, &args.shared)?;
+    let at = Stream::new(seed, "station/region").below(regions.len() as u32);
+    let region = regions.get(at as usize).map_or("", String::as_str);
+    Ok((anatomy::load(content, region)?, (None, None)))
 }
 
 /// A station of a case that is drawn.
 fn drawn(
     content: &Content,
     model: &Model,
+    (site, whole): Place,
     printer: Result<Printer<'_>, Failure>,
+    seed: u64,
     args: &StationArgs,
 ) -> Result<String, Failure> {
-    let seed = args.seed.unwrap_or_else(fresh_seed);
     let fixed = fixed(model, &args.variants)?;
     let level = args.level;
     let kind = args
@@ -66,7 +87,6 @@ fn drawn(
             station::kind_named(&all, word).cloned()
         })
         .transpose()?;
-    let (site, whole) = place(model, args.place.as_deref())?;
     let request = Request {
         site,
         lesion: whole,
@@ -134,18 +154,35 @@ fn joined<T>(thread: ScopedJoinHandle<'_, T>) -> T {
 }
 
 /// A station of the teacher's own, when nothing is wrong with it.
-fn own(content: &Content, model: &Model, id: &str, args: &StationArgs) -> Result<String, Failure> {
-    let checked = authored::read(model, content, authored::find(content, id)?)?;
+fn own(content: &Content, id: &str, args: &StationArgs) -> Result<String, Failure> {
+    let source = authored::find(content, id)?;
+    let region = own_region(content, &args.shared, source)?;
+    let model = anatomy::load(content, &region)?;
+    let checked = authored::read(&model, content, source)?;
     let Some(built) = &checked.station else {
         return Err(Failure::Content(checked.problems));
     };
     let printer = Printer::new(content)?;
     let case = checked.case.as_ref();
-    let mut text = write_own(&printer, model, built, case, &args.sheets)?;
+    let mut text = write_own(&printer, &model, built, case, &args.sheets)?;
     if args.explain {
         text.push_str(&explanation(built));
     }
     Ok(text)
+}
+
+/// The region of the lesion of a station of one's own; the usual one where the file does not tell, whose fault is said later.
+pub(super) fn own_region(
+    content: &Content,
+    shared: &Shared,
+    source: &Source,
+) -> Result<String, Failure> {
+    let lesion = authored::lesion_of(source).unwrap_or_default();
+    let look = |model: &Model| lesion::parse(model, &lesion).map(|_| model.region.clone());
+    match found_in(content, shared, (&lesion, false), look) {
+        Ok((_, region)) => Ok(region),
+        Err(_) => super::region(content, shared),
+    }
 }
 
 /// Prints the sheets of a station of one's own, with the pictures of its case.
@@ -220,10 +257,7 @@ fn explanation(built: &Station) -> String {
 }
 
 /// A bare site leaves the severity to the scenario; anything more is a lesion of its own.
-fn place(
-    model: &Model,
-    word: Option<&str>,
-) -> Result<(Option<String>, Option<lesion::Lesion>), Failure> {
+fn place(model: &Model, word: Option<&str>) -> Result<Place, Failure> {
     match word {
         None => Ok((None, None)),
         Some(word) if word.contains(['@', '+']) => Ok((None, Some(lesion::parse(model, word)?))),

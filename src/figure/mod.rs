@@ -29,7 +29,7 @@ mod svg;
 
 pub use crate::case::Side;
 pub use figure_style::{FigureStyle, Lettering, PAGE};
-pub use nerve::nerve;
+pub use nerve::{nerve, nerve_named};
 pub use plexus::plexus;
 pub use shape::Figure;
 pub use skin::{Map, skin, skin_within};

@@ -37,23 +37,31 @@ pub fn nerve(
     kind: Kind,
     style: &FigureStyle,
 ) -> Result<Figure, Problem> {
-    let folded = fold(id);
-    let Some(index) = model.nerves.iter().position(|n| {
-        n.id == folded || fold(&n.label) == folded || n.synonyms.iter().any(|s| fold(s) == folded)
-    }) else {
-        let known = || model.nerves.iter().map(|n| n.id.as_str());
-        let all: Vec<&str> = known().collect();
-        return Err(
-            Problem::new(format!("no nerve has the id `{}`", short(id))).hint(did_you_mean(
-                id,
-                known(),
-                &format!("choose one of: {}", all.join(", ")),
-            )),
-        );
-    };
+    let index = nerve_named(model, id)?;
     let lesion = lesion.filter(|_| kind.shows_lesion());
     let course = course(model, index, lesion, style);
     style.fit(&|factor| strip(model, &course, lesion, kind, style, factor))
+}
+
+/// The place in `Model::nerves` of the nerve of this id, label or synonym.
+///
+/// # Errors
+/// With the nearest id, or all of them.
+pub fn nerve_named(model: &Model, word: &str) -> Result<usize, Problem> {
+    let folded = fold(word);
+    let found = model.nerves.iter().position(|n| {
+        n.id == folded || fold(&n.label) == folded || n.synonyms.iter().any(|s| fold(s) == folded)
+    });
+    found.ok_or_else(|| {
+        let known = || model.nerves.iter().map(|n| n.id.as_str());
+        let all: Vec<&str> = known().collect();
+        let otherwise = format!("choose one of: {}", all.join(", "));
+        Problem::new(format!("no nerve has the id `{}`", short(word))).hint(did_you_mean(
+            word,
+            known(),
+            &otherwise,
+        ))
+    })
 }
 
 fn strip(

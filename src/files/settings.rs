@@ -66,8 +66,10 @@ struct Written {
 #[derive(Debug, Clone)]
 pub struct Settings {
     pub institution: String,
-    /// What is meant where no region is named.
+    /// The region that a user's settings keep to.
     pub region: Option<String>,
+    /// What is meant where nothing else tells.
+    pub usual_region: Option<String>,
     pub paper: PaperWord,
     pub text: TextWord,
     pub eponyms: Eponyms,
@@ -107,7 +109,8 @@ pub fn settings(content: &Content) -> Result<Settings, Failure> {
             .unwrap_or_default()
             .trim()
             .to_string(),
-        region: user.region.or(base.region),
+        usual_region: user.region.clone().or(base.region),
+        region: user.region,
         paper: user.paper.or(base.paper).unwrap_or(PaperWord::A4),
         text: user.text.or(base.text).unwrap_or(TextWord::Normal),
         eponyms: user.eponyms.or(base.eponyms).unwrap_or(Eponyms::Plain),

@@ -122,11 +122,7 @@ fn resolve(model: &Model, word: &str) -> Result<Place, Failure> {
         .flat_map(|s| std::iter::once(s.id.as_str()).chain(s.synonyms.iter().map(String::as_str)))
         .chain(model.segments.iter().map(|s| s.id.as_str()));
     Err(usage(
-        format!(
-            "no site or segment of the {} is called `{}`",
-            model.label,
-            short(word)
-        ),
+        format!("no site or segment is called `{}`", short(word)),
         did_you_mean(word, known, "`vivasmith list sites` shows them all"),
     ))
 }

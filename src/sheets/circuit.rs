@@ -5,9 +5,8 @@ use super::pictures::pictures;
 use super::publish::{Document, Formats, StationSheets, Text, publish};
 use super::rows::{Per, Reader, SHEETS};
 use super::words::{Printer, Seat, Value};
-use crate::anatomy::Model;
 use crate::circuit::report::{self, lists, mark_sheet, plan_of_print, seats, slips};
-use crate::circuit::{Banked, Circuit, Exposure, Form, on_threads};
+use crate::circuit::{Banked, Circuit, Exposure, Form, Limbs, on_threads};
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::Figure;
 use crate::files::{OutFile, to_json_line};
@@ -16,7 +15,7 @@ use serde::Serialize;
 
 pub struct Folder<'a> {
     pub printer: &'a Printer<'a>,
-    pub model: &'a Model,
+    pub limbs: &'a Limbs<'a>,
     pub circuit: &'a Circuit,
     pub before: &'a Exposure,
     pub page: PageStyle,
@@ -68,8 +67,8 @@ impl Folder<'_> {
         }
         documents.extend(self.filled(&head)?);
         let mut files = publish(&documents, &pictures, self.formats, self.threads, progress)?;
-        let record = report::record(self.model, self.circuit, self.before);
-        let key = report::marking_key(self.model, self.circuit, self.printer.grades());
+        let record = report::record(self.limbs, self.circuit, self.before);
+        let key = report::marking_key(self.limbs, self.circuit, self.printer.grades());
         for (name, text) in [
             ("mark_sheet.csv", mark_sheet::mark_sheet(self.circuit)?),
             (report::KEY_FILE, to_json_line(&key)?),
@@ -106,8 +105,11 @@ impl Folder<'_> {
         let style = self.printer.figure_style(self.page);
         let made = on_threads(self.threads, &all, &|&(form, position, banked)| {
             let station = &banked.station;
-            let pictures =
-                pictures(self.model, &banked.case, station, &style).map_err(Failure::content)?;
+            let pictures = match self.limbs.model_of(banked.site) {
+                Some(model) => pictures(model, &banked.case, station, &style),
+                None => Ok(Vec::new()),
+            }
+            .map_err(Failure::content)?;
             Ok(Stop {
                 form,
                 number: self.number(position),
@@ -164,7 +166,7 @@ impl Folder<'_> {
 
     /// Timetables, report and lists.
     fn of_the_day(&self, head: &report::Head) -> Result<Vec<Document<'static>>, Failure> {
-        let report = report::report(self.model, self.circuit);
+        let report = report::report(self.limbs, self.circuit);
         let lists = lists::lists(self.circuit);
         let candidates = slips::candidate_slips(self.circuit);
         let examiners = slips::examiner_slips(self.circuit);

@@ -56,6 +56,7 @@ pub fn station(cache: &BuildCache<'_>, mut draft: Draft) -> Result<Station, Fail
         reading_minutes: draft.reading_minutes,
         total_marks: draft.total_marks,
         region: model.label.clone(),
+        limb: model.lay.clone(),
         patient: patient_info(&draft.case),
         time: time(&draft.case),
         lesion: lesion(model, &draft),

@@ -21,6 +21,8 @@ pub struct Station {
     pub total_marks: u32,
     /// "upper limb".
     pub region: String,
+    /// What a lay person calls it: "arm or hand".
+    pub limb: String,
     pub patient: PatientInfo,
     pub time: TimeInfo,
     pub lesion: LesionInfo,

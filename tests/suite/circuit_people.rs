@@ -36,7 +36,6 @@ pub fn blueprint(
         title: "Day".into(),
         date: String::new(),
         place: String::new(),
-        region: "upper_limb".into(),
         seed: None,
         pace: Pace {
             changeover: 60,

@@ -1,11 +1,11 @@
 //! Whole circuits from the shipped content: rules kept, forms alike, clashes explained, exposure respected.
 
 use std::sync::OnceLock;
-use vivasmith::anatomy::{Model, load};
+use vivasmith::anatomy::load;
 use vivasmith::circuit::choose::{counts_for, leaks, similarity};
 use vivasmith::circuit::report::{self, lists, review};
 use vivasmith::circuit::{
-    Banked, Blueprint, Breadth, Circuit, EFFORT, Effort, Exposure, Maker, bank, check, plan,
+    Banked, Blueprint, Breadth, Circuit, EFFORT, Effort, Exposure, Limbs, Maker, bank, check, plan,
 };
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::{Content, Source};
@@ -14,7 +14,7 @@ use vivasmith::station::Station;
 
 struct World {
     content: Content,
-    model: Model,
+    limbs: Limbs<'static>,
 }
 
 fn world() -> &'static World {
@@ -22,14 +22,15 @@ fn world() -> &'static World {
     WORLD.get_or_init(|| {
         let content = Content::embedded();
         let model = load(&content, "upper_limb").expect("the shipped model loads");
-        World { content, model }
+        let limbs = Limbs::of([&*Box::leak(Box::new(model))]);
+        World { content, limbs }
     })
 }
 
 fn blueprint(text: &str) -> Blueprint {
     let w = world();
     let source = Source::new("day.yaml", "day.yaml", text.to_string());
-    check(&source, &w.content, &w.model).unwrap_or_else(|e| panic!("{e}"))
+    check(&source, &w.content, &w.limbs).unwrap_or_else(|e| panic!("{e}"))
 }
 
 fn stock(blueprint: &Blueprint, exposure: &Exposure, seed: u64, threads: usize) -> Vec<Banked> {
@@ -41,7 +42,7 @@ fn stock(blueprint: &Blueprint, exposure: &Exposure, seed: u64, threads: usize) 
             .map_or_else(String::new, |x| x.markdown))
     };
     let maker = Maker {
-        model: &w.model,
+        limbs: &w.limbs,
         content: &w.content,
         sheet: &sheet,
         progress: &|_, _| {},
@@ -54,7 +55,7 @@ fn try_plan(text: &str, seed: u64, exposure: &Exposure) -> Result<Circuit, Failu
     let b = blueprint(text);
     let own = stock(&b, exposure, seed, 2);
     plan(
-        &world().model,
+        &world().limbs,
         &b,
         &own,
         exposure,
@@ -127,12 +128,12 @@ fn every_hard_rule_is_kept_in_every_form() {
                 assert_ne!(a.site, b.site, "a site once in a form");
                 assert!(similarity(a, b) <= 0.7);
                 assert!(
-                    leaks(&world().model, a, b).is_none() && leaks(&world().model, b, a).is_none()
+                    leaks(&world().limbs, a, b).is_none() && leaks(&world().limbs, b, a).is_none()
                 );
             }
         }
     }
-    assert!(review(&world().model, c).iter().all(|n| !n.warning));
+    assert!(review(&world().limbs, c).iter().all(|n| !n.warning));
 }
 
 #[test]
@@ -142,7 +143,7 @@ fn the_forms_are_alike_and_share_no_site_that_would_help() {
     let first = sites(c, 0);
     assert!(sites(c, 1).iter().all(|s| !first.contains(s)));
     assert!(c.made.repeats.is_empty());
-    let r = report::report(&world().model, c);
+    let r = report::report(&world().limbs, c);
     let spread: f64 = r.spread.difficulty.parse().expect("a number");
     // The bank holds stations from 9 to 27 points: two points in a whole form is close.
     assert!(spread <= 2.0, "{spread}");
@@ -156,7 +157,7 @@ fn the_same_seed_gives_the_same_circuit_on_any_number_of_threads() {
     let b = blueprint(TWO_GROUPS);
     let own = stock(&b, &Exposure::default(), 5, 1);
     let again = plan(
-        &world().model,
+        &world().limbs,
         &b,
         &own,
         &Exposure::default(),
@@ -181,7 +182,7 @@ fn the_same_seed_gives_the_same_circuit_on_any_number_of_threads() {
 #[test]
 fn what_was_met_is_not_printed_again_and_its_sites_come_last() {
     let c = two_groups();
-    let record = report::record(&world().model, c, &Exposure::default());
+    let record = report::record(&world().limbs, c, &Exposure::default());
     assert_eq!(record.met.len(), 8);
     let next = try_plan(TWO_GROUPS, 5, &record).unwrap_or_else(|e| panic!("{e}"));
     let old = [sites(c, 0), sites(c, 1)].concat();
@@ -205,7 +206,7 @@ fn quarantined_groups_may_meet_the_same_sites() {
     );
     let c = try_plan(&apart, 5, &Exposure::default()).unwrap_or_else(|e| panic!("{e}"));
     assert!(c.made.helps.is_empty());
-    let r = report::report(&world().model, &c);
+    let r = report::report(&world().limbs, &c);
     assert_eq!(
         r.spread.difficulty, "0.0",
         "the same form twice is as equal as can be"
@@ -281,7 +282,7 @@ fn waves(more: &str) -> Circuit {
 #[test]
 fn a_later_sitting_of_the_same_form_is_warned_of_and_can_have_its_own() {
     let warned = |c: &Circuit| -> Vec<String> {
-        let notes = review(&world().model, c).into_iter().filter(|n| n.warning);
+        let notes = review(&world().limbs, c).into_iter().filter(|n| n.warning);
         notes.map(|n| n.text).collect()
     };
     let one = waves("");

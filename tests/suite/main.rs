@@ -14,6 +14,7 @@ mod circuit_people;
 mod circuit_plan;
 mod cli_content;
 mod cli_findings;
+mod cli_limbs;
 mod files_messages;
 mod files_writing;
 mod draw_charts;

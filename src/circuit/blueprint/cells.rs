@@ -2,9 +2,8 @@
 
 use super::checked::{Filter, Position, Reuse, Want};
 use super::checker::{Checker, at};
-use super::place::on_nerve;
 use super::written;
-use crate::case::{Level, sites_of};
+use crate::case::Level;
 use std::collections::VecDeque;
 
 pub(super) fn wanted(
@@ -21,7 +20,7 @@ pub(super) fn wanted(
             check.say(
                 &here,
                 "this cell does not say what it counts",
-                "add site, nerve, part, lesion, kind, level or domain",
+                "add region, site, nerve, part, lesion, kind, level or domain",
             );
         }
         let (least, most) = bounds(check, i, want, stations);
@@ -125,20 +124,31 @@ fn bounds(
 
 /// What a cell counts, and how messages call it.
 fn filter(check: &mut Checker<'_>, i: usize, want: &written::Want) -> (Filter, String) {
-    let model = check.model;
+    let limbs = check.limbs;
     let mut filter = Filter::default();
     let mut label: Vec<String> = Vec::new();
     let mut narrow = |these: Vec<usize>| match &mut filter.sites {
         Some(sites) => sites.retain(|s| these.contains(s)),
         None => filter.sites = Some(these),
     };
+    if let Some(word) = &want.region {
+        let found = limbs.in_region(word);
+        if found.is_none() {
+            let known = limbs.models().iter().map(|m| m.region.as_str());
+            let otherwise = "name a limb that the circuit draws on: see `region:` of the blueprint";
+            let path = at!["wanted", i, "region"];
+            check.unknown(&path, "the circuit has no limb", word, known, otherwise);
+        }
+        narrow(found.unwrap_or_default());
+        label.push(format!("region {word}"));
+    }
     if let Some(word) = &want.site {
         let path = at!["wanted", i, "site"];
         narrow(check.site(&path, word).into_iter().collect());
         label.push(format!("site {word}"));
     }
     if let Some(word) = &want.nerve {
-        narrow(area(check, i, "nerve", word, on_nerve(model, word)));
+        narrow(area(check, i, "nerve", word, limbs.on_nerve(word)));
         label.push(format!("nerve {word}"));
     }
     if let Some(word) = &want.part {
@@ -146,12 +156,12 @@ fn filter(check: &mut Checker<'_>, i: usize, want: &written::Want) -> (Filter, S
         label.push(format!("part {word}"));
     }
     if let Some(word) = &want.lesion {
-        let places = model.places();
+        let places = limbs.places();
         let all: Vec<(&str, &str)> = places.iter().map(|p| (*p, *p)).collect();
         let path = at!["wanted", i, "lesion"];
         check.one_of(&path, "a lesion cannot lie in a", Some(word), &all);
-        let sites = 0..model.sites.len();
-        narrow(sites.filter(|&s| model.place_of(s) == word).collect());
+        let sites = 0..limbs.len();
+        narrow(sites.filter(|&s| limbs.place_of(s) == word).collect());
         label.push(format!("lesion of a {word}"));
     }
     if let Some(word) = &want.kind {
@@ -182,7 +192,7 @@ fn area(
     word: &str,
     mut known: Vec<usize>,
 ) -> Vec<usize> {
-    match sites_of(check.model, word) {
+    match check.limbs.in_area(word) {
         Ok(sites) => known.extend(sites),
         Err(failure) if known.is_empty() => {
             for p in failure.problems() {
@@ -201,7 +211,7 @@ pub(super) fn apart(
     check: &mut Checker<'_>,
     written: &written::Blueprint,
 ) -> Vec<(String, String)> {
-    let sites = &check.model.sites;
+    let limbs = check.limbs;
     let mut arrows: Vec<(usize, usize)> = Vec::new();
     for (i, entry) in written.apart.iter().enumerate() {
         let Some(one) = check.site(&at!["apart", i, "site"], &entry.site) else {
@@ -221,9 +231,8 @@ pub(super) fn apart(
                 continue;
             }
             arrows.push((one, other));
-            if let Some(ring) = ring(&arrows, sites.len()) {
-                let names = ring.iter().filter_map(|&s| sites.get(s));
-                let names: Vec<&str> = names.map(|s| s.id.as_str()).collect();
+            if let Some(ring) = ring(&arrows, limbs.len()) {
+                let names: Vec<&str> = ring.iter().map(|&s| limbs.id(s)).collect();
                 check.say(
                     &path,
                     format!("the exclusions run in a ring: {}", names.join(" from ")),
@@ -235,7 +244,7 @@ pub(super) fn apart(
     }
     arrows
         .iter()
-        .filter_map(|&(a, b)| Some((sites.get(a)?.id.clone(), sites.get(b)?.id.clone())))
+        .map(|&(a, b)| (limbs.id(a).to_string(), limbs.id(b).to_string()))
         .collect()
 }
 
@@ -280,7 +289,7 @@ pub(super) fn reuse(
     for (i, entry) in written.reuse.iter().enumerate() {
         let (here, path) = (at!["reuse", i], at!["reuse", i, "site"]);
         let found = check.site(&path, &entry.site);
-        let Some(site) = found.and_then(|s| check.model.sites.get(s)) else {
+        let Some(site) = found.and_then(|s| check.limbs.site(s)) else {
             continue;
         };
         let minutes = entry.minutes.unwrap_or(written.time.station);

@@ -6,8 +6,8 @@ use super::checked::{
 };
 use super::checker::{Checker, at};
 use super::clock::{self, Second};
+use super::limbs::Limbs;
 use super::{cells, passing, people, written};
-use crate::anatomy::Model;
 use crate::case::Level;
 use crate::diagnostic::{Failure, short};
 use crate::files::{Content, Source};
@@ -21,9 +21,9 @@ const REST: (f64, f64) = (1.0, 120.0);
 ///
 /// # Errors
 /// Exit code 2 when the file is no blueprint; exit code 1 with every problem at once when what it says cannot be.
-pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Blueprint, Failure> {
+pub fn check(source: &Source, content: &Content, limbs: &Limbs<'_>) -> Result<Blueprint, Failure> {
     let written = written::read(source)?;
-    let mut check = Checker::new(source, content, model)?;
+    let mut check = Checker::new(source, content, limbs)?;
     if written.title.trim().is_empty() {
         check.say(&at!["title"], "the circuit has no title", "write one line");
     }
@@ -62,7 +62,6 @@ pub fn check(source: &Source, content: &Content, model: &Model) -> Result<Bluepr
         title: written.title.trim().to_string(),
         date: written.date,
         place: written.place,
-        region: model.region.clone(),
         seed: written.seed,
         pace,
         positions,

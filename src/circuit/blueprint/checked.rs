@@ -24,7 +24,6 @@ pub struct Blueprint {
     /// As written, for print only; may be empty.
     pub date: String,
     pub place: String,
-    pub region: String,
     pub seed: Option<u64>,
     pub pace: Pace,
     /// In the order of the route.

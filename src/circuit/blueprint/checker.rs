@@ -1,7 +1,8 @@
 //! What is wrong with a blueprint, and where? Every problem is gathered here, and every word is looked up against the content here.
 
 use super::clock::{self, Second};
-use crate::anatomy::{Model, fold};
+use super::limbs::Limbs;
+use crate::anatomy::fold;
 use crate::case::Level;
 use crate::diagnostic::{MOST_SHOWN, Problem, did_you_mean, short};
 use crate::files::{Content, Source, Step, locate};
@@ -17,7 +18,7 @@ pub(super) use at;
 
 pub(super) struct Checker<'a> {
     pub source: &'a Source,
-    pub model: &'a Model,
+    pub limbs: &'a Limbs<'a>,
     kinds: Vec<StationKind>,
     pub domains: BTreeSet<String>,
     pub problems: Vec<Problem>,
@@ -39,13 +40,13 @@ impl<'a> Checker<'a> {
     pub fn new(
         source: &'a Source,
         content: &Content,
-        model: &'a Model,
+        limbs: &'a Limbs<'a>,
     ) -> Result<Self, crate::diagnostic::Failure> {
         let families = teaching::families(content)?;
         let kinds = station::kinds(content, &families)?;
         Ok(Checker {
             source,
-            model,
+            limbs,
             domains: teaching::DOMAINS.map(String::from).into(),
             kinds,
             problems: Vec::new(),
@@ -186,22 +187,13 @@ impl<'a> Checker<'a> {
         found
     }
 
-    /// The position of a site in the model.
+    /// The position of a site among those of all limbs.
     pub fn site(&mut self, path: &[Step], word: &str) -> Option<usize> {
-        let wanted = fold(word);
-        let model = self.model;
-        let found = model
-            .sites
-            .iter()
-            .position(|s| s.id == wanted || s.synonyms.iter().any(|x| fold(x) == wanted));
+        let found = self.limbs.named(word);
         if found.is_none() {
-            self.unknown(
-                path,
-                "no site is called",
-                word,
-                model.sites.iter().map(|s| s.id.as_str()),
-                "`vivasmith list sites` shows them all",
-            );
+            let known = self.limbs.sites().map(|s| s.id.as_str());
+            let otherwise = "`vivasmith list sites` shows them all";
+            self.unknown(path, "no site is called", word, known, otherwise);
         }
         found
     }

@@ -1,7 +1,7 @@
 //! What did whoever plans the day ask for? The blueprint as it is written, checked with every problem at once, and what it is checked against.
 
 pub mod clock;
-mod place;
+mod limbs;
 mod exposure;
 mod learned;
 mod checker;
@@ -16,6 +16,6 @@ pub use check::check;
 pub use checked::*;
 pub use exposure::{Exposure, Met};
 pub use learned::{Asked, Experience, Harder, Learned};
+pub use limbs::Limbs;
 pub use passing::{Cut, Danger, Passing, Then};
-pub use place::main_nerve;
-pub use written::region_of;
+pub use written::regions_of;

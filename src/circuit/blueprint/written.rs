@@ -15,7 +15,7 @@ pub struct Blueprint {
     pub date: String,
     #[serde(default)]
     pub place: String,
-    pub region: Option<String>,
+    pub region: Option<Regions>,
     pub seed: Option<u64>,
     pub level: Option<String>,
     pub time: Time,
@@ -39,6 +39,14 @@ pub struct Blueprint {
     pub groups: Vec<Group>,
     #[serde(default)]
     pub examiners: Vec<Examiner>,
+}
+
+/// One region, or a list of them.
+#[derive(Debug, Deserialize)]
+#[serde(untagged)]
+pub enum Regions {
+    One(String),
+    Several(Vec<String>),
 }
 
 /// Minutes, in halves where a half makes sense.
@@ -83,6 +91,7 @@ pub enum Rest {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Want {
+    pub region: Option<String>,
     pub site: Option<String>,
     pub nerve: Option<String>,
     pub part: Option<String>,
@@ -178,10 +187,14 @@ pub fn read(source: &Source) -> Result<Blueprint, Failure> {
     parse::<Blueprint>(source)
 }
 
-/// The region a blueprint is about, so that its model can be loaded before the rest is checked.
+/// The regions a blueprint is about, so that their models can be loaded before the rest is checked; none: whichever there are.
 ///
 /// # Errors
 /// As [`read`].
-pub fn region_of(source: &Source) -> Result<Option<String>, Failure> {
-    read(source).map(|b| b.region)
+pub fn regions_of(source: &Source) -> Result<Vec<String>, Failure> {
+    Ok(match read(source)?.region {
+        None => Vec::new(),
+        Some(Regions::One(region)) => vec![region],
+        Some(Regions::Several(regions)) => regions,
+    })
 }

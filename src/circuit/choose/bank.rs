@@ -3,9 +3,8 @@
 use super::jobs::{Breadth, Job, jobs};
 use super::similar::words;
 use super::threads::on_threads;
-use crate::anatomy::Model;
 use crate::case::{self, Case, Level, Request};
-use crate::circuit::blueprint::{Blueprint, Experience, Exposure, main_nerve};
+use crate::circuit::blueprint::{Blueprint, Experience, Exposure, Limbs};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
 use crate::station::{self, BuildCache, Station, StationKind, StationRequest};
@@ -20,7 +19,7 @@ pub struct Banked {
     pub station: Station,
     /// The candidate sheet as printed.
     pub sheet: String,
-    /// Position in the model's sites.
+    /// Position among the sites of all limbs.
     pub site: usize,
     /// Id of the nerve that the injured one comes from.
     pub nerve: String,
@@ -43,7 +42,7 @@ pub struct Banked {
 
 /// What the bank needs from outside.
 pub struct Maker<'a> {
-    pub model: &'a Model,
+    pub limbs: &'a Limbs<'a>,
     pub content: &'a Content,
     /// The candidate sheet of a station as it would be printed, checked.
     pub sheet: &'a (dyn Fn(&Station) -> Result<String, Failure> + Sync),
@@ -63,12 +62,17 @@ pub fn bank(
     seed: u64,
     breadth: Breadth,
 ) -> Result<Vec<Banked>, Failure> {
-    let stock = BuildCache::new(maker.model, maker.content, &[]);
-    let kinds = stock.kinds()?;
-    let jobs = jobs(maker.model, kinds, blueprint, seed, breadth);
+    let models = maker.limbs.models().iter();
+    let stocks: Vec<BuildCache<'_>> = models
+        .map(|model| BuildCache::new(model, maker.content, &[]))
+        .collect();
+    let jobs = match stocks.first() {
+        Some(stock) => jobs(maker.limbs, stock.kinds()?, blueprint, seed, breadth),
+        None => Vec::new(),
+    };
     let done = AtomicUsize::new(0);
     let made = on_threads(maker.threads, &jobs, &|job| {
-        let station = make(maker, &stock, blueprint, exposure, job);
+        let station = make(maker, &stocks, blueprint, exposure, job);
         (maker.progress)(done.fetch_add(1, Ordering::Relaxed) + 1, jobs.len());
         station
     });
@@ -108,11 +112,15 @@ pub fn bank(
 
 fn make(
     maker: &Maker<'_>,
-    stock: &BuildCache<'_>,
+    stocks: &[BuildCache<'_>],
     blueprint: &Blueprint,
     exposure: &Exposure,
     job: &Job,
 ) -> Result<Option<Banked>, Failure> {
+    let own = maker.limbs.find(job.site);
+    let Some(stock) = own.and_then(|(model, _)| stocks.get(model)) else {
+        return Ok(None);
+    };
     let Some(kind) = stock.kinds()?.iter().find(|k| k.id == job.kind) else {
         return Ok(None);
     };
@@ -140,13 +148,9 @@ fn one(
     job: &Job,
     seed: u64,
 ) -> Result<Banked, Failure> {
-    let site = maker
-        .model
-        .sites
-        .get(job.site)
-        .map_or("", |s| s.id.as_str());
+    let site = maker.limbs.id(job.site);
     let case = case::draw(
-        maker.model,
+        stock.model,
         maker.content,
         &Request {
             site: Some(site.to_string()),
@@ -174,7 +178,7 @@ fn one(
     let mut built = station::build_draft(stock, draft)?;
     built.reading_minutes = job.reading;
     let sheet = (maker.sheet)(&built)?;
-    let nerve = main_nerve(maker.model, job.site).0.to_string();
+    let nerve = maker.limbs.main_nerve(job.site).0.to_string();
     let mut domains: Vec<String> = built.domains().into_iter().map(|(name, _)| name).collect();
     domains.sort_unstable();
     Ok(Banked {
@@ -184,7 +188,7 @@ fn one(
         telling: telling(&built),
         site: job.site,
         nerve,
-        place: maker.model.place_of(job.site).to_string(),
+        place: maker.limbs.place_of(job.site).to_string(),
         level: job.level,
         minutes: job.minutes,
         reading: job.reading,
@@ -197,9 +201,9 @@ fn one(
 }
 
 /// Puts what earlier days taught into the difficulty of every station: forms are then made alike in it.
-pub fn learn(model: &Model, bank: &mut [Banked], known: &Experience) {
+pub fn learn(limbs: &Limbs<'_>, bank: &mut [Banked], known: &Experience) {
     for banked in bank {
-        let site = model.sites.get(banked.site).map_or("", |s| s.id.as_str());
+        let site = limbs.id(banked.site);
         let difficulty = &mut banked.station.difficulty;
         difficulty.figure = known.difficulty(difficulty.figure, &banked.station.kind.id, site);
     }

@@ -2,8 +2,7 @@
 
 use super::bank::Banked;
 use super::task::{Item, Rule, Task};
-use crate::anatomy::Model;
-use crate::circuit::blueprint::{Blueprint, Exposure, Filter, Repeat, Want};
+use crate::circuit::blueprint::{Blueprint, Exposure, Filter, Limbs, Repeat, Want};
 use std::collections::BTreeSet;
 
 /// Where a rule of the task comes from.
@@ -62,7 +61,7 @@ pub fn counts_for(want: &Want, station: &Banked) -> bool {
 
 /// The assembly task; the bank position of each item; where each rule comes from.
 pub fn task(
-    model: &Model,
+    limbs: &Limbs<'_>,
     blueprint: &Blueprint,
     bank: &[Banked],
     exposure: &Exposure,
@@ -82,7 +81,7 @@ pub fn task(
         .collect();
     domains.sort_unstable();
     domains.dedup();
-    let places = model.places();
+    let places = limbs.places();
     let mut items = Vec::new();
     let mut owners = Vec::new();
     for (b, banked) in bank.iter().enumerate() {
@@ -101,7 +100,7 @@ pub fn task(
                 .position(|n| **n == banked.nerve)
                 .map(|n| places.len() + kinds.len() + n),
         );
-        let site = model.sites.get(banked.site).map_or("", |s| s.id.as_str());
+        let site = limbs.id(banked.site);
         for (class, (shape, _)) in shapes.iter().enumerate() {
             if shape.holds(banked.level, banked.minutes, kind) && shape.reading == banked.reading {
                 items.push(Item {
@@ -116,7 +115,7 @@ pub fn task(
             }
         }
     }
-    let (rules, origins) = rules(model, blueprint, bank, &items, &owners, wanted);
+    let (rules, origins) = rules(limbs, blueprint, bank, &items, &owners, wanted);
     let task = Task {
         items,
         forms: blueprint.groups.len(),
@@ -151,7 +150,7 @@ fn figures(banked: &Banked, domains: &[&str]) -> Vec<f64> {
 }
 
 fn rules(
-    model: &Model,
+    limbs: &Limbs<'_>,
     blueprint: &Blueprint,
     bank: &[Banked],
     items: &[Item],
@@ -175,12 +174,7 @@ fn rules(
         origins.push(Origin::Want(w, want.clone()));
     }
     for (one, other) in &blueprint.apart {
-        let is = |site: usize| {
-            model
-                .sites
-                .get(site)
-                .is_some_and(|s| s.id == *one || s.id == *other)
-        };
+        let is = |site: usize| [one, other].iter().any(|id| *id == limbs.id(site));
         rules.push(Rule {
             members: members(&|i, _| is(i.site)),
             least: 0,

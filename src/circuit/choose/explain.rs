@@ -5,13 +5,12 @@ use super::build_task::Origin;
 use super::infeasible_core::{Clash, Way, bounds_in_words, clash};
 use super::mip::Effort;
 use super::task::{Rule, Task};
-use crate::anatomy::Model;
-use crate::circuit::blueprint::Blueprint;
+use crate::circuit::blueprint::{Blueprint, Limbs};
 use crate::diagnostic::{Failure, Problem};
 
 /// Says what clashes.
 pub fn explain(
-    model: &Model,
+    limbs: &Limbs<'_>,
     task: &Task,
     origins: &[Origin],
     blueprint: &Blueprint,
@@ -65,10 +64,7 @@ pub fn explain(
             Some(Origin::Apart(a, b)) => format!("{a} apart from {b}"),
             Some(Origin::Reuse(line)) => format!("the station to use again (line {line})"),
             Some(Origin::Pair(a, b)) => {
-                let code = |i: &usize| {
-                    let site = bank.get(*i).and_then(|x| model.sites.get(x.site));
-                    site.map_or(String::new(), |s| s.id.clone())
-                };
+                let code = |i: &usize| bank.get(*i).map_or("", |x| limbs.id(x.site));
                 format!("two stations too much alike ({} and {})", code(a), code(b))
             }
             None => "a rule of the program".to_string(),

@@ -1,8 +1,7 @@
 //! Which stations shall the bank hold: site, kind, level, length and seeds of each?
 
-use crate::anatomy::Model;
 use crate::case::{Level, Stream};
-use crate::circuit::blueprint::Blueprint;
+use crate::circuit::blueprint::{Blueprint, Limbs};
 use crate::station::{StationKind, level_id};
 
 /// What it takes to build one.
@@ -86,26 +85,26 @@ fn lots(kinds: &[StationKind], blueprint: &Blueprint) -> Vec<Lot> {
 }
 
 pub(super) fn jobs(
-    model: &Model,
+    limbs: &Limbs<'_>,
     kinds: &[StationKind],
     blueprint: &Blueprint,
     seed: u64,
     breadth: Breadth,
 ) -> Vec<Job> {
-    let mut all = reused(model, blueprint);
+    let mut all = reused(limbs, blueprint);
     let forms = blueprint.groups.len();
     for lot in lots(kinds, blueprint) {
         // About three stations to choose from for each place in the forms.
         let choice = 3 * forms * lot.positions;
         let each = choice
-            .div_ceil(model.sites.len().max(1))
+            .div_ceil(limbs.len().max(1))
             .max(lot.named.len())
             .max(2.min(lot.kinds.len()));
         let each = match breadth {
             Breadth::Usual => each.min(lot.kinds.len() * MOST_ALIKE),
             Breadth::All => each.max(lot.kinds.len()).min(lot.kinds.len() * MOST_ALIKE),
         };
-        for (s, site) in model.sites.iter().enumerate() {
+        for (s, site) in limbs.sites().enumerate() {
             if blueprint.avoid.contains(&site.id)
                 || blueprint.reuse.iter().any(|r| r.site == site.id)
             {
@@ -148,10 +147,10 @@ pub(super) fn jobs(
     all
 }
 
-fn reused(model: &Model, blueprint: &Blueprint) -> Vec<Job> {
+fn reused(limbs: &Limbs<'_>, blueprint: &Blueprint) -> Vec<Job> {
     let mut all = Vec::new();
     for (r, again) in blueprint.reuse.iter().enumerate() {
-        let site = model.sites.iter().position(|s| s.id == again.site);
+        let site = limbs.sites().position(|s| s.id == again.site);
         let mut shapes = blueprint.shapes().into_iter().map(|(s, _)| s);
         let shape = shapes.find(|s| s.holds(again.level, again.minutes, &again.kind));
         if let (Some(site), Some(shape)) = (site, shape) {

@@ -2,8 +2,7 @@
 
 use super::bank::Banked;
 use super::similar::cosine;
-use crate::anatomy::Model;
-use crate::circuit::blueprint::Blueprint;
+use crate::circuit::blueprint::{Blueprint, Limbs};
 use crate::wording::flat;
 use std::collections::BTreeSet;
 
@@ -14,12 +13,12 @@ pub fn similarity(a: &Banked, b: &Banked) -> f64 {
 
 /// Words on the candidate sheet of `b` that name the answer of `a`: its lesion's place. `None` when nothing is given away. A station whose
 /// candidates are told the lesion has no place to give away.
-pub fn leaks(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
+pub fn leaks(limbs: &Limbs<'_>, a: &Banked, b: &Banked) -> Option<String> {
     if a.station.kind.tells_lesion {
         return None;
     }
     let sheet = flat(&b.sheet);
-    let site = model.sites.get(a.site)?;
+    let site = limbs.site(a.site)?;
     std::iter::once(&site.label)
         .chain(&site.synonyms)
         .chain([&a.station.lesion.place])
@@ -28,11 +27,11 @@ pub fn leaks(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
 }
 
 /// Prompts of `b` that speak the answer of `a` aloud.
-pub fn spoken_leak(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
+pub fn spoken_leak(limbs: &Limbs<'_>, a: &Banked, b: &Banked) -> Option<String> {
     if a.station.kind.tells_lesion {
         return None;
     }
-    let site = model.sites.get(a.site)?;
+    let site = limbs.site(a.site)?;
     let said: String = b
         .station
         .questions
@@ -48,7 +47,7 @@ pub fn spoken_leak(model: &Model, a: &Banked, b: &Banked) -> Option<String> {
 
 /// Pairs of bank stations within a form that may not meet.
 pub fn pairs(
-    model: &Model,
+    limbs: &Limbs<'_>,
     blueprint: &Blueprint,
     bank: &[Banked],
     owners: &[usize],
@@ -68,8 +67,8 @@ pub fn pairs(
                 };
                 let both_fixed = x.reused.is_some() && y.reused.is_some();
                 let bad = similarity(x, y) > blueprint.limits.similarity
-                    || leaks(model, x, y).is_some()
-                    || leaks(model, y, x).is_some();
+                    || leaks(limbs, x, y).is_some()
+                    || leaks(limbs, y, x).is_some();
                 if bad && !both_fixed {
                     all.insert((a.min(b), a.max(b)));
                 }

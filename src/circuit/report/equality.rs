@@ -1,8 +1,7 @@
 //! Is the blueprint kept, and how equal are the parallel forms? The report, and the record for the next circuit.
 
 use super::notes::{Note, review};
-use crate::anatomy::Model;
-use crate::circuit::blueprint::{Exposure, Met, Starts, clock};
+use crate::circuit::blueprint::{Exposure, Limbs, Met, Starts, clock};
 use crate::circuit::choose::counts_for;
 use crate::circuit::choose::mip::End;
 use crate::circuit::plan::Circuit;
@@ -146,7 +145,7 @@ pub fn head(circuit: &Circuit) -> Head {
     }
 }
 
-pub fn report(model: &Model, circuit: &Circuit) -> Report {
+pub fn report(limbs: &Limbs<'_>, circuit: &Circuit) -> Report {
     let blueprint = &circuit.blueprint;
     let cells = circuit
         .made
@@ -168,7 +167,7 @@ pub fn report(model: &Model, circuit: &Circuit) -> Report {
             }
         })
         .collect();
-    let site = |s: usize| model.sites.get(s).map_or(String::new(), |x| x.id.clone());
+    let site = |s: usize| limbs.site(s).map_or(String::new(), |x| x.id.clone());
     let group = |g: usize| {
         blueprint
             .groups
@@ -213,7 +212,7 @@ pub fn report(model: &Model, circuit: &Circuit) -> Report {
         .collect();
     let wide = sums.iter().copied().fold(f64::NEG_INFINITY, f64::max)
         - sums.iter().copied().fold(f64::INFINITY, f64::min);
-    let notes = review(model, circuit);
+    let notes = review(limbs, circuit);
     let a = &circuit.made.assembly;
     Report {
         head: head(circuit),
@@ -234,7 +233,7 @@ pub fn report(model: &Model, circuit: &Circuit) -> Report {
             nodes: a.nodes,
             bank: circuit.made.bank,
         },
-        route: route(model, circuit),
+        route: route(limbs, circuit),
         domains: domains(circuit),
         repeats: circuit
             .made
@@ -251,7 +250,7 @@ pub fn report(model: &Model, circuit: &Circuit) -> Report {
     }
 }
 
-fn route(model: &Model, circuit: &Circuit) -> Vec<RouteRow> {
+fn route(limbs: &Limbs<'_>, circuit: &Circuit) -> Vec<RouteRow> {
     let positions = circuit.blueprint.positions.iter().enumerate();
     positions
         .map(|(i, p)| RouteRow {
@@ -265,9 +264,8 @@ fn route(model: &Model, circuit: &Circuit) -> Vec<RouteRow> {
                 .filter_map(|f| f.stations.get(i).and_then(Option::as_ref))
                 .map(|b| StationCell {
                     code: b.station.code.clone(),
-                    site: model
-                        .sites
-                        .get(b.site)
+                    site: limbs
+                        .site(b.site)
                         .map_or(String::new(), |s| s.label.clone()),
                     kind: b.station.kind.label.clone(),
                     level: level_id(b.level),
@@ -309,16 +307,13 @@ fn domains(circuit: &Circuit) -> Vec<CountRow> {
 }
 
 /// The record for the next circuit: what was known before, and what this one adds.
-pub fn record(model: &Model, circuit: &Circuit, before: &Exposure) -> Exposure {
+pub fn record(limbs: &Limbs<'_>, circuit: &Circuit, before: &Exposure) -> Exposure {
     let mut all = before.clone();
     for (form, group) in circuit.forms.iter().zip(&circuit.blueprint.groups) {
         for (_, b) in form.used() {
             all.met.push(Met {
                 code: b.station.code.clone(),
-                site: model
-                    .sites
-                    .get(b.site)
-                    .map_or(String::new(), |s| s.id.clone()),
+                site: limbs.id(b.site).to_string(),
                 kind: b.station.kind.id.clone(),
                 level: level_id(b.level).to_string(),
                 minutes: b.minutes,

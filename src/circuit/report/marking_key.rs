@@ -2,8 +2,7 @@
 
 use super::equality::head;
 use super::visits::marked;
-use crate::anatomy::Model;
-use crate::circuit::blueprint::{Passing, Want, main_nerve};
+use crate::circuit::blueprint::{Limbs, Passing, Want};
 use crate::circuit::choose::{Banked, counts_for};
 use crate::circuit::plan::Circuit;
 use crate::files::Grade;
@@ -114,14 +113,14 @@ pub struct KeyCandidate {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct KeySeat(pub usize, pub usize, pub Option<usize>);
 
-pub fn marking_key(model: &Model, circuit: &Circuit, grades: &[Grade]) -> MarkingKey {
+pub fn marking_key(limbs: &Limbs<'_>, circuit: &Circuit, grades: &[Grade]) -> MarkingKey {
     let head = head(circuit);
     let mut stations: Vec<KeyStation> = Vec::new();
     let mut number: BTreeMap<&str, usize> = BTreeMap::new();
     let used = circuit.forms.iter().flat_map(|f| f.used());
     for (_, banked) in used {
         number.entry(&banked.station.code).or_insert_with(|| {
-            stations.push(station(model, banked));
+            stations.push(station(limbs, banked));
             stations.len() - 1
         });
     }
@@ -175,15 +174,15 @@ pub fn marking_key(model: &Model, circuit: &Circuit, grades: &[Grade]) -> Markin
     key
 }
 
-fn station(model: &Model, banked: &Banked) -> KeyStation {
+fn station(limbs: &Limbs<'_>, banked: &Banked) -> KeyStation {
     let station = &banked.station;
-    let site = model.sites.get(banked.site);
+    let site = limbs.site(banked.site);
     let kind = &station.kind;
     KeyStation {
         code: station.code.clone(),
         kind: [kind.id.clone(), kind.label.clone()],
         site: site.map_or_else(Default::default, |s| [s.id.clone(), s.label.clone()]),
-        nerve: main_nerve(model, banked.site).0.to_string(),
+        nerve: limbs.main_nerve(banked.site).0.to_string(),
         level: level_id(banked.level).to_string(),
         minutes: banked.minutes,
         difficulty: station.difficulty.figure,

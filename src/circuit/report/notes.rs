@@ -1,7 +1,6 @@
 //! What should a teacher look at before using a circuit? Overlaps, gaps, times, what can be told on, whose marks rest on one opinion.
 
-use crate::anatomy::Model;
-use crate::circuit::blueprint::{Blueprint, main_nerve};
+use crate::circuit::blueprint::{Blueprint, Limbs};
 use crate::circuit::choose::{Banked, counts_for, leaks, similarity, spoken_leak};
 use crate::circuit::plan::Circuit;
 use crate::station::{READING_WPM, SPEAKING_WPM};
@@ -17,7 +16,7 @@ pub struct Note {
 }
 
 /// Every note on the circuit, in a fixed order.
-pub fn review(model: &Model, circuit: &Circuit) -> Vec<Note> {
+pub fn review(limbs: &Limbs<'_>, circuit: &Circuit) -> Vec<Note> {
     let blueprint = &circuit.blueprint;
     let mut notes = Vec::new();
     for (form, group) in circuit.forms.iter().zip(&blueprint.groups) {
@@ -29,7 +28,7 @@ pub fn review(model: &Model, circuit: &Circuit) -> Vec<Note> {
                 text,
             });
         };
-        overlaps(model, blueprint, &used, &mut say);
+        overlaps(limbs, blueprint, &used, &mut say);
         for want in &circuit.made.wanted {
             let have = used.iter().filter(|(_, b)| counts_for(want, b)).count();
             if !(want.least..=want.most).contains(&have) {
@@ -42,10 +41,10 @@ pub fn review(model: &Model, circuit: &Circuit) -> Vec<Note> {
                 );
             }
         }
-        uncovered(&used, model, &mut say);
+        uncovered(&used, limbs, &mut say);
         times(&used, &mut say);
     }
-    notes.extend(met_again(model, circuit));
+    notes.extend(met_again(limbs, circuit));
     notes.extend(told_on(circuit));
     notes.extend(independence(circuit));
     notes
@@ -126,7 +125,7 @@ fn independence(circuit: &Circuit) -> Vec<Note> {
 }
 
 /// One note for each pair of groups of which the later could be told about sites of the earlier.
-fn met_again(model: &Model, circuit: &Circuit) -> Vec<Note> {
+fn met_again(limbs: &Limbs<'_>, circuit: &Circuit) -> Vec<Note> {
     let name = |g: usize| {
         circuit
             .blueprint
@@ -137,9 +136,7 @@ fn met_again(model: &Model, circuit: &Circuit) -> Vec<Note> {
     let pairs = circuit.made.helps.iter().map(|&(a, b)| {
         let repeats = circuit.made.repeats.iter();
         let own = repeats.filter(move |r| (r.0, r.1) == (a, b));
-        let sites = own
-            .filter_map(|r| model.sites.get(r.2))
-            .map(|s| s.id.as_str());
+        let sites = own.filter_map(|r| limbs.site(r.2)).map(|s| s.id.as_str());
         (a, b, sites.collect::<Vec<_>>())
     });
     pairs
@@ -158,7 +155,7 @@ fn met_again(model: &Model, circuit: &Circuit) -> Vec<Note> {
 }
 
 fn overlaps(
-    model: &Model,
+    limbs: &Limbs<'_>,
     blueprint: &Blueprint,
     used: &[(usize, &Banked)],
     say: &mut dyn FnMut(bool, String),
@@ -183,7 +180,7 @@ fn overlaps(
                 );
             }
             for (x, i, y, j) in [(a, p, b, q), (b, q, a, p)] {
-                if let Some(words) = leaks(model, x, y) {
+                if let Some(words) = leaks(limbs, x, y) {
                     say(
                         true,
                         format!(
@@ -193,7 +190,7 @@ fn overlaps(
                         ),
                     );
                 }
-                if let Some(words) = spoken_leak(model, x, y) {
+                if let Some(words) = spoken_leak(limbs, x, y) {
                     say(
                         false,
                         format!(
@@ -220,8 +217,8 @@ fn overlaps(
 }
 
 /// Levels of lesion, and nerves with several sites, of which the form holds nothing.
-fn uncovered(used: &[(usize, &Banked)], model: &Model, say: &mut dyn FnMut(bool, String)) {
-    let missing: Vec<&str> = model
+fn uncovered(used: &[(usize, &Banked)], limbs: &Limbs<'_>, say: &mut dyn FnMut(bool, String)) {
+    let missing: Vec<&str> = limbs
         .places()
         .into_iter()
         .filter(|p| used.iter().all(|(_, b)| b.place != *p))
@@ -229,9 +226,7 @@ fn uncovered(used: &[(usize, &Banked)], model: &Model, say: &mut dyn FnMut(bool,
     if !missing.is_empty() {
         say(false, format!("no lesion of a {}", missing.join(", of a ")));
     }
-    let mut nerves: Vec<(&str, &str)> = (0..model.sites.len())
-        .map(|s| main_nerve(model, s))
-        .collect();
+    let mut nerves: Vec<(&str, &str)> = (0..limbs.len()).map(|s| limbs.main_nerve(s)).collect();
     nerves.sort_unstable();
     let many: Vec<&str> = nerves
         .chunk_by(|a, b| a.0 == b.0)

@@ -99,6 +99,11 @@ pub fn find<'c>(content: &'c Content, id: &str) -> Result<&'c Source, Failure> {
     })
 }
 
+/// The lesion that a station file is about, as it is written there; none where the file is no station.
+pub fn lesion_of(source: &Source) -> Option<String> {
+    parse::<OwnFile>(source).ok().map(|file| file.lesion)
+}
+
 /// Takes a file from anywhere on the disk into the content; gives its name there.
 ///
 /// # Errors
