@@ -167,7 +167,7 @@ mod tests {
     fn a_branch_belongs_to_its_nerve() {
         // Facts of the trade (common practice, no source): the posterior interosseous nerve is a branch of the radial, the
         // anterior interosseous of the median, the lateral cutaneous nerve of the forearm of the musculocutaneous; the deep
-        // fibular nerve of the common fibular, and that of the sciatic.
+        // fibular nerve of the common fibular, and that of the fibular half of the sciatic.
         let load = |region| crate::anatomy::load(&Content::embedded(), region).unwrap();
         let (upper, lower) = (load("upper_limb"), load("lower_limb"));
         let arm = Limbs::of([&upper]);
@@ -197,7 +197,7 @@ mod tests {
         assert_eq!(both.main_nerve(ulnar).0, "ulnar");
         assert_eq!(
             both.main_nerve(both.named("deep_fibular").unwrap()).0,
-            "sciatic"
+            "sciatic_fibular"
         );
         assert_eq!(both.places(), ["root", "trunk", "cord", "nerve"]);
         assert!(both.in_region("upper limb").unwrap().contains(&ulnar));
