@@ -8,6 +8,7 @@ mod findings;
 mod list;
 mod localise;
 mod marks;
+mod mock;
 mod new;
 mod new_teaching;
 mod page_style;
@@ -57,6 +58,7 @@ fn command(command: &Command) -> Result<String, Failure> {
         Command::Station(args) => station::run(args),
         Command::Circuit(args) => circuit::run(args),
         Command::Marks(args) => marks::run(args),
+        Command::Mock(args) => mock::run(args),
         Command::Findings(args) => findings::run(args),
         Command::Localise(args) => localise::run(args),
         Command::Check(args) => check::run(args),

@@ -42,27 +42,32 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
             let _ = Fonts::load();
             printer
         });
-        (limb(&content, seed, args), joined(printer))
+        let asked = (args.place.as_deref(), args.area.as_deref());
+        (limb(&content, &args.shared, seed, asked), joined(printer))
     });
     let (model, place) = found?;
     drawn(&content, &model, place, printer, seed, args)
 }
 
 /// What is asked for of a limb's sites: one of them, or a whole lesion; neither where it is drawn.
-type Place = (Option<String>, Option<lesion::Lesion>);
+pub(super) type Place = (Option<String>, Option<lesion::Lesion>);
 
 /// The limb that the station is about, and the place asked for there; drawn by the seed where nothing tells.
-fn limb(content: &Content, seed: u64, args: &StationArgs) -> Result<(Model, Place), Failure> {
-    let word = args.place.as_deref().or(args.area.as_deref());
-    if let Some(word) = word {
-        return found_in(content, &args.shared, (word, true), |model| {
-            if let Some(area) = &args.area {
+pub(super) fn limb(
+    content: &Content,
+    shared: &Shared,
+    seed: u64,
+    (asked, area): (Option<&str>, Option<&str>),
+) -> Result<(Model, Place), Failure> {
+    if let Some(word) = asked.or(area) {
+        return found_in(content, shared, (word, true), |model| {
+            if let Some(area) = area {
                 case::sites_of(model, area)?;
             }
-            place(model, args.place.as_deref())
+            place(model, asked)
         });
     }
-    let regions = drawn_from(content, &args.shared)?;
+    let regions = drawn_from(content, shared)?;
     let at = Stream::new(seed, "station/region").below(regions.len() as u32);
     let region = regions.get(at as usize).map_or("", String::as_str);
     Ok((anatomy::load(content, region)?, (None, None)))

@@ -26,6 +26,7 @@ pub mod marks_on_grades;
 pub mod intervals;
 pub mod shares;
 mod svg;
+mod svg_inline;
 
 pub use crate::case::Side;
 pub use figure_style::{FigureStyle, Lettering, PAGE};
@@ -33,7 +34,8 @@ pub use nerve::{nerve, nerve_named};
 pub use plexus::plexus;
 pub use shape::Figure;
 pub use skin::{Map, skin, skin_within};
-pub use svg::to_svg;
+pub use svg::{escape, to_svg};
+pub use svg_inline::{UNITS, to_inline_svg};
 
 /// What a picture shows of its subject.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

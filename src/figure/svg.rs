@@ -124,12 +124,13 @@ fn thousandths_text(negative: bool, thousandths: u64) -> String {
     text
 }
 
-fn colour(grey: f64) -> String {
+pub(super) fn colour(grey: f64) -> String {
     let level = (grey.clamp(0.0, 1.0) * 255.0).round() as u8;
     format!("#{level:02x}{level:02x}{level:02x}")
 }
 
-fn escape(text: &str) -> String {
+/// A text so that XML and HTML show it as it is, in an element or between double quotes.
+pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

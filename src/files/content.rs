@@ -237,7 +237,7 @@ impl Content {
     }
 
     /// A short fingerprint of all texts that can change a drawn station: the content version that a sheet prints. Stations of
-    /// a teacher's own, blueprints and the starters of `vivasmith new` change no other station.
+    /// a teacher's own, blueprints, the starters of `vivasmith new` and the page of a mock change no other station.
     pub fn version(&self) -> String {
         self.fingerprint(None)
     }
@@ -249,7 +249,7 @@ impl Content {
 
     fn fingerprint(&self, own: Option<&Source>) -> String {
         let mut hash = 0xcbf2_9ce4_8422_2325_u64;
-        let apart = ["own/", "circuits/", "templates/new/"];
+        let apart = ["own/", "circuits/", "templates/new/", "templates/mock."];
         for source in self.files.values() {
             let counts = own.is_some_and(|own| own.name == source.name);
             if !counts && apart.iter().any(|folder| source.name.starts_with(folder)) {

@@ -18,7 +18,7 @@ mod yaml_message;
 
 pub use content::{Content, Source, locate};
 pub use csv_text::to_csv;
-pub use fingerprint::fnv1a;
+pub use fingerprint::{fnv1a, sha256_base64};
 pub use folder::{ready_folder, write_folder};
 pub use json::{from_json, to_json, to_json_line};
 pub use locate::Step;

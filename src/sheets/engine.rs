@@ -3,21 +3,48 @@
 use super::house::House;
 use super::template_error::failure;
 use crate::diagnostic::{Failure, did_you_mean, short};
+use crate::figure;
 use crate::files::Content;
 use crate::typeset::escape;
+use crate::typeset::html::inline;
 use crate::wording::{capital, fill};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::io::{self, Write};
 use std::sync::Arc;
 use tera::{Kwargs, State, Tera, Value};
 
+/// What the templates write: how a plain value and a phrase with marks stand in it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Dialect {
+    Markdown,
+    Html,
+}
+
+impl Dialect {
+    /// The end of its templates' names.
+    fn ending(self) -> &'static str {
+        match self {
+            Dialect::Markdown => ".md.tera",
+            Dialect::Html => ".html.tera",
+        }
+    }
+}
+
+fn html(text: &str, out: &mut dyn Write) -> io::Result<()> {
+    out.write_all(figure::escape(text).as_bytes())
+}
+
 /// The engine with the shipped templates, and a user's templates in front of them. A user's template may extend
 /// `builtin/<name>`.
-pub fn engine(content: &Content, house: &House) -> Result<Tera, Failure> {
+pub fn engine(content: &Content, house: &House, dialect: Dialect) -> Result<Tera, Failure> {
     let wrong = |e: tera::Error| failure(content, &e);
     let mut tera = Tera::new();
-    tera.autoescape_on([".md.tera"]);
-    tera.set_escape_fn(escape::markdown);
+    tera.autoescape_on([dialect.ending()]);
+    tera.set_escape_fn(match dialect {
+        Dialect::Markdown => escape::markdown,
+        Dialect::Html => html,
+    });
     tera.set_fallback_prefixes(["user/", "builtin/"])
         .map_err(wrong)?;
     let texts = Arc::new(house.phrases.clone());
@@ -34,7 +61,11 @@ pub fn engine(content: &Content, house: &House) -> Result<Tera, Failure> {
                 Err(_) => value,
             }
         };
-        phrase(&marked, &args, &escaped).map(|text| Value::safe_string(&text))
+        let text = phrase(&marked, &args, &escaped)?;
+        Ok(Value::safe_string(&match dialect {
+            Dialect::Markdown => text,
+            Dialect::Html => inline(&text),
+        }))
     });
     tera.register_filter("cap", |text: &str, _: Kwargs, _: &State<'_>| capital(text));
     // Without templates of the user's own the content holds the shipped ones as they are.
@@ -48,7 +79,10 @@ pub fn engine(content: &Content, house: &House) -> Result<Tera, Failure> {
         let bare = s.name.strip_prefix("templates/").unwrap_or(&s.name);
         (format!("{prefix}{bare}"), s.text.to_string())
     };
-    let is_template = |s: &&crate::files::Source| s.name.ends_with(".tera");
+    let is_html = |s: &crate::files::Source| s.name.ends_with(Dialect::Html.ending());
+    let is_template = |s: &&crate::files::Source| {
+        s.name.ends_with(".tera") && is_html(s) == (dialect == Dialect::Html)
+    };
     let builtin = shipped
         .under("templates/")
         .filter(is_template)

@@ -5,6 +5,7 @@
 //! station --rows, words (engine, guard)--> Markdown of each sheet
 //! sheets and pictures --publish (pack)--> files: Markdown, SVG, and PDF through `typeset`
 //! circuit --circuit--> all files of its folder       results --marks--> all files of theirs
+//! stations, or a circuit --mock--> one HTML page with both sides of each
 //! ```
 
 mod template_error;
@@ -19,3 +20,4 @@ mod pack;
 pub mod publish;
 pub mod circuit;
 pub mod marks;
+pub mod mock;

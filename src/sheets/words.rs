@@ -1,7 +1,7 @@
 //! What stands on each sheet of a station? Fills the templates of sheets and other pages; every fixed phrase comes from
 //! `templates/phrases.yaml`.
 
-use super::engine::engine;
+use super::engine::{Dialect, engine};
 use super::guard::render;
 use super::house::{House, eponyms, house};
 use super::limits::{pages, too_long};
@@ -59,7 +59,7 @@ pub fn sheets(content: &Content, station: &Station) -> Result<Vec<Sheet>, Failur
 pub struct Printer<'c> {
     pub content: &'c Content,
     engine: Arc<Tera>,
-    house: House,
+    pub(super) house: House,
 }
 
 impl<'c> Printer<'c> {
@@ -68,7 +68,7 @@ impl<'c> Printer<'c> {
     pub fn new(content: &'c Content) -> Result<Self, Failure> {
         let house = house(content)?;
         Ok(Printer {
-            engine: Arc::new(engine(content, &house)?),
+            engine: Arc::new(engine(content, &house, Dialect::Markdown)?),
             content,
             house,
         })
@@ -105,6 +105,17 @@ impl<'c> Printer<'c> {
         context.insert("institution", &self.house.settings.institution);
         let name = format!("{template}.md.tera");
         let text = render(self.content, &self.engine, &name, &Arc::new(context))?;
+        Ok(tidy(&text))
+    }
+
+    /// A part of a sheet by its template.
+    ///
+    /// # Errors
+    /// Exit code 1 when the template or a phrase is wrong.
+    pub fn part(&self, template: &str, station: &Station) -> Result<String, Failure> {
+        let context = Arc::new(self.context(station, &[]));
+        let name = format!("{template}.md.tera");
+        let text = render(self.content, &self.engine, &name, &context)?;
         Ok(tidy(&text))
     }
 

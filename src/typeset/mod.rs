@@ -1,7 +1,8 @@
-//! How does Markdown become a PDF? In pure stages: blocks, pieces, pages, file. Knows nothing of anatomy, stations or exams.
+//! How does Markdown become a PDF, or a part of an HTML page? In pure stages: blocks, pieces, pages, file. Knows nothing of anatomy, stations or exams.
 //!
 //! ```text
 //! Markdown --parse--> blocks --flow (inline, table)--> pieces --page--> pages --header_footer--> layout --pdf (outline)--> bytes
+//!                     blocks --html--> elements
 //! ```
 //!
 //! Lengths are points (1/72 inch), `f32`; `y` runs down from the top of the page until `pdf` turns it round.
@@ -17,6 +18,7 @@ pub mod fonts;
 pub mod blocks;
 pub mod comments;
 pub mod parse;
+pub mod html;
 pub mod inline;
 pub mod piece;
 pub mod column;

@@ -28,6 +28,7 @@ mod marks_sheet;
 mod localise_calibration;
 mod localise_cases;
 mod localise_report;
+mod mock_page;
 mod names;
 mod outside_branches;
 mod outside_common;

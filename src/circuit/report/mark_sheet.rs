@@ -42,6 +42,14 @@ pub fn question_columns(number: usize) -> [String; 2] {
     [format!("q{number}"), format!("q{number}_prompt")]
 }
 
+/// The first line of a sheet whose stations have at most so many questions.
+pub fn columns(most: usize) -> Vec<String> {
+    let mut head: Vec<String> = PLANNED.map(String::from).to_vec();
+    head.extend((1..=most).flat_map(question_columns));
+    head.extend(ENTERED.map(String::from));
+    head
+}
+
 /// "C", "P", "L": a prompt as it stands on the room sheet and in the mark sheet.
 pub fn letter(rung: Rung) -> &'static str {
     match rung {
@@ -64,10 +72,7 @@ fn most_questions(circuit: &Circuit) -> usize {
 /// As [`to_csv`].
 pub fn mark_sheet(circuit: &Circuit) -> Result<String, Failure> {
     let most = most_questions(circuit);
-    let mut head: Vec<String> = PLANNED.map(String::from).to_vec();
-    head.extend((1..=most).flat_map(question_columns));
-    head.extend(ENTERED.map(String::from));
-    let mut lines = vec![head];
+    let mut lines = vec![columns(most)];
     lines.extend(
         marked(circuit)
             .iter()

@@ -1,0 +1,278 @@
+//! What does a mock on a screen hold? One HTML page with both sides of each station, and the figures that its script reckons with.
+
+use super::engine::{Dialect, engine};
+use super::guard::render;
+use super::house::eponyms;
+use super::pictures::Picture;
+use super::words::{Printer, Sheet};
+use crate::circuit::report::mark_sheet::{self, letter};
+use crate::diagnostic::{Failure, Problem};
+use crate::figure::to_inline_svg;
+use crate::files::{sha256_base64, to_json_line};
+use crate::station::{Group, Question, Station, blank};
+use crate::typeset::html::to_html;
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use tera::Context;
+
+/// A station with the pictures of its sheets.
+pub struct Shown {
+    pub station: Station,
+    pub pictures: Vec<Picture>,
+}
+
+/// One mock: a station alone, or a circuit with its ways round.
+pub struct Mock {
+    /// What marks are kept under: the code of the station or the circuit.
+    pub code: String,
+    /// Of a circuit; empty for a station alone.
+    pub title: String,
+    pub stations: Vec<Shown>,
+    /// Of a circuit: who is where when, for each who takes part.
+    pub ways: Vec<Way>,
+    /// Of a station alone: its bells, in seconds.
+    pub alone: Option<Bells>,
+}
+
+/// The way of one who takes part, rests too.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Way {
+    pub id: String,
+    pub examines: bool,
+    pub visits: Vec<Visit>,
+}
+
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Visit {
+    /// Position in [`Mock::stations`]; `None`: a rest.
+    pub station: Option<usize>,
+    /// The columns of the mark sheet that the circuit fills in.
+    pub planned: BTreeMap<&'static str, String>,
+    /// "17:30", when reading begins.
+    pub clock: String,
+    pub bells: Bells,
+}
+
+/// When bells ring, in seconds from the first of all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Bells {
+    pub read: u32,
+    pub begin: u32,
+    /// As `stop` where none warns.
+    pub warn: u32,
+    pub stop: u32,
+}
+
+/// Seconds before the end of a station alone at which the bell warns. Common practice, no source.
+const WARNING: u32 = 60;
+
+impl Bells {
+    /// Of a station alone.
+    pub fn of(station: &Station) -> Bells {
+        let begin = 60 * station.reading_minutes;
+        let stop = begin + 60 * station.minutes;
+        Bells {
+            read: 0,
+            begin,
+            warn: stop.saturating_sub(WARNING).max(begin),
+            stop,
+        }
+    }
+}
+
+/// The parts of a station that come from its printed sheets.
+#[derive(Serialize)]
+struct Parts<'s> {
+    station: &'s Station,
+    candidate: String,
+    lookup: String,
+    /// Empty where nobody plays the patient.
+    card: String,
+    answer: String,
+    /// The candidate has something to draw on.
+    draws: bool,
+}
+
+/// What the script reckons with.
+#[derive(Serialize)]
+struct Data<'m> {
+    code: &'m str,
+    words: BTreeMap<&'m str, &'m str>,
+    /// Best first.
+    grades: Vec<&'m str>,
+    stations: Vec<StationData<'m>>,
+    ways: &'m [Way],
+    alone: Option<Bells>,
+    columns: Vec<String>,
+    no_question: &'static str,
+}
+
+#[derive(Serialize)]
+struct StationData<'m> {
+    code: &'m str,
+    begin_again: String,
+    total: u32,
+    questions: Vec<QuestionData<'m>>,
+}
+
+#[derive(Serialize)]
+struct QuestionData<'m> {
+    marks: u32,
+    domain: String,
+    from: u32,
+    seconds: u32,
+    /// Letter and cap of each prompt, in the order they are given.
+    caps: Vec<(&'static str, f64)>,
+    groups: Vec<GroupData>,
+    opening: &'m str,
+}
+
+#[derive(Serialize)]
+struct GroupData {
+    choose: Option<u32>,
+    /// Marks of each point.
+    points: Vec<u32>,
+}
+
+/// What stands in no page: eponyms are spelled to its end.
+const NOWHERE: &str = "\0";
+
+/// Phrases that the script says begin so.
+const SPOKEN: &str = "mock_say_";
+
+/// The page. The same mock gives the same bytes.
+///
+/// # Errors
+/// As [`Printer::sheets`], and when the template of the page is wrong.
+pub fn page(printer: &Printer<'_>, mock: &Mock) -> Result<String, Failure> {
+    let content = printer.content;
+    let own = |name: &str| {
+        let missing = || {
+            Failure::content(
+                Problem::new(format!("the content has no file {name}"))
+                    .hint("put the shipped file back, or leave --content out"),
+            )
+        };
+        content.get(name).map(|s| s.text.trim()).ok_or_else(missing)
+    };
+    let (css, js) = (own("templates/mock.css")?, own("templates/mock.js")?);
+    let parts = mock.stations.iter().map(|shown| parts(printer, shown));
+    let parts = parts.collect::<Result<Vec<_>, Failure>>()?;
+    let data = to_json_line(&data(printer, mock))?;
+    let mut context = Context::new();
+    context.insert("code", &mock.code);
+    context.insert("title", &mock.title);
+    context.insert("stations", &parts);
+    context.insert("ways", &mock.ways);
+    context.insert("rating", printer.grades());
+    context.insert("institution", &printer.house.settings.institution);
+    // No element begins within it, so none can end it.
+    context.insert("data", &data.trim().replace('<', "\\u003c"));
+    context.insert("css", css);
+    context.insert("js", js);
+    context.insert("css_hash", &sha256_base64(css.as_bytes()));
+    context.insert("js_hash", &sha256_base64(js.as_bytes()));
+    let engine = Arc::new(engine(content, &printer.house, Dialect::Html)?);
+    let text = render(content, &engine, "mock.html.tera", &Arc::new(context))?;
+    Ok(eponyms(&text, &printer.house.settings, NOWHERE))
+}
+
+fn parts<'s>(printer: &Printer<'_>, shown: &'s Shown) -> Result<Parts<'s>, Failure> {
+    let station = &shown.station;
+    let sheets = printer.sheets(station, &shown.pictures)?;
+    // The level at which a heading of the sheet stands on the page.
+    let html = |markdown: &str, first: u8| {
+        to_html(markdown, first, &|file| picture(shown, file)).map_err(Failure::content)
+    };
+    let sheet = |id: &str, first: u8| {
+        let found = sheets.iter().find(|s: &&Sheet| s.id == id);
+        found.map_or(Ok(String::new()), |s| html(&s.markdown, first))
+    };
+    let candidate = sheet("candidate", 1)?;
+    Ok(Parts {
+        draws: candidate.contains("<svg"),
+        candidate,
+        lookup: html(&printer.part("room_lookup", station)?, 1)?,
+        card: sheet("patient", 3)?,
+        answer: sheet("answer", 2)?,
+        station,
+    })
+}
+
+/// A picture on the page; a blank lies in an element to draw in.
+fn picture(shown: &Shown, file: &str) -> Option<String> {
+    let picture = shown.pictures.iter().find(|p| p.file == file)?;
+    let svg = to_inline_svg(&picture.figure);
+    Some(match picture.shows {
+        blank::SKIN => format!("<div class=\"blank shade\">{svg}</div>\n"),
+        blank::PLEXUS => format!("<div class=\"blank\">{svg}</div>\n"),
+        _ => format!("<figure>{svg}</figure>\n"),
+    })
+}
+
+fn data<'m>(printer: &'m Printer<'_>, mock: &'m Mock) -> Data<'m> {
+    let phrases = &printer.house.phrases;
+    let words = phrases.range(SPOKEN.to_string()..);
+    let most = mock.stations.iter().map(|s| s.station.questions.len());
+    Data {
+        code: &mock.code,
+        words: words
+            .filter_map(|(key, text)| Some((key.strip_prefix(SPOKEN)?, text.as_str())))
+            .collect(),
+        grades: printer.grades().iter().map(|g| g.grade.as_str()).collect(),
+        stations: mock
+            .stations
+            .iter()
+            .map(|s| station(printer, &s.station))
+            .collect(),
+        ways: &mock.ways,
+        alone: mock.alone,
+        columns: mark_sheet::columns(most.max().unwrap_or(0)),
+        no_question: mark_sheet::NO_QUESTION,
+    }
+}
+
+fn station<'m>(printer: &Printer<'_>, station: &'m Station) -> StationData<'m> {
+    StationData {
+        code: &station.code,
+        begin_again: again(station),
+        total: station.total_marks,
+        questions: station
+            .questions
+            .iter()
+            .map(|q| question(printer, q))
+            .collect(),
+    }
+}
+
+/// The command for a new case of the kind: the same without its seed.
+fn again(station: &Station) -> String {
+    let command = station
+        .command
+        .replacen("vivasmith station", "vivasmith mock", 1);
+    match command.split_once(" --seed ") {
+        Some((before, _)) => before.to_string(),
+        None => command,
+    }
+}
+
+fn question<'m>(printer: &Printer<'_>, q: &'m Question) -> QuestionData<'m> {
+    QuestionData {
+        marks: q.marks,
+        domain: printer.phrase(&format!("domain_{}", q.domain)).to_string(),
+        from: q.from,
+        seconds: q.seconds,
+        caps: q.prompts.iter().map(|p| (letter(p.rung), p.cap)).collect(),
+        groups: q.groups.iter().map(group).collect(),
+        opening: &q.opening,
+    }
+}
+
+fn group(group: &Group) -> GroupData {
+    let marks = |own: u32| group.choose.map_or(own, |_| group.each);
+    GroupData {
+        choose: group.choose,
+        points: group.points.iter().map(|p| marks(p.marks)).collect(),
+    }
+}

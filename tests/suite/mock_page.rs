@@ -1,0 +1,249 @@
+//! A mock is one page that holds the whole room sheet and nothing from elsewhere: its words, its policy, its size, its script's words.
+
+use crate::own_support::{Folder, call, says};
+use crate::station_support::{World, case, printed, station, world};
+use std::collections::BTreeSet;
+use vivasmith::case::Level;
+use vivasmith::figure::escape;
+use vivasmith::files::{Content, sha256_base64};
+use vivasmith::sheets::mock::{Bells, Mock, Shown, page};
+use vivasmith::sheets::pictures::pictures;
+use vivasmith::sheets::words::Printer;
+use vivasmith::station::Station;
+use vivasmith::typeset::PageStyle;
+
+const KINDS: [&str; 6] = ["trace", "examine", "compare", "forecast", "nerve", "risk"];
+
+fn shown(w: &World, kind: &str) -> Shown {
+    let cache = w.cache();
+    let station = station(w, &cache, ("ulnar_elbow", kind), Level::Clinical, 7)
+        .unwrap_or_else(|e| panic!("{kind}: {e}"));
+    let printer = Printer::new(&w.content).unwrap_or_else(|e| panic!("{e}"));
+    let style = printer.figure_style(PageStyle::default());
+    let case = case(w, "ulnar_elbow", Level::Clinical, 7);
+    let pictures = pictures(&w.model, &case, &station, &style).expect("pictures");
+    Shown { station, pictures }
+}
+
+fn html(w: &World, shown: Shown) -> String {
+    let printer = Printer::new(&w.content).unwrap_or_else(|e| panic!("{e}"));
+    let mock = Mock {
+        code: shown.station.code.clone(),
+        title: String::new(),
+        alone: Some(Bells::of(&shown.station)),
+        stations: vec![shown],
+        ways: Vec::new(),
+    };
+    page(&printer, &mock).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// What stands between two marks, for the first time.
+fn between<'t>(text: &'t str, open: &str, close: &str) -> &'t str {
+    let (_, rest) = text.split_once(open).unwrap_or_else(|| panic!("{open}"));
+    rest.split_once(close)
+        .unwrap_or_else(|| panic!("{close}"))
+        .0
+}
+
+/// Everything that an examiner reads in a room.
+fn words(station: &Station) -> Vec<String> {
+    let room = &station.room;
+    let mut all: Vec<String> = vec![station.lesion.short.clone(), room.if_asked.clone()];
+    for q in &station.questions {
+        all.extend(q.spoken().map(String::from));
+        all.push(q.clock.clone());
+        for group in &q.groups {
+            all.push(group.note.clone());
+            all.extend(group.points.iter().map(|p| p.say.clone()));
+        }
+    }
+    for reply in &room.replies {
+        all.extend([reply.to.clone(), reply.ask.clone()]);
+    }
+    let rows = room.found.iter().flat_map(|r| &r.items);
+    all.extend(rows.map(|i| i.text.clone()));
+    all.extend(
+        room.neither
+            .iter()
+            .chain(&room.dangers)
+            .chain(&room.anchors)
+            .cloned(),
+    );
+    all.push(room.second_chance.clone());
+    all
+}
+
+#[test]
+fn the_whole_room_sheet_is_in_it() {
+    let w = world();
+    let mut replies = 0;
+    for kind in KINDS {
+        let shown = shown(&w, kind);
+        let wanted = words(&shown.station);
+        replies += shown.station.room.replies.len();
+        let room = &printed(&w, &shown.station)[1].markdown.replace('\\', "");
+        let text = html(&w, shown);
+        let on_paper = |w: &&String| !w.is_empty() && room.contains(w.as_str());
+        let on_paper: Vec<&String> = wanted.iter().filter(on_paper).collect();
+        assert!(on_paper.len() > 40, "{kind}: {}", on_paper.len());
+        for word in on_paper {
+            assert!(text.contains(&escape(word)), "{kind}: {word}");
+        }
+    }
+    assert!(replies > 8, "{replies}");
+}
+
+#[test]
+fn one_page_is_small_and_asks_for_nothing() {
+    let w = world();
+    for kind in KINDS {
+        let text = html(&w, shown(&w, kind));
+        assert!(text.len() < 400_000, "{kind}: {}", text.len());
+        let lower = text.to_lowercase();
+        for word in [
+            "http:", "https:", "//www", " url(", ":url(", " src=", "@import", "<link", "<img",
+            "<iframe", "xmlns", "fetch(", "import(",
+        ] {
+            assert!(!lower.contains(word), "{kind}: {word}");
+        }
+        assert_eq!(text, html(&w, shown(&w, kind)), "{kind}: the same bytes");
+    }
+}
+
+/// Content Security Policy, level 3: a script or style runs whose text has the digest that the policy names.
+#[test]
+fn the_policy_lets_its_own_script_and_style_run_and_nothing_else() {
+    let w = world();
+    let text = html(&w, shown(&w, "forecast"));
+    let policy = between(&text, "Content-Security-Policy\" content=\"", "\"");
+    assert!(policy.starts_with("default-src 'none'; "), "{policy}");
+    assert!(!policy.contains("unsafe"), "{policy}");
+    for (name, open, close) in [
+        ("style-src", "<style>", "</style>"),
+        ("script-src", "<script>", "</script>"),
+    ] {
+        let digest = sha256_base64(between(&text, open, close).as_bytes());
+        assert!(
+            policy.contains(&format!("{name} 'sha256-{digest}'")),
+            "{name}: {policy}"
+        );
+        assert_eq!(text.matches(open).count(), 1);
+    }
+    // What a policy without 'unsafe-inline' would stop.
+    assert!(!text.contains(" style=\""));
+    assert!(!text.contains(" onclick="));
+}
+
+#[test]
+fn a_story_stays_a_story() {
+    let w = world();
+    let mut shown = shown(&w, "trace");
+    let evil = "</script><script>alert(1)</script><img src=x onerror=alert(1)>";
+    shown.station.candidate.story = evil.to_string();
+    shown.station.questions[0].opening = evil.to_string();
+    shown.station.questions[0].groups[0].points[0].say = evil.to_string();
+    shown.station.room.dangers.push(evil.to_string());
+    let text = html(&w, shown);
+    assert!(!text.contains("alert(1)</script>") && !text.contains("<img"));
+    assert!(
+        text.matches("&lt;script&gt;alert(1)&lt;/script&gt;")
+            .count()
+            >= 4
+    );
+    // The data block, the script, and no third.
+    assert_eq!(text.matches("<script").count(), 2);
+    assert_eq!(text.matches("</script").count(), 2);
+}
+
+#[test]
+fn nothing_tells_the_answer_before_the_gate_is_opened() {
+    let w = world();
+    let text = html(&w, shown(&w, "trace"));
+    let title = between(&text, "<title>", "</title>");
+    assert!(!title.to_lowercase().contains("ulnar"), "{title}");
+    for side in ["candidate", "examiner", "close"] {
+        let head = between(&text, &format!("<article class=\"side {side}\""), ">");
+        assert!(head.ends_with(" hidden"), "{side}: {head}");
+    }
+    let before = text
+        .split("<article class=\"side examiner\"")
+        .next()
+        .unwrap_or_default();
+    assert!(!before.contains("ANSWER"));
+}
+
+/// What the script says is a phrase, and no phrase waits for it in vain.
+#[test]
+fn the_script_and_the_phrases_know_the_same_words() {
+    let content = Content::embedded();
+    let script = &content.get("templates/mock.js").expect("script").text;
+    let phrases = &content.get("templates/phrases.yaml").expect("phrases").text;
+    let there: BTreeSet<&str> = phrases
+        .lines()
+        .filter_map(|l| l.trim().strip_prefix("mock_say_")?.split(':').next())
+        .collect();
+    let unused: Vec<_> = there
+        .iter()
+        .filter(|key| !script.contains(&format!("'{key}'")))
+        .collect();
+    assert!(unused.is_empty(), "{unused:?}");
+    let mut asked = 0;
+    for (at, _) in script.match_indices("say('") {
+        let key = script[at + 5..].split('\'').next().unwrap_or_default();
+        assert!(there.contains(key), "{key}");
+        asked += 1;
+    }
+    assert!(asked > 8, "{asked}");
+}
+
+#[test]
+fn the_command_writes_one_page_and_says_what_is_wrong() {
+    let folder = Folder::new("mock");
+    let out = folder.path("deep/mine.html");
+    let (code, said, err) = call(&[
+        "mock",
+        "ulnar_elbow",
+        "--kind",
+        "trace",
+        "--seed",
+        "7",
+        "--out",
+        &out,
+    ]);
+    assert_eq!((code, err.as_str()), (0, ""));
+    says(
+        &said,
+        &[
+            "seed 7",
+            "mock VS-RC-",
+            "mine.html",
+            "A named person must review it",
+        ],
+    );
+    assert_eq!(folder.files(), ["deep/mine.html"]);
+    let first = folder.read("deep/mine.html");
+    call(&[
+        "mock",
+        "ulnar_elbow",
+        "--kind",
+        "trace",
+        "--seed",
+        "7",
+        "--out",
+        &out,
+    ]);
+    assert_eq!(
+        first,
+        folder.read("deep/mine.html"),
+        "the same seed, the same bytes"
+    );
+    for (arguments, words) in [
+        (["ulnar_elbow", "--out", "x.pdf"], "ends in .html"),
+        (["ulnar_elbo", "--out", &out], "did you mean `ulnar_elbow`?"),
+        (["own:nobody", "--out", &out], "nobody"),
+    ] {
+        let (code, _, err) = call(&[&["mock"], &arguments[..]].concat());
+        assert_eq!(code, 2, "{err}");
+        says(&err, &[words, "hint:"]);
+    }
+}
