@@ -1,5 +1,6 @@
 //! The command line as types: what may be asked, with examples that can be copied.
 
+use super::mock_args::MockArgs;
 use crate::case::Level;
 use crate::sheets::publish::Formats;
 use crate::station::{LEVELS, level_id};
@@ -227,42 +228,6 @@ pub struct CircuitArgs {
 
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "Examples:
-  vivasmith mock
-  vivasmith mock ulnar_elbow --kind forecast --seed 7 --out elbow.html
-  vivasmith mock own:dropped_wrist --content content
-
-The page needs no network and no other file: open it in a browser, from a stick too.")]
-pub struct MockArgs {
-    /// A site or segment, a whole lesion as in `findings`, or own:ID for a station of your own; left out: drawn
-    #[arg(value_name = "SITE|LESION")]
-    pub place: Option<String>,
-    /// Draw a site of this nerve, root, cord or part of the limb
-    #[arg(long, value_name = "AREA", conflicts_with = "place")]
-    pub area: Option<String>,
-    /// How far the candidate has come
-    #[arg(long, value_parser = level(), default_value = level_id(Level::Clinical))]
-    pub level: Level,
-    /// Kind of station (`vivasmith list kinds`); left out: drawn
-    #[arg(long, value_name = "KIND")]
-    pub kind: Option<String>,
-    /// Length without reading time; left out: what is usual at the level
-    #[arg(long, value_name = "MINUTES")]
-    pub minutes: Option<u32>,
-    /// The same seed gives the same page; left out: drawn and printed
-    #[arg(long, value_name = "NUMBER")]
-    pub seed: Option<u64>,
-    /// Hold a variant: ID or ID=ALTERNATIVE (may be given several times)
-    #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
-    pub variants: Vec<String>,
-    /// The page to write; its folder is made when missing
-    #[arg(long, value_name = "FILE", default_value = "mock.html")]
-    pub out: PathBuf,
-    #[command(flatten)]
-    pub shared: Shared,
-}
-
-#[derive(Debug, ClapArgs)]
-#[command(after_help = "Examples:
   vivasmith marks marks.csv --circuit day1
   vivasmith marks marks.csv --circuit day1 --partial
   vivasmith marks marks.csv --circuit day1 --judgements judges.yaml
@@ -300,7 +265,7 @@ pub struct MarksArgs {
     pub shared: Shared,
 }
 
-fn level() -> impl TypedValueParser<Value = Level> {
+pub(super) fn level() -> impl TypedValueParser<Value = Level> {
     let meant = |word: String| LEVELS.into_iter().find(|l| level_id(*l) == word);
     PossibleValuesParser::new(LEVELS.map(level_id))
         .map(move |word| meant(word).unwrap_or(Level::Clinical))

@@ -1,6 +1,6 @@
 //! What does `vivasmith mock` do? From a station or a circuit to one HTML page to hold it with.
 
-use super::args::MockArgs;
+use super::mock_args::MockArgs;
 use super::station::{fresh_seed, place};
 use super::{content, fixed, region};
 use crate::anatomy::{self, Model};

@@ -9,6 +9,7 @@ mod list;
 mod localise;
 mod marks;
 mod mock;
+mod mock_args;
 mod new;
 mod new_teaching;
 mod page_style;
