@@ -1,16 +1,16 @@
 //! What does `vivasmith mock` do? From a station or a circuit to one HTML page to hold it with.
 
 use super::mock_args::MockArgs;
-use super::station::{fresh_seed, place};
-use super::{content, fixed, region};
+use super::station::{fresh_seed, limb, own_region};
+use super::{content, fixed};
 use crate::anatomy::{self, Model};
-use crate::case::{self, Request};
+use crate::case::{self, Case, Request};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile, write_all};
 use crate::sheets::mock::{Bells, Mock, Shown, page};
-use crate::sheets::pictures;
+use crate::sheets::pictures::pictures;
 use crate::sheets::words::Printer;
-use crate::station::{self, BuildCache, StationRequest, authored};
+use crate::station::{self, BuildCache, Station, StationRequest, authored};
 use crate::teaching;
 use crate::typeset::PageStyle;
 use std::path::{Path, PathBuf};
@@ -19,13 +19,12 @@ pub fn run(args: &MockArgs) -> Result<String, Failure> {
     let (folder, name) = file(&args.out)?;
     let content = content(&args.shared)?;
     let printer = Printer::new(&content)?;
-    let model = anatomy::load(&content, &region(&content, &args.shared)?)?;
     let own = args.place.as_deref().and_then(|p| p.strip_prefix("own:"));
     let (shown, mut text) = match own {
-        Some(id) => (written(&content, &model, &printer, id)?, String::new()),
+        Some(id) => (written(&content, &printer, args, id)?, String::new()),
         None => {
             let seed = args.seed.unwrap_or_else(fresh_seed);
-            let shown = drawn(&content, &model, &printer, args, seed)?;
+            let shown = drawn(&content, &printer, args, seed)?;
             (shown, format!("seed {seed}\n"))
         }
     };
@@ -63,12 +62,13 @@ fn file(out: &Path) -> Result<(PathBuf, String), Failure> {
 /// A station of a case that is drawn.
 fn drawn(
     content: &Content,
-    model: &Model,
     printer: &Printer<'_>,
     args: &MockArgs,
     seed: u64,
 ) -> Result<Shown, Failure> {
-    let fixed = fixed(model, &args.variants)?;
+    let asked = (args.place.as_deref(), args.area.as_deref());
+    let (model, (site, lesion)) = limb(content, &args.shared, seed, asked)?;
+    let fixed = fixed(&model, &args.variants)?;
     let kind = args
         .kind
         .as_deref()
@@ -77,7 +77,6 @@ fn drawn(
             station::kind_named(&all, word).cloned()
         })
         .transpose()?;
-    let (site, lesion) = place(model, args.place.as_deref())?;
     let request = Request {
         site,
         lesion,
@@ -95,31 +94,45 @@ fn drawn(
         variants: args.variants.clone(),
         fixed,
     };
-    let cache = BuildCache::new(model, content, &wanted.fixed);
-    let case = case::draw(model, content, &request)?;
-    let station = station::build(&cache, &case, &wanted)?;
+    let cache = BuildCache::new(&model, content, &wanted.fixed);
+    let case = case::draw(&model, content, &request)?;
+    let draft = station::drawn(&cache, &case, &wanted)?;
+    let case = draft.case.clone();
+    shown(
+        &model,
+        printer,
+        Some(&case),
+        station::build_draft(&cache, draft)?,
+    )
+}
+
+/// The station with the pictures of its case.
+fn shown(
+    model: &Model,
+    printer: &Printer<'_>,
+    case: Option<&Case>,
+    station: Station,
+) -> Result<Shown, Failure> {
     let style = printer.figure_style(PageStyle::default());
-    let pictures = pictures::pictures(model, &case, &station, &style).map_err(Failure::content)?;
+    let pictures = match case {
+        Some(case) => pictures(model, case, &station, &style).map_err(Failure::content)?,
+        None => Vec::new(),
+    };
     Ok(Shown { station, pictures })
 }
 
 /// A station of the teacher's own, when nothing is wrong with it.
 fn written(
     content: &Content,
-    model: &Model,
     printer: &Printer<'_>,
+    args: &MockArgs,
     id: &str,
 ) -> Result<Shown, Failure> {
-    let checked = authored::read(model, content, authored::find(content, id)?)?;
-    let Some(station) = checked.station else {
-        return Err(Failure::Content(checked.problems));
-    };
-    let style = printer.figure_style(PageStyle::default());
-    let pictures = match &checked.case {
-        Some(case) => {
-            pictures::pictures(model, case, &station, &style).map_err(Failure::content)?
-        }
-        None => Vec::new(),
-    };
-    Ok(Shown { station, pictures })
+    let source = authored::find(content, id)?;
+    let model = anatomy::load(content, &own_region(content, &args.shared, source)?)?;
+    let checked = authored::read(&model, content, source)?;
+    match checked.station {
+        Some(station) => shown(&model, printer, checked.case.as_ref(), station),
+        None => Err(Failure::Content(checked.problems)),
+    }
 }
