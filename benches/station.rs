@@ -4,6 +4,8 @@ use divan::{Bencher, black_box};
 use vivasmith::anatomy::{self, Model};
 use vivasmith::case::{self, Level, Request};
 use vivasmith::files::Content;
+use vivasmith::sheets::mock::{Mock, Shown, alone_bells, page};
+use vivasmith::sheets::pictures::pictures;
 use vivasmith::sheets::words::Printer;
 use vivasmith::station::{self, BuildCache, StationRequest};
 use vivasmith::typeset::{PageStyle, to_pdf};
@@ -72,6 +74,46 @@ fn one_whole_station(bencher: Bencher) {
     bencher.bench_local(|| {
         seed += 1;
         black_box(whole(&shared(&content, &model), seed))
+    });
+}
+
+/// One page with both sides of a station, its pictures among them.
+#[divan::bench]
+fn one_mock(bencher: Bencher) {
+    let (content, model) = loaded();
+    let mut seed = 0;
+    bencher.bench_local(|| {
+        seed += 1;
+        let shared = shared(&content, &model);
+        let request = Request {
+            site: Some("ulnar_elbow".to_string()),
+            lesion: None,
+            area: None,
+            level: Level::Clinical,
+            seed,
+            fixed: Vec::new(),
+        };
+        let case = case::draw(&model, &content, &request).unwrap_or_else(|e| panic!("{e}"));
+        let wanted = StationRequest {
+            kind: None,
+            level: Level::Clinical,
+            minutes: None,
+            seed,
+            place: None,
+            variants: Vec::new(),
+            fixed: Vec::new(),
+        };
+        let station = station::build(&shared.stock, &case, &wanted).unwrap_or_else(|e| panic!("{e}"));
+        let style = shared.printer.figure_style(PageStyle::default());
+        let pictures = pictures(&model, &case, &station, &style).unwrap_or_default();
+        let mock = Mock {
+            code: station.code.clone(),
+            title: String::new(),
+            alone: Some(alone_bells(&station)),
+            stations: vec![Shown { station, pictures }],
+            round: None,
+        };
+        black_box(page(&shared.printer, &mock).map_or(0, |p| p.len()))
     });
 }
 

@@ -28,9 +28,15 @@ const session = {
 // Where we are: side, way round, visit. It stands in the address, so a reload and the back button find it again.
 let view = { side: 'start', way: 0, visit: 0 };
 const alone = data.ways.length === 0;
+const round = data.visits.map(v => {
+  const planned = {};
+  v.planned.forEach((text, n) => { planned[data.columns[n]] = text; });
+  return { station: v.station, clock: v.clock, bells: v.bells, planned, key: planned.candidate + '/' + planned.station_code };
+});
 const visits = way => alone
   ? Array.from({ length: load('people') || 1 }, (_, n) => ({ station: 0, bells: data.alone, key: String(n + 1), planned: {} }))
-  : data.ways[way].visits.map(v => Object.assign({ key: v.planned.candidate + '/' + v.planned.station_code }, v));
+  : data.ways[way].visits.map(n => round[n]);
+const candidates = way => !alone && data.ways[way].part === 'candidate';
 const here = () => visits(view.way)[view.visit];
 const address = (side, way, visit) => '#' + [side, way, visit].join('/');
 const readAddress = () => {
@@ -125,6 +131,15 @@ const tick = () => {
   last = running ? t : null;
   due(t, visit);
   const now = current(t);
+  if (!alone) {
+    write('where', [visit.planned.position, visit.planned.candidate].join(' \u00b7 '));
+    const next = visits(view.way)[now], behind = t !== null && now !== view.visit && inside();
+    show('onward', behind);
+    const link = one('#onward a');
+    link.href = address('examiner', view.way, now);
+    const text = behind ? say('onward', next.planned) : '';
+    if (link.textContent !== text) link.textContent = text;
+  }
   if (lastCurrent !== null && now !== lastCurrent && view.visit === lastCurrent && view.side === 'candidate') go('candidate', now);
   if (now !== lastCurrent) { lastCurrent = now; route(); }
 };
@@ -169,15 +184,16 @@ const prompt = (r, q, n) => { const k = used(r, q, n); return k ? q.caps[k - 1][
 const dangerous = r => Object.values(r.danger).some(Boolean) && !r.back;
 
 // The sides.
+const inside = () => view.side === 'examiner' || view.side === 'close';
 const shown = () => one('.side:not([hidden])');
 const article = (side, station) => one('.' + side + '[data-station="' + station + '"]');
 const route = () => {
   const before = view.side + view.visit;
   readAddress();
-  const visit = here(), inside = view.side === 'examiner' || view.side === 'close';
+  const visit = here();
   let target;
   if (view.side === 'start') target = id('start');
-  else if (inside && !session.open) target = id('gate');
+  else if (inside() && !session.open) target = id('gate');
   else if (visit.station === null) target = id('rest');
   else target = article(view.side, visit.station);
   if (view.side === 'close' && session.open && visit.station !== null && !closable(record(visit))) {
@@ -186,11 +202,11 @@ const route = () => {
   }
   const moved = target.hidden;
   all('#main > section, .side').forEach(e => { e.hidden = e !== target; });
-  show('clock', view.side === 'candidate' || view.side === 'examiner');
+  show('clock', view.side !== 'start' && view.side !== 'close');
   all('nav a').forEach(a => {
     const side = a.hash.slice(1).split('/')[0];
     a.href = address(side, view.way, view.visit);
-    if (side === (inside ? 'examiner' : view.side)) a.setAttribute('aria-current', 'page');
+    if (side === (inside() ? 'examiner' : view.side)) a.setAttribute('aria-current', 'page');
     else a.removeAttribute('aria-current');
   });
   all('a.go, .out a').forEach(a => { a.href = address(a.hash.slice(1).split('/')[0], view.way, view.visit); });
@@ -222,7 +238,7 @@ const start = () => {
       if (!c) {
         cell.scope = 'row';
         const link = document.createElement('a');
-        link.href = address(data.ways[view.way].examines ? 'examiner' : 'candidate', view.way, n);
+        link.href = address(candidates(view.way) ? 'candidate' : 'examiner', view.way, n);
         link.textContent = text;
         cell.append(link);
       } else cell.textContent = text || '';
@@ -548,7 +564,7 @@ all('[data-draw-words]').forEach(e => e.addEventListener('input', () => {
   save('drawn/' + here().key, d);
 }));
 id('open').addEventListener('click', () => { session.open = true; route(); });
-id('go').addEventListener('click', () => { wake(); set(alone ? 0 : Math.min(...data.ways.map(w => w.visits[0].bells.read))); tick(); id('pause').focus(); });
+id('go').addEventListener('click', () => { wake(); set(0); tick(); id('pause').focus(); });
 id('pause').addEventListener('click', () => { save('clock', { stood: since() * 1000 }); tick(); id('on').focus(); });
 id('on').addEventListener('click', () => { wake(); set(since()); tick(); id('pause').focus(); });
 id('skip').addEventListener('click', () => {
@@ -560,7 +576,7 @@ id('skip').addEventListener('click', () => {
 id('again').addEventListener('click', () => { save('clock', null); last = null; tick(); id('go').focus(); });
 if (id('today')) id('today').addEventListener('click', () => {
   wake();
-  const first = data.ways.map(w => w.visits[0]).sort((a, b) => a.bells.read - b.bells.read)[0];
+  const first = visits(view.way)[0];
   const [h, m, s] = first.clock.split(':').map(Number);
   save('clock', { zero: new Date().setHours(h, m, s || 0, 0) - first.bells.read * 1000 });
   tick();

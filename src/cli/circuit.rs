@@ -1,14 +1,14 @@
 //! What does `vivasmith circuit` do? From the options to a planned circuit and its folder.
 
-use super::args::{CircuitArgs, formats};
+use super::args::{CircuitArgs, Shared, formats};
 use super::content;
 use super::drawn_from;
 use super::page_style::page_style;
 use super::progress::Progress;
 use super::station::fresh_seed;
-use crate::anatomy;
+use crate::anatomy::{self, Model};
 use crate::circuit::{
-    self, Breadth, Circuit, EFFORT, Effort, Experience, Exposure, Limbs, Maker, report,
+    self, Blueprint, Breadth, Circuit, EFFORT, Effort, Experience, Exposure, Limbs, Maker, report,
 };
 use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
 use crate::files::{Content, Source, read_text, ready_folder, write_folder};
@@ -24,30 +24,13 @@ use std::time::Duration;
 pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     let content = content(&args.shared)?;
     let (source, beside) = blueprint(&content, &args.blueprint)?;
-    let regions = match circuit::regions_of(&source)? {
-        own if own.is_empty() => drawn_from(&content, &args.shared)?,
-        own => own,
-    };
-    let models = regions.iter().map(|r| anatomy::load(&content, r));
-    let models = models.collect::<Result<Vec<_>, _>>()?;
+    let models = models(&content, &args.shared, &source)?;
     let limbs = Limbs::of(&models);
     let blueprint = circuit::check(&source, &content, &limbs)?;
     printable(&source)?;
-    let mut exposure = Exposure::default();
-    let named = blueprint.exposure.iter().map(|p| beside.join(p));
-    for path in named.chain(args.exposure.iter().cloned()) {
-        exposure.add(&file(&path)?)?;
-    }
-    let mut known = Experience::default();
-    let named = blueprint.learned.iter().map(|p| beside.join(p));
-    for path in named.chain(args.learned.iter().cloned()) {
-        known.add(&file(&path)?)?;
-    }
     let seed = args.seed.or(blueprint.seed).unwrap_or_else(fresh_seed);
-    let threads = std::thread::available_parallelism().map_or(2, usize::from);
+    let before = before(&blueprint, &beside, &args.exposure, &args.learned)?;
     ready_folder(&args.out, args.replace)?;
-    // Who comes is quickly checked, and long before the stations are built.
-    circuit::seat(&blueprint, seed)?;
     let effort = Effort {
         nodes: args
             .nodes
@@ -58,35 +41,15 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         },
     };
     let printer = Printer::new(&content)?;
-    let sheet = |s: &Station| printer.sheet(&CANDIDATE, s, &[]).map(|s| s.markdown);
-    let planned = |breadth: Breadth| -> Result<Circuit, Failure> {
-        let mut bank = {
-            let bar = Progress::new("Stations");
-            let maker = Maker {
-                limbs: &limbs,
-                content: &content,
-                sheet: &sheet,
-                progress: &|done, all| bar.tell(done, all),
-                threads,
-            };
-            circuit::bank(&maker, &blueprint, &exposure, seed, breadth)?
-        };
-        circuit::learn(&limbs, &mut bank, &known);
-        circuit::plan(&limbs, &blueprint, &bank, &exposure, seed, effort)
-    };
-    let planned = match planned(Breadth::Usual) {
-        // Before a rule is blamed, every kind of station is there to choose from.
-        Err(Failure::Content(_)) => planned(Breadth::All)?,
-        other => other?,
-    };
+    let planned = planned(&printer, &limbs, &blueprint, &before, (seed, effort))?;
     let folder = Folder {
         printer: &printer,
         limbs: &limbs,
         circuit: &planned,
-        before: &exposure,
+        before: &before.exposure,
         page: page_style(&content, &args.page)?,
         formats: formats(&args.formats),
-        threads,
+        threads: threads(),
     };
     let files = {
         let bar = Progress::new("Sheets");
@@ -96,8 +59,86 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     Ok(told(&limbs, &planned, files.len(), &args.out))
 }
 
+fn threads() -> usize {
+    std::thread::available_parallelism().map_or(2, usize::from)
+}
+
+/// The limbs that a blueprint draws on.
+pub(super) fn models(
+    content: &Content,
+    shared: &Shared,
+    source: &Source,
+) -> Result<Vec<Model>, Failure> {
+    let regions = match circuit::regions_of(source)? {
+        own if own.is_empty() => drawn_from(content, shared)?,
+        own => own,
+    };
+    regions.iter().map(|r| anatomy::load(content, r)).collect()
+}
+
+/// What earlier circuits left.
+pub(super) struct Before {
+    exposure: Exposure,
+    known: Experience,
+}
+
+/// What the blueprint names beside itself, and what the options name.
+pub(super) fn before(
+    blueprint: &Blueprint,
+    beside: &Path,
+    exposure: &[PathBuf],
+    learned: &[PathBuf],
+) -> Result<Before, Failure> {
+    let mut all = Before {
+        exposure: Exposure::default(),
+        known: Experience::default(),
+    };
+    let named = blueprint.exposure.iter().map(|p| beside.join(p));
+    for path in named.chain(exposure.iter().cloned()) {
+        all.exposure.add(&file(&path)?)?;
+    }
+    let named = blueprint.learned.iter().map(|p| beside.join(p));
+    for path in named.chain(learned.iter().cloned()) {
+        all.known.add(&file(&path)?)?;
+    }
+    Ok(all)
+}
+
+/// Plans the circuit of a blueprint.
+pub(super) fn planned(
+    printer: &Printer<'_>,
+    limbs: &Limbs<'_>,
+    blueprint: &Blueprint,
+    before: &Before,
+    (seed, effort): (u64, Effort),
+) -> Result<Circuit, Failure> {
+    // Who comes is quickly checked, and long before the stations are built.
+    circuit::seat(blueprint, seed)?;
+    let sheet = |s: &Station| printer.sheet(&CANDIDATE, s, &[]).map(|s| s.markdown);
+    let planned = |breadth: Breadth| -> Result<Circuit, Failure> {
+        let mut bank = {
+            let bar = Progress::new("Stations");
+            let maker = Maker {
+                limbs,
+                content: printer.content,
+                sheet: &sheet,
+                progress: &|done, all| bar.tell(done, all),
+                threads: threads(),
+            };
+            circuit::bank(&maker, blueprint, &before.exposure, seed, breadth)?
+        };
+        circuit::learn(limbs, &mut bank, &before.known);
+        circuit::plan(limbs, blueprint, &bank, &before.exposure, seed, effort)
+    };
+    match planned(Breadth::Usual) {
+        // Before a rule is blamed, every kind of station is there to choose from.
+        Err(Failure::Content(_)) => planned(Breadth::All),
+        other => other,
+    }
+}
+
 /// The blueprint, and the folder that its own paths start from.
-fn blueprint(content: &Content, word: &str) -> Result<(Source, PathBuf), Failure> {
+pub(super) fn blueprint(content: &Content, word: &str) -> Result<(Source, PathBuf), Failure> {
     if let Some(source) = content.get(&format!("circuits/{word}.yaml")) {
         return Ok((source.clone(), PathBuf::new()));
     }
@@ -122,7 +163,7 @@ fn blueprint(content: &Content, word: &str) -> Result<(Source, PathBuf), Failure
     ))
 }
 
-fn file(path: &Path) -> Result<Source, Failure> {
+pub(super) fn file(path: &Path) -> Result<Source, Failure> {
     let name = path
         .file_name()
         .map_or_else(String::new, |n| n.to_string_lossy().into_owned());

@@ -1,13 +1,14 @@
 //! What does `vivasmith mock` do? From a station or a circuit to one HTML page to hold it with.
 
 use super::mock_args::MockArgs;
+use super::mock_circuit;
 use super::station::{fresh_seed, limb, own_region};
 use super::{content, fixed};
 use crate::anatomy::{self, Model};
-use crate::case::{self, Case, Request};
+use crate::case::{self, Case, Level, Request};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile, write_all};
-use crate::sheets::mock::{Bells, Mock, Shown, page};
+use crate::sheets::mock::{Mock, Shown, alone_bells, page};
 use crate::sheets::pictures::pictures;
 use crate::sheets::words::Printer;
 use crate::station::{self, BuildCache, Station, StationRequest, authored};
@@ -19,21 +20,24 @@ pub fn run(args: &MockArgs) -> Result<String, Failure> {
     let (folder, name) = file(&args.out)?;
     let content = content(&args.shared)?;
     let printer = Printer::new(&content)?;
-    let own = args.place.as_deref().and_then(|p| p.strip_prefix("own:"));
-    let (shown, mut text) = match own {
-        Some(id) => (written(&content, &printer, args, id)?, String::new()),
-        None => {
-            let seed = args.seed.unwrap_or_else(fresh_seed);
-            let shown = drawn(&content, &printer, args, seed)?;
-            (shown, format!("seed {seed}\n"))
+    let place = args.place.as_deref().unwrap_or_default();
+    let (mock, mut text) = if mock_circuit::named(&content, place) {
+        let mock = mock_circuit::mock(&printer, args, place)?;
+        (mock, String::new())
+    } else {
+        if args.group.is_some() {
+            return Err(Failure::usage(
+                Problem::new("only a circuit has groups").hint("leave --group out, or name a circuit"),
+            ));
         }
-    };
-    let mock = Mock {
-        code: shown.station.code.clone(),
-        title: String::new(),
-        alone: Some(Bells::of(&shown.station)),
-        stations: vec![shown],
-        ways: Vec::new(),
+        match place.strip_prefix("own:") {
+            Some(id) => (alone(written(&content, &printer, args, id)?), String::new()),
+            None => {
+                let seed = args.seed.unwrap_or_else(fresh_seed);
+                let mock = alone(drawn(&content, &printer, args, seed)?);
+                (mock, format!("seed {seed}\n"))
+            }
+        }
     };
     let bytes = page(&printer, &mock)?.into_bytes();
     text.push_str(&format!("mock {}\n", mock.code));
@@ -42,6 +46,17 @@ pub fn run(args: &MockArgs) -> Result<String, Failure> {
     }
     text.push_str("A named person must review it before use.\n");
     Ok(text)
+}
+
+/// The mock of one station.
+fn alone(shown: Shown) -> Mock {
+    Mock {
+        code: shown.station.code.clone(),
+        title: String::new(),
+        alone: Some(alone_bells(&shown.station)),
+        stations: vec![shown],
+        round: None,
+    }
 }
 
 /// The folder and the name of the file to write.
@@ -69,6 +84,7 @@ fn drawn(
     let asked = (args.place.as_deref(), args.area.as_deref());
     let (model, (site, lesion)) = limb(content, &args.shared, seed, asked)?;
     let fixed = fixed(&model, &args.variants)?;
+    let level = args.level.unwrap_or(Level::Clinical);
     let kind = args
         .kind
         .as_deref()
@@ -81,13 +97,13 @@ fn drawn(
         site,
         lesion,
         area: args.area.clone(),
-        level: args.level,
+        level,
         seed,
         fixed: fixed.clone(),
     };
     let wanted = StationRequest {
         kind,
-        level: args.level,
+        level,
         minutes: args.minutes,
         seed,
         place: args.place.clone(),

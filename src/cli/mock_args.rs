@@ -2,7 +2,6 @@
 
 use super::args::{Shared, level};
 use crate::case::Level;
-use crate::station::level_id;
 use clap::Args as ClapArgs;
 use std::path::PathBuf;
 
@@ -11,18 +10,21 @@ use std::path::PathBuf;
   vivasmith mock
   vivasmith mock ulnar_elbow --kind forecast --seed 7 --out elbow.html
   vivasmith mock own:dropped_wrist --content content
+  vivasmith mock day1 --out day1.html
+  vivasmith mock peer_mock --seed 6 --out peers.html
 
 The page needs no network and no other file: open it in a browser, from a stick too.")]
 pub struct MockArgs {
-    /// A site or segment, a whole lesion as in `findings`, or own:ID for a station of your own; left out: drawn
-    #[arg(value_name = "SITE|LESION")]
+    /// A site or segment, a whole lesion as in `findings`, own:ID for a station of your own, the folder that `vivasmith circuit`
+    /// wrote, or a blueprint; left out: a station that is drawn
+    #[arg(value_name = "SITE|LESION|CIRCUIT")]
     pub place: Option<String>,
     /// Draw a site of this nerve, root, cord or part of the limb
     #[arg(long, value_name = "AREA", conflicts_with = "place")]
     pub area: Option<String>,
-    /// How far the candidate has come
-    #[arg(long, value_parser = level(), default_value = level_id(Level::Clinical))]
-    pub level: Level,
+    /// How far the candidate has come; left out: clinical
+    #[arg(long, value_parser = level())]
+    pub level: Option<Level>,
     /// Kind of station (`vivasmith list kinds`); left out: drawn
     #[arg(long, value_name = "KIND")]
     pub kind: Option<String>,
@@ -35,6 +37,9 @@ pub struct MockArgs {
     /// Hold a variant: ID or ID=ALTERNATIVE (may be given several times)
     #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
     pub variants: Vec<String>,
+    /// Of a circuit with several groups: the one that the page is for
+    #[arg(long, value_name = "ID")]
+    pub group: Option<String>,
     /// The page to write; its folder is made when missing
     #[arg(long, value_name = "FILE", default_value = "mock.html")]
     pub out: PathBuf,

@@ -10,6 +10,7 @@ mod localise;
 mod marks;
 mod mock;
 mod mock_args;
+mod mock_circuit;
 mod new;
 mod new_teaching;
 mod page_style;

@@ -19,12 +19,30 @@ pub fn to_inline_svg(figure: &Figure) -> String {
         escape(&figure.title),
         escape(&figure.alt)
     );
+    // Lines of one look stand in one group.
+    let mut look = String::new();
+    let mut change = |out: &mut String, to: String| {
+        if look != to {
+            out.push_str(if look.is_empty() { "" } else { "</g>" });
+            if !to.is_empty() {
+                let _ = write!(out, "<g{to}>");
+            }
+            look = to;
+        }
+    };
     for shape in &figure.shapes {
         match shape {
-            Shape::Path(path) => write_path(&mut out, path),
-            Shape::Label(label) => write_label(&mut out, label),
+            Shape::Path(path) => {
+                change(&mut out, looks(path));
+                write_path(&mut out, path);
+            }
+            Shape::Label(label) => {
+                change(&mut out, String::new());
+                write_label(&mut out, label);
+            }
         }
     }
+    change(&mut out, String::new());
     out.push_str("</g></svg>");
     out
 }
@@ -39,7 +57,11 @@ fn write_path(out: &mut String, path: &Path) {
     for element in path.line.iter() {
         pen.write(out, element);
     }
-    out.push('"');
+    out.push_str("\"/>");
+}
+
+fn looks(path: &Path) -> String {
+    let mut out = String::new();
     if let Some(fill) = path.fill {
         let _ = write!(out, " fill=\"{}\"", colour(fill));
     }
@@ -55,7 +77,8 @@ fn write_path(out: &mut String, path: &Path) {
             let _ = write!(out, " stroke-dasharray=\"{}\"", dashes.join(" "));
         }
     }
-    out.push_str("/>");
+    // Never empty: so it is told from no group at all.
+    if out.is_empty() { " fill=\"none\"".to_string() } else { out }
 }
 
 /// Where the line is, in units as they were written: what is rounded off once is made up for in the next step.
@@ -107,7 +130,7 @@ fn write_label(out: &mut String, label: &Label) {
     };
     let _ = write!(
         out,
-        "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{weight} fill=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>",
+        "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{weight} fill=\"{}\" textLength=\"{}\">{}</text>",
         units(label.at.x),
         units(label.at.y),
         units(label.size * PT),

@@ -5,6 +5,7 @@ use super::pictures::pictures;
 use super::publish::{Document, Formats, StationSheets, Text, publish};
 use super::rows::{Per, Reader, SHEETS};
 use super::words::{Printer, Seat, Value};
+use crate::circuit::report::round::{ROUND_FILE, round};
 use crate::circuit::report::{self, lists, mark_sheet, plan_of_print, seats, slips};
 use crate::circuit::{Banked, Circuit, Exposure, Form, Limbs, on_threads};
 use crate::diagnostic::{Failure, Problem};
@@ -72,6 +73,7 @@ impl Folder<'_> {
         for (name, text) in [
             ("mark_sheet.csv", mark_sheet::mark_sheet(self.circuit)?),
             (report::KEY_FILE, to_json_line(&key)?),
+            (ROUND_FILE, to_json_line(&round(self.limbs, self.circuit))?),
             ("exposure.yaml", record.text()),
         ] {
             files.push(OutFile {

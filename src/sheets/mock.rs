@@ -6,6 +6,7 @@ use super::house::eponyms;
 use super::pictures::Picture;
 use super::words::{Printer, Sheet};
 use crate::circuit::report::mark_sheet::{self, letter};
+use crate::circuit::report::round::{Bells, GroupRound, Visit, Way};
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::to_inline_svg;
 use crate::files::{sha256_base64, to_json_line};
@@ -22,62 +23,36 @@ pub struct Shown {
     pub pictures: Vec<Picture>,
 }
 
-/// One mock: a station alone, or a circuit with its ways round.
+/// One mock: a station alone, or the round of a group of a circuit.
 pub struct Mock {
     /// What marks are kept under: the code of the station or the circuit.
     pub code: String,
     /// Of a circuit; empty for a station alone.
     pub title: String,
     pub stations: Vec<Shown>,
-    /// Of a circuit: who is where when, for each who takes part.
-    pub ways: Vec<Way>,
-    /// Of a station alone: its bells, in seconds.
+    pub round: Option<GroupRound>,
+    /// Of a station alone.
     pub alone: Option<Bells>,
 }
 
-/// The way of one who takes part, rests too.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Way {
-    pub id: String,
-    pub examines: bool,
-    pub visits: Vec<Visit>,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Visit {
-    /// Position in [`Mock::stations`]; `None`: a rest.
-    pub station: Option<usize>,
-    /// The columns of the mark sheet that the circuit fills in.
-    pub planned: BTreeMap<&'static str, String>,
-    /// "17:30", when reading begins.
-    pub clock: String,
-    pub bells: Bells,
-}
-
-/// When bells ring, in seconds from the first of all.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Bells {
-    pub read: u32,
-    pub begin: u32,
-    /// As `stop` where none warns.
-    pub warn: u32,
-    pub stop: u32,
+impl Mock {
+    fn ways(&self) -> &[Way] {
+        self.round.as_ref().map_or(&[], |r| &r.ways)
+    }
 }
 
 /// Seconds before the end of a station alone at which the bell warns. Common practice, no source.
 const WARNING: u32 = 60;
 
-impl Bells {
-    /// Of a station alone.
-    pub fn of(station: &Station) -> Bells {
-        let begin = 60 * station.reading_minutes;
-        let stop = begin + 60 * station.minutes;
-        Bells {
-            read: 0,
-            begin,
-            warn: stop.saturating_sub(WARNING).max(begin),
-            stop,
-        }
+/// The bells of a station alone.
+pub fn alone_bells(station: &Station) -> Bells {
+    let begin = 60 * station.reading_minutes;
+    let stop = begin + 60 * station.minutes;
+    Bells {
+        read: 0,
+        begin,
+        warn: stop.saturating_sub(WARNING).max(begin),
+        stop,
     }
 }
 
@@ -102,6 +77,7 @@ struct Data<'m> {
     /// Best first.
     grades: Vec<&'m str>,
     stations: Vec<StationData<'m>>,
+    visits: &'m [Visit],
     ways: &'m [Way],
     alone: Option<Bells>,
     columns: Vec<String>,
@@ -164,7 +140,7 @@ pub fn page(printer: &Printer<'_>, mock: &Mock) -> Result<String, Failure> {
     context.insert("code", &mock.code);
     context.insert("title", &mock.title);
     context.insert("stations", &parts);
-    context.insert("ways", &mock.ways);
+    context.insert("ways", mock.ways());
     context.insert("rating", printer.grades());
     context.insert("institution", &printer.house.settings.institution);
     // No element begins within it, so none can end it.
@@ -175,7 +151,42 @@ pub fn page(printer: &Printer<'_>, mock: &Mock) -> Result<String, Failure> {
     context.insert("js_hash", &sha256_base64(js.as_bytes()));
     let engine = Arc::new(engine(content, &printer.house, Dialect::Html)?);
     let text = render(content, &engine, "mock.html.tera", &Arc::new(context))?;
-    Ok(eponyms(&text, &printer.house.settings, NOWHERE))
+    let text = eponyms(&text, &printer.house.settings, NOWHERE);
+    Ok(drawn_once(&text))
+}
+
+/// Lines of pictures that are drawn again and again (outlines of a limb in each station) stand once, and are shown from there.
+fn drawn_once(text: &str) -> String {
+    const OPEN: &str = "<path d=\"";
+    const LONG: usize = 100;
+    let line = |from: usize| {
+        let end = text[from..].find("/>")?;
+        Some(&text[from..from + end + 2])
+    };
+    let lines = text.match_indices(OPEN).filter_map(|(at, _)| line(at));
+    let mut met: BTreeMap<&str, usize> = BTreeMap::new();
+    for line in lines.filter(|l| l.len() > LONG) {
+        *met.entry(line).or_default() += 1;
+    }
+    met.retain(|_, times| *times > 1);
+    if met.is_empty() {
+        return text.to_string();
+    }
+    let numbers: BTreeMap<&str, usize> = met.keys().enumerate().map(|(n, l)| (*l, n)).collect();
+    let mut out = String::with_capacity(text.len());
+    let mut rest = 0;
+    for (at, _) in text.match_indices(OPEN) {
+        if let Some((line, number)) = line(at).and_then(|l| Some((l, numbers.get(l)?))) {
+            out.push_str(&text[rest..at]);
+            out.push_str(&format!("<use href=\"#l{number}\"/>"));
+            rest = at + line.len();
+        }
+    }
+    out.push_str(&text[rest..]);
+    let named = |(line, n): (&&str, &usize)| line.replacen("<path", &format!("<path id=\"l{n}\""), 1);
+    let all: String = numbers.iter().map(named).collect();
+    let all = format!("<body>\n<svg class=\"unseen\" aria-hidden=\"true\"><defs>{all}</defs></svg>");
+    out.replacen("<body>", &all, 1)
 }
 
 fn parts<'s>(printer: &Printer<'_>, shown: &'s Shown) -> Result<Parts<'s>, Failure> {
@@ -226,7 +237,8 @@ fn data<'m>(printer: &'m Printer<'_>, mock: &'m Mock) -> Data<'m> {
             .iter()
             .map(|s| station(printer, &s.station))
             .collect(),
-        ways: &mock.ways,
+        visits: mock.round.as_ref().map_or(&[], |r| &r.visits),
+        ways: mock.ways(),
         alone: mock.alone,
         columns: mark_sheet::columns(most.max().unwrap_or(0)),
         no_question: mark_sheet::NO_QUESTION,

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use vivasmith::case::Level;
 use vivasmith::figure::escape;
 use vivasmith::files::{Content, sha256_base64};
-use vivasmith::sheets::mock::{Bells, Mock, Shown, page};
+use vivasmith::sheets::mock::{Mock, Shown, alone_bells, page};
 use vivasmith::sheets::pictures::pictures;
 use vivasmith::sheets::words::Printer;
 use vivasmith::station::Station;
@@ -30,9 +30,9 @@ fn html(w: &World, shown: Shown) -> String {
     let mock = Mock {
         code: shown.station.code.clone(),
         title: String::new(),
-        alone: Some(Bells::of(&shown.station)),
+        alone: Some(alone_bells(&shown.station)),
         stations: vec![shown],
-        ways: Vec::new(),
+        round: None,
     };
     page(&printer, &mock).unwrap_or_else(|e| panic!("{e}"))
 }

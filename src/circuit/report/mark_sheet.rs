@@ -81,20 +81,26 @@ pub fn mark_sheet(circuit: &Circuit) -> Result<String, Failure> {
     to_csv(&lines)
 }
 
-fn line(circuit: &Circuit, r: &Row<'_>, most: usize) -> Option<Vec<String>> {
-    let station = &r.station?.station;
+/// What the circuit fills in of a line. A rest has no code, and no marks.
+pub(super) fn planned(circuit: &Circuit, r: &Row<'_>) -> Vec<String> {
+    let station = r.station.map(|b| &b.station);
     let examiner = r.examiner.and_then(|e| circuit.blueprint.examiners.get(e));
-    let mut line: Vec<String> = vec![
+    vec![
         r.candidate.id.clone(),
         r.group.id.clone(),
         r.sitting.id.clone(),
         format!("{}", r.track.number + 1),
         r.position.name.clone(),
-        station.code.clone(),
+        station.map_or_else(String::new, |s| s.code.clone()),
         examiner.map_or_else(String::new, |e| e.id.clone()),
         clock::show(r.begin()),
-        format!("{}", station.total_marks),
-    ];
+        station.map_or_else(String::new, |s| format!("{}", s.total_marks)),
+    ]
+}
+
+fn line(circuit: &Circuit, r: &Row<'_>, most: usize) -> Option<Vec<String>> {
+    let station = &r.station?.station;
+    let mut line = planned(circuit, r);
     for number in 0..most {
         let cell = match number < station.questions.len() {
             true => "",

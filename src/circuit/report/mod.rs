@@ -10,6 +10,7 @@ pub mod mark_sheet;
 pub mod seats;
 pub mod plan_of_print;
 mod marking_key;
+pub mod round;
 
 pub use equality::{Head, Report, head, record, report};
 pub use marking_key::*;
