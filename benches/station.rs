@@ -103,7 +103,8 @@ fn one_mock(bencher: Bencher) {
             variants: Vec::new(),
             fixed: Vec::new(),
         };
-        let station = station::build(&shared.stock, &case, &wanted).unwrap_or_else(|e| panic!("{e}"));
+        let station =
+            station::build(&shared.stock, &case, &wanted).unwrap_or_else(|e| panic!("{e}"));
         let style = shared.printer.figure_style(PageStyle::default());
         let pictures = pictures(&model, &case, &station, &style).unwrap_or_default();
         let mock = Mock {

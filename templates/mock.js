@@ -132,7 +132,7 @@ const tick = () => {
   due(t, visit);
   const now = current(t);
   if (!alone) {
-    write('where', [visit.planned.position, visit.planned.candidate].join(' \u00b7 '));
+    write('where', say('where', visit.planned));
     const next = visits(view.way)[now], behind = t !== null && now !== view.visit && inside();
     show('onward', behind);
     const link = one('#onward a');
@@ -202,7 +202,7 @@ const route = () => {
   }
   const moved = target.hidden;
   all('#main > section, .side').forEach(e => { e.hidden = e !== target; });
-  show('clock', view.side !== 'start' && view.side !== 'close');
+  ['clock', 'bells'].forEach(e => show(e, view.side !== 'start' && view.side !== 'close'));
   all('nav a').forEach(a => {
     const side = a.hash.slice(1).split('/')[0];
     a.href = address(side, view.way, view.visit);
@@ -592,7 +592,7 @@ id('forget').addEventListener('click', () => {
   location.hash = address('start', 0, 0);
   route();
 });
-addEventListener('hashchange', route);
+addEventListener('hashchange', () => { route(); tick(); });
 // The other window of two changed something.
 addEventListener('storage', () => { fill(); tick(); });
 route();

@@ -27,7 +27,8 @@ pub fn run(args: &MockArgs) -> Result<String, Failure> {
     } else {
         if args.group.is_some() {
             return Err(Failure::usage(
-                Problem::new("only a circuit has groups").hint("leave --group out, or name a circuit"),
+                Problem::new("only a circuit has groups")
+                    .hint("leave --group out, or name a circuit"),
             ));
         }
         match place.strip_prefix("own:") {

@@ -26,10 +26,15 @@ pub fn named(content: &Content, word: &str) -> bool {
 
 /// The mock of one group of the circuit.
 pub fn mock(printer: &Printer<'_>, args: &MockArgs, word: &str) -> Result<Mock, Failure> {
-    if args.kind.is_some() || args.level.is_some() || args.minutes.is_some() || !args.variants.is_empty() {
+    if args.kind.is_some()
+        || args.level.is_some()
+        || args.minutes.is_some()
+        || !args.variants.is_empty()
+    {
         return Err(Failure::usage(
-            Problem::new("a circuit has its stations already")
-                .hint("leave out --kind, --level, --minutes and --variant: the blueprint says them"),
+            Problem::new("a circuit has its stations already").hint(
+                "leave out --kind, --level, --minutes and --variant: the blueprint says them",
+            ),
         ));
     }
     match Path::new(word).is_dir() {
@@ -83,7 +88,9 @@ fn planned(printer: &Printer<'_>, args: &MockArgs, word: &str) -> Result<Mock, F
     for (_, banked) in form.into_iter().flat_map(|f| f.used()) {
         let station = banked.station.clone();
         let pictures = match limbs.model_of(banked.site) {
-            Some(model) => pictures(model, &banked.case, &station, &style).map_err(Failure::content)?,
+            Some(model) => {
+                pictures(model, &banked.case, &station, &style).map_err(Failure::content)?
+            }
             None => Vec::new(),
         };
         stations.push(Shown { station, pictures });
@@ -108,7 +115,10 @@ fn group<'r>(round: &'r Round, args: &MockArgs) -> Result<&'r GroupRound, Failur
     match (&args.group, round.groups.as_slice()) {
         (None, [only]) => Ok(only),
         (None, _) => Err(Failure::usage(
-            Problem::new("the groups of this circuit meet different stations, and a mock holds one group").hint(all),
+            Problem::new(
+                "the groups of this circuit meet different stations, and a mock holds one group",
+            )
+            .hint(all),
         )),
         (Some(id), groups) => groups.iter().find(|g| g.id == *id).ok_or_else(|| {
             Failure::usage(

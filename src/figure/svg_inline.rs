@@ -78,7 +78,11 @@ fn looks(path: &Path) -> String {
         }
     }
     // Never empty: so it is told from no group at all.
-    if out.is_empty() { " fill=\"none\"".to_string() } else { out }
+    if out.is_empty() {
+        " fill=\"none\"".to_string()
+    } else {
+        out
+    }
 }
 
 /// Where the line is, in units as they were written: what is rounded off once is made up for in the next step.

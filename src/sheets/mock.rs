@@ -183,9 +183,11 @@ fn drawn_once(text: &str) -> String {
         }
     }
     out.push_str(&text[rest..]);
-    let named = |(line, n): (&&str, &usize)| line.replacen("<path", &format!("<path id=\"l{n}\""), 1);
+    let named =
+        |(line, n): (&&str, &usize)| line.replacen("<path", &format!("<path id=\"l{n}\""), 1);
     let all: String = numbers.iter().map(named).collect();
-    let all = format!("<body>\n<svg class=\"unseen\" aria-hidden=\"true\"><defs>{all}</defs></svg>");
+    let all =
+        format!("<body>\n<svg class=\"unseen\" aria-hidden=\"true\"><defs>{all}</defs></svg>");
     out.replacen("<body>", &all, 1)
 }
 

@@ -21,7 +21,7 @@ pub struct Browser {
     downloaded: bool,
 }
 
-const PATIENCE: Duration = Duration::from_secs(30);
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// Time that goes on when a test says so, and a loudspeaker that only notes down.
 const STAND_INS: &str = "(() => {
@@ -193,8 +193,7 @@ impl Browser {
 
     /// The value of an expression, promises awaited.
     pub fn run(&mut self, expression: &str) -> Value {
-        let params =
-            json!({"expression": expression, "awaitPromise": true, "returnByValue": true});
+        let params = json!({"expression": expression, "awaitPromise": true, "returnByValue": true});
         let done = self.call("Runtime.evaluate", params);
         assert!(
             done["exceptionDetails"].is_null(),
@@ -209,10 +208,11 @@ impl Browser {
         // A page that is left takes the promise with it; then the next one is asked.
         for _ in 0..3 {
             let params = json!({"expression": format!(
-                "new Promise((yes, no) => {{ const end = performance.now() + 8000; const look = () => ({condition}) ? yes(true) : performance.now() > end ? no(new Error('never')) : requestAnimationFrame(look); look(); }})"
+                "new Promise((yes, no) => {{ const end = performance.now() + 20000; const look = () => ({condition}) ? yes(true) : performance.now() > end ? no(new Error('never')) : requestAnimationFrame(look); look(); }})"
             ), "awaitPromise": true, "returnByValue": true});
             self.next += 1;
-            let mut message = json!({"id": self.next, "method": "Runtime.evaluate", "params": params});
+            let mut message =
+                json!({"id": self.next, "method": "Runtime.evaluate", "params": params});
             message["sessionId"] = json!(self.session);
             let mut bytes = message.to_string().into_bytes();
             bytes.push(0);
@@ -235,8 +235,14 @@ impl Browser {
     }
 
     pub fn text(&mut self, selector: &str) -> String {
-        let found = self.run(&format!("document.querySelector({}).innerText", json!(selector)));
-        found.as_str().unwrap_or_else(|| panic!("{selector}")).to_string()
+        let found = self.run(&format!(
+            "document.querySelector({}).innerText",
+            json!(selector)
+        ));
+        found
+            .as_str()
+            .unwrap_or_else(|| panic!("{selector}"))
+            .to_string()
     }
 
     /// Where the middle of an element is, once it is in sight. What covers it is told.
@@ -289,7 +295,11 @@ impl Browser {
             "ArrowDown" => (40, ""),
             other => panic!("no key {other}"),
         };
-        let down = if text.is_empty() { "rawKeyDown" } else { "keyDown" };
+        let down = if text.is_empty() {
+            "rawKeyDown"
+        } else {
+            "keyDown"
+        };
         for kind in [down, "keyUp"] {
             let mut params =
                 json!({"type": kind, "key": key, "code": key, "windowsVirtualKeyCode": code});

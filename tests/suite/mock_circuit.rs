@@ -39,7 +39,10 @@ fn the_round_is_that_of_the_timetable_and_the_mark_sheet() {
             None => assert!(!sheet.contains(&line), "{line}"),
         }
         let b = visit.bells;
-        assert!(b.read <= b.begin && b.begin <= b.warn && b.warn <= b.stop, "{b:?}");
+        assert!(
+            b.read <= b.begin && b.begin <= b.warn && b.warn <= b.stop,
+            "{b:?}"
+        );
     }
     assert_eq!(marked, sheet.lines().count() - 1);
     // Everybody is in one place at a time, and each visit is met from both sides.
@@ -62,11 +65,23 @@ fn a_circuit_is_told_what_it_lacks() {
     let dir = folder.shown();
     let out = folder.path("x.html");
     for (arguments, words) in [
-        (vec![dir.as_str(), "--group", "B"], vec!["no group `B`", "A-1"]),
-        (vec![&dir, "--kind", "trace"], vec!["has its stations already"]),
+        (
+            vec![dir.as_str(), "--group", "B"],
+            vec!["no group `B`", "A-1"],
+        ),
+        (
+            vec![&dir, "--kind", "trace"],
+            vec!["has its stations already"],
+        ),
         (vec![&dir, "--seed", "4"], vec!["has its seed already"]),
-        (vec!["faculty_day", "--group", "A", "--level", "early"], vec!["has its stations already"]),
-        (vec!["ulnar_elbow", "--group", "A"], vec!["only a circuit has groups"]),
+        (
+            vec!["faculty_day", "--group", "A", "--level", "early"],
+            vec!["has its stations already"],
+        ),
+        (
+            vec!["ulnar_elbow", "--group", "A"],
+            vec!["only a circuit has groups"],
+        ),
         (vec!["src"], vec!["no circuit lies here"]),
     ] {
         let (code, _, err) = call(&[&["mock", "--out", &out], &arguments[..]].concat());
@@ -93,11 +108,25 @@ fn a_candidate_goes_round_and_the_marks_come_back() {
     assert_eq!((code, err.as_str()), (0, ""), "{said}");
     let round = round(&folder);
     let group = &round.groups[0];
-    let way = group.ways.iter().position(|w| w.part == Part::Candidate).expect("a candidate");
-    let visits: Vec<_> = group.ways[way].visits.iter().map(|v| &group.visits[*v]).collect();
+    let way = group
+        .ways
+        .iter()
+        .position(|w| w.part == Part::Candidate)
+        .expect("a candidate");
+    let visits: Vec<_> = group.ways[way]
+        .visits
+        .iter()
+        .map(|v| &group.visits[*v])
+        .collect();
     b.open(&PathBuf::from(&out));
-    says(&b.text("#route"), &[&visits[0].clock, &visits[0].planned[4]]);
-    assert_eq!(b.run("document.querySelectorAll('#route tbody tr').length"), json!(visits.len()));
+    says(
+        &b.text("#route"),
+        &[&visits[0].clock, &visits[0].planned[4]],
+    );
+    assert_eq!(
+        b.run("document.querySelectorAll('#route tbody tr').length"),
+        json!(visits.len())
+    );
     // By its bells: where it is, and when it moves on.
     b.click("#route tbody tr:first-child a");
     b.until("!document.getElementById('clock').hidden");
@@ -105,9 +134,16 @@ fn a_candidate_goes_round_and_the_marks_come_back() {
     let mut rests = 0;
     for (n, visit) in visits.iter().enumerate() {
         b.until(&format!("location.hash === '#candidate/{way}/{n}'"));
-        says(&b.text("#where"), &[&visit.planned[4], &visit.planned[0]]);
+        let place = format!("{} \u{b7} {}", visit.planned[4], visit.planned[0]);
+        b.until(&format!(
+            "document.getElementById('where').textContent.includes({})",
+            json!(place)
+        ));
         match visit.station {
-            Some(s) => says(&b.text(".candidate:not([hidden])"), &[&group.stations[s].code]),
+            Some(s) => says(
+                &b.text(".candidate:not([hidden])"),
+                &[&group.stations[s].code],
+            ),
             None => {
                 assert_eq!(b.text("#phase"), "Rest");
                 rests += 1;
@@ -123,7 +159,9 @@ fn a_candidate_goes_round_and_the_marks_come_back() {
     b.until("document.getElementById('phase').textContent === 'Stop'");
 
     // The examiner marks all but the last; one candidate did not come.
-    let stations: Vec<usize> = (0..visits.len()).filter(|n| visits[*n].station.is_some()).collect();
+    let stations: Vec<usize> = (0..visits.len())
+        .filter(|n| visits[*n].station.is_some())
+        .collect();
     let mut total = 0.0;
     for (i, n) in stations.iter().enumerate() {
         b.run(&format!("location.hash = '#examiner/{way}/{n}'"));
@@ -132,14 +170,20 @@ fn a_candidate_goes_round_and_the_marks_come_back() {
             b.click("#open");
         }
         b.until("document.querySelector('.examiner:not([hidden])')");
-        b.until(&format!("document.querySelector('.examiner:not([hidden]) h1').textContent.startsWith({})", json!(visits[*n].planned[5])));
+        b.until(&format!(
+            "document.querySelector('.examiner:not([hidden]) h1').textContent.startsWith({})",
+            json!(visits[*n].planned[5])
+        ));
         if i == 1 {
             b.run("(() => { const s = document.querySelector('.examiner:not([hidden]) [data-field=status]'); s.value = 'absent'; s.dispatchEvent(new Event('change', {bubbles: true})); })()");
         } else {
             b.click(".examiner:not([hidden]) [data-point]");
             b.click(".examiner:not([hidden]) [type=radio][value='1']");
             let mark = b.run("document.querySelector('.examiner:not([hidden]) [data-mark]').value");
-            total += mark.as_str().and_then(|m| m.parse::<f64>().ok()).expect("a mark");
+            total += mark
+                .as_str()
+                .and_then(|m| m.parse::<f64>().ok())
+                .expect("a mark");
         }
         b.click(".examiner:not([hidden]) [data-close]");
         b.until("document.querySelector('.close:not([hidden])')");
@@ -148,11 +192,21 @@ fn a_candidate_goes_round_and_the_marks_come_back() {
     let csv = csv.as_str().expect("a table");
     assert_eq!(csv.lines().count(), 1 + stations.len(), "{csv}");
     folder.with("marks.csv", csv);
-    let (code, told, err) = call(&["marks", &folder.path("marks.csv"), "--circuit", &folder.shown(), "--partial", "--json"]);
+    let (code, told, err) = call(&[
+        "marks",
+        &folder.path("marks.csv"),
+        "--circuit",
+        &folder.shown(),
+        "--partial",
+        "--json",
+    ]);
     assert_eq!((code, err.as_str()), (0, ""), "{csv}");
     let told: Value = serde_json::from_str(&told).expect("JSON");
     let mine = told["candidates"].as_array().expect("candidates").iter();
-    let mine = mine.clone().find(|c| c["id"] == json!(visits[0].planned[0])).expect("the candidate");
+    let mine = mine
+        .clone()
+        .find(|c| c["id"] == json!(visits[0].planned[0]))
+        .expect("the candidate");
     assert_eq!(mine["total"].as_f64(), Some(total), "{csv}");
     // The overview ticks what is done.
     b.run(&format!("location.hash = '#start/{way}/0'"));
