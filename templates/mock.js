@@ -90,6 +90,7 @@ const ring = bell => {
 };
 const wake = () => {
   try { sounds = sounds || new AudioContext(); } catch { sounds = null; }
+  if (sounds && sounds.state === 'suspended') sounds.resume();
 };
 const bells = visit => {
   const b = visit.bells;
@@ -413,7 +414,27 @@ const csv = () => {
     const r = record(visit);
     if (closable(r)) lines.push(line(r, visit));
   }
-  return lines.map(l => l.map(cell => /[",\r\n]/.test(cell) ? '"' + cell.replace(/"/g, '""') + '"' : cell).join(',')).join('\r\n') + '\r\n';
+  const own = lines.map(l => l.map(cell => /[",\r\n]/.test(cell) ? '"' + cell.replace(/"/g, '""') + '"' : cell).join(','));
+  const others = load('others') || {}, mine = new Set(own.map(seat));
+  return own.concat(Object.keys(others).filter(key => !mine.has(key)).map(key => others[key])).join('\r\n') + '\r\n';
+};
+// Candidate and station of a line, which are ids without commas.
+const seat = text => { const cells = text.split(','); return cells[0] + '/' + cells[data.columns.indexOf('station_code')]; };
+const gather = event => {
+  const side = shown(), told = one('[data-gathered]', side);
+  Promise.all(Array.from(event.target.files, file => file.text().then(text => [file.name, text]))).then(files => {
+    const others = load('others') || {};
+    let lines = 0, fault = '';
+    for (const [file, text] of files) {
+      const [head, ...rows] = text.replace(/^\ufeff/, '').split(/\r?\n/).filter(Boolean);
+      if (head !== data.columns.join(',')) fault = say('no_table', { file });
+      else rows.forEach(row => { others[seat(row)] = row; lines += 1; });
+    }
+    if (!fault) save('others', others);
+    told.textContent = fault || say('gathered', { lines });
+    told.hidden = false;
+    one('.csv', side).value = csv();
+  });
 };
 const line = (r, visit) => {
   const station = data.stations[visit.station], present = !r.field.status;
@@ -555,7 +576,8 @@ const drawable = (surface, n) => {
 };
 
 all('.candidate').forEach(side => surfaces(side).forEach(drawable));
-id('main').addEventListener('change', changed);
+id('main').addEventListener('change', event => { if (event.target.matches('[data-gather]')) gather(event); else changed(event); });
+addEventListener('pointerdown', wake, { once: true });
 id('main').addEventListener('input', event => { if (event.target.matches('textarea, input:not([type])')) changed(event); });
 id('main').addEventListener('click', pressed);
 all('[data-draw-words]').forEach(e => e.addEventListener('input', () => {

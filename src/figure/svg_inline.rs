@@ -1,19 +1,23 @@
 //! How does a picture stand within a page of HTML? As a compact `svg` element: whole numbers, steps from point to point.
 
-use super::shape::{Anchor, Figure, Label, PT, Path, PathEl, Shape};
+use super::shape::{Anchor, Figure, Label, PT, Path, PathEl, Shape, Stroke};
 use super::svg::{colour, escape};
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
 /// Units of the picture in a millimetre: a twentieth is less than a dot of any screen at the size of a page.
 pub const UNITS: f64 = 20.0;
 
-/// The figure as an element of an HTML page: it needs no name space and no ids, so it may stand there often.
+/// The figure as an element of an HTML page: it needs no name space and no ids, so it may stand there often. What is usual is said once; the
+/// page's style sheet gives labels their black and takes the line from round them.
 pub fn to_inline_svg(figure: &Figure) -> String {
     let mut out = String::with_capacity(16 * 1024);
+    let size = most(figure.labels().map(|l| units(l.size * PT)));
+    let width = most(figure.paths().filter_map(|p| Some(stroke_width(p.stroke?))));
     // Writing to a String cannot fail.
     let _ = write!(
         out,
-        "<svg viewBox=\"0 0 {} {}\" role=\"img\" aria-label=\"{}. {}\"><g fill=\"none\" stroke-linejoin=\"round\">",
+        "<svg viewBox=\"0 0 {} {}\" role=\"img\" aria-label=\"{}. {}\"><g fill=\"none\" stroke=\"#000\" stroke-width=\"{width}\" stroke-linejoin=\"round\" font-size=\"{size}\">",
         units(figure.width_mm),
         units(figure.height_mm),
         escape(&figure.title),
@@ -33,12 +37,12 @@ pub fn to_inline_svg(figure: &Figure) -> String {
     for shape in &figure.shapes {
         match shape {
             Shape::Path(path) => {
-                change(&mut out, looks(path));
+                change(&mut out, look_of(path, width));
                 write_path(&mut out, path);
             }
             Shape::Label(label) => {
                 change(&mut out, String::new());
-                write_label(&mut out, label);
+                write_label(&mut out, label, size);
             }
         }
     }
@@ -60,28 +64,52 @@ fn write_path(out: &mut String, path: &Path) {
     out.push_str("\"/>");
 }
 
-fn looks(path: &Path) -> String {
+fn stroke_width(stroke: Stroke) -> i64 {
+    units(stroke.width).max(1)
+}
+
+/// What is unusual about the look of a line.
+fn look_of(path: &Path, usual: i64) -> String {
     let mut out = String::new();
     if let Some(fill) = path.fill {
-        let _ = write!(out, " fill=\"{}\"", colour(fill));
+        let _ = write!(out, " fill=\"{}\"", short(fill));
     }
-    if let Some(stroke) = path.stroke {
-        let _ = write!(
-            out,
-            " stroke=\"{}\" stroke-width=\"{}\"",
-            colour(stroke.grey),
-            units(stroke.width).max(1)
-        );
-        if !stroke.dash.is_empty() {
-            let dashes: Vec<String> = stroke.dash.iter().map(|d| units(*d).to_string()).collect();
-            let _ = write!(out, " stroke-dasharray=\"{}\"", dashes.join(" "));
-        }
+    let Some(stroke) = path.stroke else {
+        return out + " stroke=\"none\"";
+    };
+    let colour = short(stroke.grey);
+    if colour != BLACK {
+        let _ = write!(out, " stroke=\"{colour}\"");
     }
-    // Never empty: so it is told from no group at all.
-    if out.is_empty() {
-        " fill=\"none\"".to_string()
-    } else {
-        out
+    let width = stroke_width(stroke);
+    if width != usual {
+        let _ = write!(out, " stroke-width=\"{width}\"");
+    }
+    if !stroke.dash.is_empty() {
+        let dashes: Vec<String> = stroke.dash.iter().map(|d| units(*d).to_string()).collect();
+        let _ = write!(out, " stroke-dasharray=\"{}\"", dashes.join(" "));
+    }
+    out
+}
+
+/// The value that is met most; of several the largest.
+fn most(values: impl Iterator<Item = i64>) -> i64 {
+    let mut times: BTreeMap<i64, usize> = BTreeMap::new();
+    for value in values {
+        *times.entry(value).or_default() += 1;
+    }
+    let most = times.into_iter().max_by_key(|(_, times)| *times);
+    most.map_or(0, |(value, _)| value)
+}
+
+const BLACK: &str = "#000";
+
+/// "#000" for "#000000".
+fn short(grey: f64) -> String {
+    let long = colour(grey);
+    match long.as_bytes() {
+        [_, a, b, ..] if a == b => long.chars().take(4).collect(),
+        _ => long,
     }
 }
 
@@ -121,7 +149,7 @@ impl Pen {
     }
 }
 
-fn write_label(out: &mut String, label: &Label) {
+fn write_label(out: &mut String, label: &Label, usual: i64) {
     let anchor = match label.anchor {
         Anchor::Start => "",
         Anchor::Middle => " text-anchor=\"middle\"",
@@ -132,13 +160,19 @@ fn write_label(out: &mut String, label: &Label) {
     } else {
         ""
     };
+    let size = match units(label.size * PT) {
+        size if size == usual => String::new(),
+        size => format!(" font-size=\"{size}\""),
+    };
+    let fill = match short(label.grey) {
+        black if black == BLACK => String::new(),
+        grey => format!(" fill=\"{grey}\""),
+    };
     let _ = write!(
         out,
-        "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{weight} fill=\"{}\" textLength=\"{}\">{}</text>",
+        "<text x=\"{}\" y=\"{}\"{anchor}{weight}{size}{fill} textLength=\"{}\">{}</text>",
         units(label.at.x),
         units(label.at.y),
-        units(label.size * PT),
-        colour(label.grey),
         units(label.width),
         escape(&label.text)
     );

@@ -9,8 +9,9 @@ use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::time::Duration;
 use tera::{Context, Tera};
 
-/// A sheet has some 20 KB.
+/// A sheet has some 20 KB, a page with both sides of a station 130 KB; a circuit has up to 60 stations.
 const MOST_BYTES: usize = 1 << 20;
+const MOST_OF_A_PAGE: usize = 16 << 20;
 /// Rendering a sheet takes about a millisecond.
 const MOST_TIME: Duration = Duration::from_secs(5);
 const LOOK_EVERY: Duration = Duration::from_millis(10);
@@ -39,9 +40,15 @@ pub fn render(
 }
 
 fn bounded(engine: &Tera, name: &str, context: &Context) -> Result<String, tera::Error> {
-    let mut out = Sink(Vec::new());
+    let mut out = Sink {
+        bytes: Vec::new(),
+        most: match name.ends_with(".html.tera") {
+            true => MOST_OF_A_PAGE,
+            false => MOST_BYTES,
+        },
+    };
     engine.render_to(name, context, &mut out)?;
-    Ok(String::from_utf8_lossy(&out.0).into_owned())
+    Ok(String::from_utf8_lossy(&out.bytes).into_owned())
 }
 
 fn watched(
@@ -91,17 +98,20 @@ fn out_of_bounds(name: &str, what: &str) -> Failure {
 }
 
 /// Takes no more than a sheet can be.
-struct Sink(Vec<u8>);
+struct Sink {
+    bytes: Vec<u8>,
+    most: usize,
+}
 
 impl Write for Sink {
     fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
-        if self.0.len() + bytes.len() > MOST_BYTES {
+        if self.bytes.len() + bytes.len() > self.most {
             return Err(Error::other(format!(
                 "the sheet grows beyond {} KB",
-                MOST_BYTES >> 10
+                self.most >> 10
             )));
         }
-        self.0.extend_from_slice(bytes);
+        self.bytes.extend_from_slice(bytes);
         Ok(bytes.len())
     }
     fn flush(&mut self) -> std::io::Result<()> {

@@ -220,7 +220,8 @@ fn picture(shown: &Shown, file: &str) -> Option<String> {
     Some(match picture.shows {
         blank::SKIN => format!("<div class=\"blank shade\">{svg}</div>\n"),
         blank::PLEXUS => format!("<div class=\"blank\">{svg}</div>\n"),
-        _ => format!("<figure>{svg}</figure>\n"),
+        // On a phone it is wider than the screen, and is moved by finger or keys.
+        _ => format!("<figure tabindex=\"0\">{svg}</figure>\n"),
     })
 }
 

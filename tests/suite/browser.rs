@@ -153,7 +153,6 @@ impl Browser {
                 self.requests.push(url.to_string());
             }
             "Browser.downloadProgress" if params["state"] == "completed" => self.downloaded = true,
-            "Page.javascriptDialogOpening" => {}
             _ => {}
         }
     }
@@ -327,6 +326,19 @@ impl Browser {
 
     pub fn write(&mut self, text: &str) {
         self.call("Input.insertText", json!({"text": text}));
+    }
+
+    /// Chooses a file in a field for files.
+    pub fn give(&mut self, selector: &str, file: &Path) {
+        let root = self.call("DOM.getDocument", json!({}));
+        let found = self.call(
+            "DOM.querySelector",
+            json!({"nodeId": root["root"]["nodeId"], "selector": selector}),
+        );
+        self.call(
+            "DOM.setFileInputFiles",
+            json!({"nodeId": found["nodeId"], "files": [file]}),
+        );
     }
 
     /// The page as it would be printed.

@@ -97,6 +97,31 @@ fn a_circuit_is_told_what_it_lacks() {
     assert!(!folder.files().contains(&"x.html".to_string()));
 }
 
+/// Lines that other examiners saved join the table; what is no such table does not.
+fn gathers(b: &mut Browser, folder: &Folder, csv: &str) {
+    let file = |b: &mut Browser, name: &str| {
+        b.give(".close:not([hidden]) [data-gather]", &folder.0.join(name));
+    };
+    let (head, rest) = csv.split_once("\r\n").expect("lines");
+    let row = rest.lines().next().expect("a line");
+    let (_, other) = row.split_once(',').expect("cells");
+    folder.with(
+        "other.csv",
+        format!("{head}\r\n{row}\r\nSomebody,{other}\r\n"),
+    );
+    folder.with("notes.csv", "candidate,marks\nA1,20\n");
+    file(b, "notes.csv");
+    b.until("document.querySelector('.close:not([hidden]) [data-gathered]').textContent.includes('notes.csv is no table')");
+    file(b, "other.csv");
+    b.until("document.querySelector('.close:not([hidden]) [data-gathered]').textContent.includes('Lines added: 2')");
+    let all = b.run("document.querySelector('.close:not([hidden]) .csv').value");
+    assert_eq!(
+        all,
+        json!(format!("{csv}Somebody,{other}\r\n")),
+        "its own line is there once"
+    );
+}
+
 #[test]
 fn a_candidate_goes_round_and_the_marks_come_back() {
     let Some(mut b) = Browser::start("circuit") else {
@@ -192,6 +217,7 @@ fn a_candidate_goes_round_and_the_marks_come_back() {
     let csv = csv.as_str().expect("a table");
     assert_eq!(csv.lines().count(), 1 + stations.len(), "{csv}");
     folder.with("marks.csv", csv);
+    gathers(&mut b, &folder, csv);
     let (code, told, err) = call(&[
         "marks",
         &folder.path("marks.csv"),

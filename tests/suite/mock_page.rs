@@ -237,6 +237,23 @@ fn the_command_writes_one_page_and_says_what_is_wrong() {
         folder.read("deep/mine.html"),
         "the same seed, the same bytes"
     );
+    // A station of one's own, whose story would like to be a script.
+    let starter = Content::embedded();
+    let starter = &starter
+        .get("templates/new/station.yaml")
+        .expect("starter")
+        .text;
+    let own = starter
+        .replace("NEW_ID", "mine")
+        .replace("medicines.", "medicines. <script>alert(1)</script>");
+    assert!(own.contains("<script>"));
+    folder.with("content/own/mine.yaml", own);
+    let content = folder.path("content");
+    let (code, _, err) = call(&["mock", "own:mine", "--content", &content, "--out", &out]);
+    assert_eq!((code, err.as_str()), (0, ""));
+    let text = folder.read("deep/mine.html");
+    assert!(text.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
+    assert_eq!(text.matches("<script").count(), 2);
     for (arguments, words) in [
         (["ulnar_elbow", "--out", "x.pdf"], "ends in .html"),
         (["ulnar_elbo", "--out", &out], "did you mean `ulnar_elbow`?"),
