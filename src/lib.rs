@@ -16,6 +16,7 @@ pub mod case;
 pub mod station;
 pub mod circuit;
 pub mod marks;
+pub mod practice;
 pub mod figure;
 pub mod typeset;
 pub mod sheets;

@@ -10,7 +10,7 @@ pub mod timetable;
 mod plan;
 pub mod report;
 
-pub use blueprint::{Blueprint, Experience, Exposure, Limbs, check, regions_of};
+pub use blueprint::{Blueprint, Experience, Exposure, Limbs, Met, check, regions_of};
 pub use choose::mip::Effort;
 pub use choose::{Banked, Breadth, Maker, bank, learn, on_threads};
 pub use plan::{Circuit, EFFORT, plan, usual_nodes};

@@ -1,6 +1,7 @@
 //! The command line as types: what may be asked, with examples that can be copied.
 
 use super::mock_args::MockArgs;
+use super::practice_args::PracticeArgs;
 use crate::case::Level;
 use crate::sheets::publish::Formats;
 use crate::station::{LEVELS, level_id};
@@ -29,6 +30,8 @@ pub struct Args {
 pub enum Command {
     /// Print a station: candidate sheet, examiner sheet and model answer
     Station(StationArgs),
+    /// Print a booklet of cases for those who practise alone or in pairs: a leaf each, keys at the end
+    Practice(PracticeArgs),
     /// Assemble a circuit from a blueprint: parallel forms, timetables, packs and lists
     Circuit(CircuitArgs),
     /// Read the mark sheet of a circuit back and make results of it
@@ -72,6 +75,7 @@ pub struct Shared {
   vivasmith station carpal_tunnel@partial --formats md
   vivasmith station carpal_tunnel --text large
   vivasmith station ulnar_elbow --variant mga
+  vivasmith station --area hand --seed 1 --count 20 --out stations
   vivasmith station ulnar_elbow --seed 7 --write-own my_elbow
   vivasmith station own:dropped_wrist --content content")]
 pub struct StationArgs {
@@ -93,6 +97,9 @@ pub struct StationArgs {
     /// The same seed prints the same station; left out: drawn and printed
     #[arg(long, value_name = "NUMBER")]
     pub seed: Option<u64>,
+    /// Print so many stations, one folder each: with this seed, the next one, and so on
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..=100), conflicts_with = "write_own")]
+    pub count: Option<u64>,
     /// Hold a variant: ID or ID=ALTERNATIVE (may be given several times)
     #[arg(long = "variant", value_name = "ID[=ALTERNATIVE]")]
     pub variants: Vec<String>,

@@ -14,6 +14,8 @@ mod mock_circuit;
 mod new;
 mod new_teaching;
 mod page_style;
+mod practice;
+mod practice_args;
 mod print;
 mod content_check;
 mod notes_check;
@@ -58,6 +60,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn command(command: &Command) -> Result<String, Failure> {
     match command {
         Command::Station(args) => station::run(args),
+        Command::Practice(args) => practice::run(args),
         Command::Circuit(args) => circuit::run(args),
         Command::Marks(args) => marks::run(args),
         Command::Mock(args) => mock::run(args),

@@ -5,18 +5,24 @@ use super::page_style::page_style;
 use super::{content, drawn_from, fixed, found_in};
 use crate::anatomy::{self, Model};
 use crate::case::{self, Case, Request, Stream};
-use crate::diagnostic::{Failure, Problem};
-use crate::files::{Content, Source, write_all};
+use crate::circuit::on_threads;
+use crate::diagnostic::{Failure, Problem, short};
+use crate::figure::FigureStyle;
+use crate::files::{Content, OutFile, Source, write_all, write_sets};
+use crate::findings::Fixed;
 use crate::lesion;
 use crate::sheets::pictures::{self, Picture};
 use crate::sheets::publish::{StationSheets, publish};
 use crate::sheets::words::Printer;
-use crate::station::{self, BuildCache, Station, StationRequest, authored};
+use crate::station::{self, BuildCache, Draft, Station, StationKind, StationRequest, authored};
 use crate::teaching;
 use crate::typeset::PageStyle;
 use crate::typeset::fonts::Fonts;
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::fmt::Write;
 use std::panic::resume_unwind;
+use std::path::{Path, PathBuf};
 use std::thread::ScopedJoinHandle;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -31,9 +37,18 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
         ));
     }
     if let Some(id) = args.place.as_deref().and_then(|p| p.strip_prefix("own:")) {
+        if args.count.is_some() {
+            return Err(Failure::usage(
+                Problem::new(format!("own:{} is the same whatever the seed", short(id)))
+                    .hint("leave --count out, or name a site"),
+            ));
+        }
         return own(&content, id, args);
     }
     let seed = args.seed.unwrap_or_else(fresh_seed);
+    if let Some(count) = args.count {
+        return several(&content, seed, count, args);
+    }
     // What does not wait for the model is done on the second core.
     let (found, printer) = std::thread::scope(|scope| {
         let printer = scope.spawn(|| {
@@ -68,75 +83,36 @@ pub(super) fn limb(
         });
     }
     let regions = drawn_from(content, shared)?;
+    let model = anatomy::load(content, drawn_region(&regions, seed))?;
+    Ok((model, (None, None)))
+}
+
+fn drawn_region(regions: &[String], seed: u64) -> &str {
     let at = Stream::new(seed, "station/region").below(regions.len() as u32);
-    let region = regions.get(at as usize).map_or("", String::as_str);
-    Ok((anatomy::load(content, region)?, (None, None)))
+    regions.get(at as usize).map_or("", String::as_str)
 }
 
 /// A station of a case that is drawn.
 fn drawn(
     content: &Content,
     model: &Model,
-    (site, whole): Place,
+    place: Place,
     printer: Result<Printer<'_>, Failure>,
     seed: u64,
     args: &StationArgs,
 ) -> Result<String, Failure> {
-    let fixed = fixed(model, &args.variants)?;
-    let level = args.level;
-    let kind = args
-        .kind
-        .as_deref()
-        .map(|word| {
-            let all = station::kinds(content, &teaching::families(content)?)?;
-            station::kind_named(&all, word).cloned()
-        })
-        .transpose()?;
-    let request = Request {
-        site,
-        lesion: whole,
-        area: args.area.clone(),
-        level,
-        seed,
-        fixed: fixed.clone(),
-    };
-    let wanted = StationRequest {
-        kind,
-        level,
-        minutes: args.minutes,
-        seed,
-        place: args.place.clone(),
-        variants: args.variants.clone(),
-        fixed,
-    };
+    let wanted = Wanted::of(content, model, place, args)?;
     let cache = BuildCache::new(model, content, &wanted.fixed);
-    let case = case::draw(model, content, &request)?;
+    let case = wanted.case(&cache, seed)?;
     let page = page_style(content, &args.sheets.page)?;
     let printer = printer?;
     let style = printer.figure_style(page);
-    let draft = station::drawn(&cache, &case, &wanted)?;
+    let draft = wanted.draft(&cache, &case, seed)?;
     let written = args.write_own.as_deref().map(|id| (id, draft.clone()));
     if let Some((id, _)) = &written {
         super::write_own::free(content, id)?;
     }
-    let (built, pictures) = std::thread::scope(|scope| {
-        scope.spawn(|| cache.belief());
-        let (case, patient, played, blanks) = (
-            draft.case.clone(),
-            draft.kind.patient,
-            draft.kind.tells.played(),
-            station::blanks(model, &draft),
-        );
-        let style = &style;
-        let pictures = scope.spawn(move || {
-            let mut all = pictures::drawn_blanks(model, &case, &blanks, patient, style)?;
-            all.extend(pictures::drawn(model, &case, (patient, played), style)?);
-            Ok(all)
-        });
-        let built = station::build_draft(&cache, draft)?;
-        Ok::<_, Failure>((built, joined(pictures).map_err(Failure::content)?))
-    })?;
-    let all = pictures::named(pictures, &built.code);
+    let (built, all) = built(&cache, draft, &style)?;
     let mut text = format!("seed {seed}\n") + &write(&printer, &built, all, page, &args.sheets)?;
     if let Some((id, draft)) = &written {
         text.push_str(&super::write_own::write(
@@ -153,8 +129,177 @@ fn drawn(
     Ok(text)
 }
 
+/// What is asked of every station of a run in one limb.
+struct Wanted<'a> {
+    place: Place,
+    kind: Option<StationKind>,
+    fixed: Vec<Fixed>,
+    args: &'a StationArgs,
+}
+
+impl<'a> Wanted<'a> {
+    fn of(
+        content: &Content,
+        model: &Model,
+        place: Place,
+        args: &'a StationArgs,
+    ) -> Result<Self, Failure> {
+        let fixed = fixed(model, &args.variants)?;
+        let kind = args
+            .kind
+            .as_deref()
+            .map(|word| {
+                let all = station::kinds(content, &teaching::families(content)?)?;
+                station::kind_named(&all, word).cloned()
+            })
+            .transpose()?;
+        Ok(Wanted {
+            place,
+            kind,
+            fixed,
+            args,
+        })
+    }
+
+    fn case(&self, cache: &BuildCache<'_>, seed: u64) -> Result<Case, Failure> {
+        let (site, lesion) = self.place.clone();
+        let request = Request {
+            site,
+            lesion,
+            area: self.args.area.clone(),
+            level: self.args.level,
+            seed,
+            fixed: self.fixed.clone(),
+        };
+        case::draw(cache.model, cache.content, &request)
+    }
+
+    fn draft(&self, cache: &BuildCache<'_>, case: &Case, seed: u64) -> Result<Draft, Failure> {
+        let args = self.args;
+        let wanted = StationRequest {
+            kind: self.kind.clone(),
+            level: args.level,
+            minutes: args.minutes,
+            seed,
+            place: args.place.clone(),
+            variants: args.variants.clone(),
+            fixed: self.fixed.clone(),
+        };
+        station::drawn(cache, case, &wanted)
+    }
+}
+
+/// The station and its pictures, which are drawn on the second core.
+fn built(
+    cache: &BuildCache<'_>,
+    draft: Draft,
+    style: &FigureStyle,
+) -> Result<(Station, Vec<Picture>), Failure> {
+    let model = cache.model;
+    let (built, pictures) = std::thread::scope(|scope| {
+        scope.spawn(|| cache.belief());
+        let (case, patient, played, blanks) = (
+            draft.case.clone(),
+            draft.kind.patient,
+            draft.kind.tells.played(),
+            station::blanks(model, &draft),
+        );
+        let pictures = scope.spawn(move || {
+            let mut all = pictures::drawn_blanks(model, &case, &blanks, patient, style)?;
+            all.extend(pictures::drawn(model, &case, (patient, played), style)?);
+            Ok(all)
+        });
+        let built = station::build_draft(cache, draft)?;
+        Ok::<_, Failure>((built, joined(pictures).map_err(Failure::content)?))
+    })?;
+    let all = pictures::named(pictures, &built.code);
+    Ok((built, all))
+}
+
+/// A folder for each seed, in it the same files as if that seed had been asked for alone; all of them or none.
+fn several(
+    content: &Content,
+    first: u64,
+    count: u64,
+    args: &StationArgs,
+) -> Result<String, Failure> {
+    let seeds: Vec<u64> = (0..count).map(|n| first.wrapping_add(n)).collect();
+    let printer = Printer::new(content)?;
+    let page = page_style(content, &args.sheets.page)?;
+    let style = printer.figure_style(page);
+    // The limbs that the seeds need, and which of them each needs.
+    let asked = (args.place.as_deref(), args.area.as_deref());
+    let regions = match asked {
+        (None, None) => drawn_from(content, &args.shared)?,
+        _ => Vec::new(),
+    };
+    let region = |seed: &u64| drawn_region(&regions, *seed);
+    let mut limbs: BTreeMap<&str, (Model, Place)> = BTreeMap::new();
+    for seed in &seeds {
+        if let Entry::Vacant(free) = limbs.entry(region(seed)) {
+            free.insert(limb(content, &args.shared, *seed, asked)?);
+        }
+    }
+    let mut desks = BTreeMap::new();
+    for (region, (model, place)) in &limbs {
+        let wanted = Wanted::of(content, model, place.clone(), args)?;
+        let cache = BuildCache::new(model, content, &wanted.fixed);
+        desks.insert(*region, (wanted, cache));
+    }
+    let made = on_threads(threads(), &seeds, &|seed| {
+        let (wanted, cache) = desks.get(region(seed))?;
+        let station = || {
+            let case = wanted.case(cache, *seed)?;
+            let (built, pictures) = built(cache, wanted.draft(cache, &case, *seed)?, &style)?;
+            let files = files(&printer, &built, pictures, page, &args.sheets, 1)?;
+            Ok::<_, Failure>((built, files))
+        };
+        Some(station().map_err(|failure| at_seed(failure, *seed)))
+    });
+    let mut stations: Vec<(u64, PathBuf, Station, Vec<OutFile>)> = Vec::new();
+    for (&seed, (_, station)) in seeds.iter().zip(made) {
+        if let Some((built, files)) = station.transpose()? {
+            stations.push((seed, args.sheets.out.join(&built.code), built, files));
+        }
+    }
+    let sets: Vec<(&Path, &[OutFile])> = stations
+        .iter()
+        .map(|(_, folder, _, files)| (folder.as_path(), files.as_slice()))
+        .collect();
+    write_sets(&sets)?;
+    let mut text = String::new();
+    for (seed, folder, built, files) in &stations {
+        // Writing to a String cannot fail.
+        let (n, folder) = (files.len(), folder.display());
+        let _ = writeln!(text, "seed {seed}: {n} files in {folder}");
+        if args.explain {
+            text.push_str(&explanation(built));
+        }
+    }
+    text.push_str("A named person must review the sheets before use.\n");
+    Ok(text)
+}
+
+/// Says of which of several stations the problems are.
+fn at_seed(failure: Failure, seed: u64) -> Failure {
+    match failure {
+        Failure::Content(problems) => {
+            let named = problems.into_iter().map(|mut problem| {
+                problem.message = format!("seed {seed}: {}", problem.message);
+                problem
+            });
+            Failure::Content(named.collect())
+        }
+        other => other,
+    }
+}
+
+fn threads() -> usize {
+    std::thread::available_parallelism().map_or(2, usize::from)
+}
+
 /// What a thread came to; a thread that broke down breaks this one down too.
-fn joined<T>(thread: ScopedJoinHandle<'_, T>) -> T {
+pub(super) fn joined<T>(thread: ScopedJoinHandle<'_, T>) -> T {
     thread.join().unwrap_or_else(|broken| resume_unwind(broken))
 }
 
@@ -215,21 +360,7 @@ fn write(
     page: PageStyle,
     args: &SheetArgs,
 ) -> Result<String, Failure> {
-    let station = StationSheets {
-        code: built.code.clone(),
-        sheets: printer.sheets(built, &pictures)?,
-        pictures,
-    };
-    let named = station.figures().into_iter();
-    let files = publish(
-        &station.documents(&format!("{}-", station.code), page),
-        &named
-            .map(|(file, f)| (file.to_string(), f))
-            .collect::<Vec<_>>(),
-        formats(&args.formats),
-        std::thread::available_parallelism().map_or(2, usize::from),
-        &|_, _| (),
-    )?;
+    let files = files(printer, built, pictures, page, args, threads())?;
     let mut text = format!("station {}\n", built.code);
     for path in write_all(&args.out, &files)? {
         // Writing to a String cannot fail.
@@ -237,6 +368,32 @@ fn write(
     }
     text.push_str("A named person must review the sheets before use.\n");
     Ok(text)
+}
+
+/// The files of a station.
+fn files(
+    printer: &Printer<'_>,
+    built: &Station,
+    pictures: Vec<Picture>,
+    page: PageStyle,
+    args: &SheetArgs,
+    threads: usize,
+) -> Result<Vec<OutFile>, Failure> {
+    let station = StationSheets {
+        code: built.code.clone(),
+        sheets: printer.sheets(built, &pictures)?,
+        pictures,
+    };
+    let named = station.figures().into_iter();
+    publish(
+        &station.documents(&format!("{}-", station.code), page),
+        &named
+            .map(|(file, f)| (file.to_string(), f))
+            .collect::<Vec<_>>(),
+        formats(&args.formats),
+        threads,
+        &|_, _| (),
+    )
 }
 
 /// The nearest other lesions and how far the station's findings set them apart.

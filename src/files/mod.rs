@@ -28,5 +28,5 @@ pub use staged::interrupted;
 pub use table::{Table, TableRow, read_table};
 pub use text::{MAX_BYTES, read_text, read_text_up_to, resident_bytes};
 pub use walk::{FOLDERS, SETTINGS};
-pub use write::{OutFile, write_all, write_new};
+pub use write::{OutFile, write_all, write_new, write_sets};
 pub use yaml::{UniqueMap, parse, to_yaml};

@@ -13,45 +13,69 @@ pub struct OutFile {
     pub bytes: Vec<u8>,
 }
 
-/// Writes all files into `folder`, which is made when it is missing. Nothing is written outside it: a name that is a path is
-/// refused, and so is a folder that is a symbolic link; a link in the place of a file is replaced, not followed.
+/// [`write_sets`] of one folder.
 ///
 /// # Errors
-/// Exit code 2 for such a name or folder; 3 when something cannot be written; then no file of the set is left behind under
-/// its final name unless the system failed between two renames.
+/// As [`write_sets`].
 pub fn write_all(folder: &Path, files: &[OutFile]) -> Result<Vec<PathBuf>, Failure> {
+    write_sets(&[(folder, files)])
+}
+
+/// Writes all files of all sets, each set into its folder, which is made when it is missing. Nothing is written outside it: a name
+/// that is a path is refused, and so is a folder that is a symbolic link; a link in the place of a file is replaced, not followed.
+///
+/// # Errors
+/// Exit code 2 for such a name or folder; 3 when something cannot be written; then no file of any set is left behind under
+/// its final name unless the system failed between two renames.
+pub fn write_sets<'f>(sets: &[(&'f Path, &'f [OutFile])]) -> Result<Vec<PathBuf>, Failure> {
     let fail = |path: &Path, e: std::io::Error| {
         Failure::disk(
             Problem::new(format!("{}: cannot be written ({e})", path.display()))
                 .hint("choose another folder with --out, or free some space"),
         )
     };
-    sound_folder(folder)?;
-    for file in files {
-        sound_name(&file.name)?;
+    for (folder, files) in sets {
+        sound_folder(folder)?;
+        for file in *files {
+            sound_name(&file.name)?;
+        }
     }
-    fs::create_dir_all(folder).map_err(|e| fail(folder, e))?;
-    let part = |file: &OutFile| folder.join(format!(".{}.{}.part", file.name, std::process::id()));
-    let staged: Vec<(PathBuf, PathBuf)> = files
+    // Deepest first.
+    let missing = |folder: &'f Path| folder.ancestors().take_while(|f| !f.exists());
+    let made: Vec<&Path> = sets.iter().flat_map(|s| missing(s.0)).collect();
+    let own = |(folder, files): &(&'f Path, &'f [OutFile])| {
+        let folder = *folder;
+        files.iter().map(move |file| (folder, file))
+    };
+    let all: Vec<(&Path, &OutFile)> = sets.iter().flat_map(own).collect();
+    let part = |file: &OutFile| format!(".{}.{}.part", file.name, std::process::id());
+    let staged: Vec<(PathBuf, PathBuf)> = all
         .iter()
-        .map(|file| (part(file), folder.join(&file.name)))
+        .map(|(folder, file)| (folder.join(part(file)), folder.join(&file.name)))
         .collect();
-    let written = files
-        .iter()
-        .zip(&staged)
-        .try_for_each(|(file, (part, last))| {
+    let mut folders = sets.iter().map(|s| s.0);
+    let ready = folders.try_for_each(|f| fs::create_dir_all(f).map_err(|e| fail(f, e)));
+    let written = ready.and_then(|()| {
+        let mut each = all.iter().zip(&staged);
+        each.try_for_each(|((_, file), (part, last))| {
             step(part, || stage(part, &file.bytes)).map_err(|e| fail(last, e))
-        });
-    // All names in one step: an interrupt finds all of them or none.
+        })
+    });
+    // All names in one step: an interrupt finds all of them or none, and takes temporary files away only.
+    let first = staged.first().map_or(Path::new(""), |(part, _)| part);
     let outcome = written.and_then(|()| {
-        step(folder, || {
+        step(first, || {
             Ok(staged
                 .iter()
                 .try_for_each(|(part, last)| fs::rename(part, last).map_err(|e| fail(last, e))))
         })
-        .map_err(|e| fail(folder, e))?
+        .map_err(|e| fail(sets.first().map_or(first, |s| s.0), e))?
     });
     staged.iter().for_each(|(part, _)| clear(part));
+    if outcome.is_err() {
+        // Only folders that were not there before, and only while they are empty.
+        made.iter().for_each(|folder| drop(fs::remove_dir(folder)));
+    }
     outcome?;
     Ok(staged.into_iter().map(|(_, last)| last).collect())
 }

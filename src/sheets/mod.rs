@@ -4,7 +4,7 @@
 //! case --pictures--> figures        phrases, settings --house--> words
 //! station --rows, words (engine, guard)--> Markdown of each sheet
 //! sheets and pictures --publish (pack)--> files: Markdown, SVG, and PDF through `typeset`
-//! circuit --circuit--> all files of its folder       results --marks--> all files of theirs
+//! circuit --circuit--> all files of its folder       cases --practice--> one booklet       results --marks--> all files of theirs
 //! stations, or a circuit --mock--> one HTML page with both sides of each
 //! ```
 
@@ -19,5 +19,6 @@ pub mod pictures;
 mod pack;
 pub mod publish;
 pub mod circuit;
+pub mod practice;
 pub mod marks;
 pub mod mock;

@@ -198,3 +198,89 @@ fn main_nerve(model: &Model, segment: SegmentIx) -> Option<&str> {
     let top = model.up_the_nerve(segment).last().copied();
     top.filter(|s| s.kind.named).map(|s| s.nerve.as_str())
 }
+
+/// How high charts of a practice booklet are, in millimetres: to shade beside questions, in a key, two on a page.
+const SHADED: f64 = 82.0;
+const IN_KEY: f64 = 44.0;
+const SPARE: f64 = 115.0;
+
+/// The chart to shade of a practice case, where its candidate has one.
+///
+/// # Errors
+/// When the region has no charts.
+pub fn small_blank(
+    model: &Model,
+    case: &Case,
+    station: &Station,
+    style: &FigureStyle,
+) -> Result<Option<Picture>, Problem> {
+    if !station.kind.blanks.iter().any(|b| b == blank::SKIN) {
+        return Ok(None);
+    }
+    let side = case.patient.side;
+    let (map, kind) = (Map::Peripheral, Kind::Blank);
+    let figure = figure::skin_within(model, None, map, kind, side, style, SHADED)?;
+    Ok(Some(of_code(&station.code, "chart", figure)))
+}
+
+/// For a key: where feeling is changed, or the branches where the course of a nerve is the answer.
+///
+/// # Errors
+/// When a chart misses an area.
+pub fn key_picture(
+    model: &Model,
+    case: &Case,
+    station: &Station,
+    style: &FigureStyle,
+) -> Result<Option<Picture>, Problem> {
+    if !station.room.key.is_empty() {
+        let first = case.lesion.cuts.first().map(|c| c.segment);
+        let nerve = first.and_then(|s| main_nerve(model, s));
+        let drawn = nerve.map(|nerve| figure::nerve(model, nerve, None, Kind::Plain, style));
+        // What cannot be drawn is left out, as in an answer.
+        return Ok(drawn
+            .and_then(Result::ok)
+            .map(|figure| of_code(&station.code, "key", figure)));
+    }
+    let touched = case.findings.skin.iter().any(|f| !f.spared());
+    if !touched || model.charts.views.is_empty() {
+        return Ok(None);
+    }
+    let map = match by_dermatome(model, case) {
+        true => Map::Dermatome,
+        false => Map::Peripheral,
+    };
+    let (found, side) = (Some(&case.findings), case.patient.side);
+    let figure = figure::skin_within(model, found, map, Kind::Unnamed, side, style, IN_KEY)?;
+    Ok(Some(of_code(&station.code, "key", figure)))
+}
+
+/// An outline of each limb, to be shaded; none where the region has no charts.
+///
+/// # Errors
+/// When the outlines cannot be drawn.
+pub fn spare_charts(
+    model: &Model,
+    code: &str,
+    style: &FigureStyle,
+) -> Result<Vec<Picture>, Problem> {
+    if model.charts.views.is_empty() {
+        return Ok(Vec::new());
+    }
+    let (map, kind) = (Map::Peripheral, Kind::Blank);
+    let sides = [(Side::Right, "spare_right"), (Side::Left, "spare_left")];
+    let chart = |(side, shows)| {
+        let figure = figure::skin_within(model, None, map, kind, side, style, SPARE)?;
+        Ok(of_code(code, shows, figure))
+    };
+    sides.into_iter().map(chart).collect()
+}
+
+fn of_code(code: &str, shows: &'static str, figure: Figure) -> Picture {
+    Picture {
+        file: format!("{code}-{shows}.svg"),
+        shows,
+        sheets: &[],
+        figure,
+    }
+}

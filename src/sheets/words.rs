@@ -119,6 +119,29 @@ impl<'c> Printer<'c> {
         Ok(tidy(&text))
     }
 
+    /// Pages about one station, spelt as its sheets are; what they share is made once.
+    ///
+    /// # Errors
+    /// As [`Printer::page`].
+    pub fn pages_about(
+        &self,
+        station: &Station,
+        templates: &[&str],
+        values: &[(&'static str, &dyn Value)],
+    ) -> Result<Vec<String>, Failure> {
+        let mut context = self.context(station, &[]);
+        for (name, value) in values {
+            value.put(name, &mut context);
+        }
+        let context = Arc::new(context);
+        let pages = templates.iter().map(|template| {
+            let name = format!("{template}.md.tera");
+            let text = render(self.content, &self.engine, &name, &context)?;
+            Ok(tidy(&eponyms(&text, &self.house.settings, NO_SOURCES)))
+        });
+        pages.collect()
+    }
+
     /// Every sheet of a station, with the pictures that stand beside them.
     ///
     /// # Errors
@@ -250,6 +273,9 @@ impl<'c> Printer<'c> {
         }
     }
 }
+
+/// No page holds this: all of it is spelt as the house does.
+const NO_SOURCES: &str = "\0";
 
 /// Who sits where, filled in on the sheets of a circuit.
 #[derive(Debug, Clone, Default, Serialize)]

@@ -25,15 +25,21 @@ pub fn code(recipe: &Recipe<'_>) -> String {
     let mut text = command(recipe);
     text.push('\0');
     text.push_str(&recipe.content_version);
+    let letter = &recipe.kind.letter;
+    format!(
+        "VS-{letter}{}-{}",
+        level_letter(recipe.level),
+        print_of(&text)
+    )
+}
+
+/// "7Q4M9XK": 35 bits of a fingerprint of the text.
+pub fn print_of(text: &str) -> String {
     let mut hash = fnv1a(text.as_bytes());
     // The low bits of FNV-1a mix least: fold the halves together first.
     hash ^= hash >> 29;
-    let mut out = format!("VS-{}{}-", recipe.kind.letter, level_letter(recipe.level));
-    for i in 0..7 {
-        let digit = (hash >> (5 * i)) & 31;
-        out.push(DIGITS.get(digit as usize).copied().map_or('0', char::from));
-    }
-    out
+    let digit = |i: usize| DIGITS.get((hash >> (5 * i)) as usize & 31).copied();
+    (0..7).map(|i| digit(i).map_or('0', char::from)).collect()
 }
 
 fn level_letter(level: Level) -> String {

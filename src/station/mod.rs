@@ -36,6 +36,7 @@ pub use build_cache::BuildCache;
 pub use checks::{
     READING_WPM, SPEAKING_WPM, check_candidate_picture, check_candidate_text, giveaways,
 };
+pub use code::print_of;
 pub use context::by_dermatome;
 pub use draft::{Asked, Draft, Origin, Told};
 pub use drawn::{LONGEST, READING_MINUTES, SHORTEST, drawn, is_unfit};

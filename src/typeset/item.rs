@@ -120,6 +120,19 @@ impl Item {
         }
     }
 
+    /// How far down the mark reaches; words to their baseline.
+    pub fn lowest(&self) -> f32 {
+        match self {
+            Item::Words(words) => words.y,
+            Item::Rule { from, to, .. } => from.1.max(to.1),
+            Item::Shade { y, height, .. } | Item::Outline { y, height, .. } => y + height,
+            Item::Drawing(drawing) => {
+                let points = drawing.lines.iter().flatten();
+                points.map(|(_, y, _)| *y).fold(0.0, f32::max)
+            }
+        }
+    }
+
     /// The same mark, lower on the page.
     #[must_use]
     pub fn lowered(mut self, by: f32) -> Item {

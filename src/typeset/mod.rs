@@ -39,7 +39,7 @@ pub mod pdf;
 use crate::diagnostic::Problem;
 use crate::figure::Figure;
 use blocks::{Block, plain_text};
-use item::Layout;
+use item::{Item, Layout};
 
 pub use meta::{PageStyle, Paper, PdfMeta, Print};
 pub use picture::figure_pdf;
@@ -85,6 +85,19 @@ pub fn lay_out_with(
     }
     header_footer::furnish(&mut layout, meta, &setting, fonts)?;
     Ok(layout.scaled(setting.scale))
+}
+
+/// How many ruled lines more the last page could hold.
+pub fn free_lines(layout: &Layout, meta: &PdfMeta) -> usize {
+    let setting = setting::Setting::of(meta.print, meta.dense);
+    let marks = layout.pages.last().map_or(&[][..], |p| p.body.as_slice());
+    let lowest = marks
+        .iter()
+        .map(Item::lowest)
+        .fold(layout.frame.top, f32::max);
+    // What follows the last mark, such as the rest of its line, needs less than one more.
+    let room = (layout.frame.bottom - lowest) / (setting.writing_line * setting.scale) - 1.0;
+    room.max(0.0) as usize
 }
 
 /// Prints the Markdown as a PDF 1.7 file. The same input gives the same bytes, on any number of threads.
