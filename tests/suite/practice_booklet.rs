@@ -124,7 +124,6 @@ fn cases_differ_and_get_harder() {
         let made = twelve(level, 5);
         assert!(made.given_up.is_empty(), "{:?}", made.given_up);
         let all = &made.cases;
-        let model = &made.world.model;
         let kinds: BTreeSet<&str> = all.iter().map(|c| c.station.kind.id.as_str()).collect();
         let sites: BTreeSet<usize> = all.iter().map(|c| c.site).collect();
         let nerves: BTreeSet<&str> = all.iter().map(|c| c.nerve.as_str()).collect();
