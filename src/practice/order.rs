@@ -116,7 +116,7 @@ mod tests {
     fn cases_get_harder_and_neighbours_differ() {
         let mut all = vec![
             standing("trace", "ulnar", 0, 5.0),
-            standing("trace", "median", 1, 6.0),
+            standing("trace", "tibial", 1, 6.0),
             standing("nerve", "median", 2, 7.0),
             standing("risk", "ulnar", 3, 8.0),
             standing("examine", "radial", 4, 9.0),
