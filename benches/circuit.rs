@@ -3,7 +3,7 @@
 use divan::{Bencher, black_box};
 use vivasmith::anatomy;
 use vivasmith::circuit::{
-    self, Banked, Blueprint, Breadth, EFFORT, Effort, Exposure, Limbs, Maker,
+    self, Banked, Blueprint, Breadth, EFFORT, Effort, Exposure, Limbs, Lists, Maker,
 };
 use vivasmith::files::{Content, Source};
 use vivasmith::sheets::words::sheets;
@@ -48,7 +48,8 @@ fn world() -> World {
     let model = anatomy::load(&content, "upper_limb").unwrap_or_else(|e| panic!("{e}"));
     let source = Source::new("big_day.yaml", "big_day.yaml", BIG_DAY.to_string());
     let limbs = Limbs::of([&*Box::leak(Box::new(model))]);
-    let blueprint = circuit::check(&source, &content, &limbs).unwrap_or_else(|e| panic!("{e}"));
+    let blueprint = circuit::check(&source, &Lists::default(), &content, &limbs)
+        .unwrap_or_else(|e| panic!("{e}"));
     World {
         content,
         limbs,
@@ -106,5 +107,11 @@ fn four_parallel_forms_of_eighteen(bencher: Bencher, nodes: u64) {
 #[divan::bench]
 fn seats_of_two_hundred(bencher: Bencher) {
     let w = world();
-    bencher.bench_local(|| black_box(circuit::seat(&w.blueprint, 1).map(|t| t.len()).unwrap_or(0)));
+    bencher.bench_local(|| {
+        black_box(
+            circuit::seat(&w.blueprint, None, 1)
+                .map(|t| t.len())
+                .unwrap_or(0),
+        )
+    });
 }

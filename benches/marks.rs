@@ -38,6 +38,7 @@ fn key() -> MarkingKey {
         nerve: "ulnar".into(),
         level: "clinical".into(),
         minutes: 8,
+        seed: 0,
         difficulty: 3.0,
         marks: 20,
         questions: (0..5).map(question).collect(),
@@ -48,6 +49,8 @@ fn key() -> MarkingKey {
         date: String::new(),
         place: String::new(),
         content_version: "1".into(),
+        seed: 0,
+        calibration: None,
         grades: ["A", "B", "C", "D", "E"]
             .map(|g| KeyGrade {
                 grade: g.into(),
@@ -63,6 +66,8 @@ fn key() -> MarkingKey {
                     .map(|s| (format!("{}", s + 1), f * STATIONS + s))
                     .collect(),
                 cells: Vec::new(),
+                spares: Vec::new(),
+                replaced: Vec::new(),
             })
             .collect(),
         examiners: (0..EXAMINERS)
@@ -77,6 +82,7 @@ fn key() -> MarkingKey {
                 form: c % FORMS,
                 sitting: "day".into(),
                 track: 1,
+                seat: 0,
             })
             .collect(),
         seats: (0..CANDIDATES)

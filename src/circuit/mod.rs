@@ -8,10 +8,14 @@ pub mod blueprint;
 pub mod choose;
 pub mod timetable;
 mod plan;
+mod keep;
 pub mod report;
 
-pub use blueprint::{Blueprint, Experience, Exposure, Limbs, Met, check, regions_of};
+pub use blueprint::{
+    Blueprint, Experience, Exposure, Limbs, Lists, Met, check, lists_of, regions_of,
+};
 pub use choose::mip::Effort;
 pub use choose::{Banked, Breadth, Maker, bank, learn, on_threads};
+pub use keep::keep;
 pub use plan::{Circuit, EFFORT, plan, usual_nodes};
 pub use timetable::{Form, seat};

@@ -3,7 +3,9 @@
 use super::blueprint::{Blueprint, Exposure, Limbs, Want};
 use super::choose::build_task::{Origin, task, with_nerve_limit};
 use super::choose::mip::{Effort, End};
-use super::choose::{Assembly, Banked, Outcome, Rule, Task, assemble, explain, pairs, repeats};
+use super::choose::{
+    Assembly, Banked, Outcome, Rule, Task, assemble, explain, pairs, repeats, spares,
+};
 use super::timetable::{Form, Track, arrange, seat};
 use crate::diagnostic::Failure;
 use std::time::Duration;
@@ -16,6 +18,8 @@ pub struct Circuit {
     /// One for each group, in their order.
     pub forms: Vec<Form>,
     pub tracks: Vec<Track>,
+    /// A station that all examiners mark before the day.
+    pub calibration: Option<Banked>,
     pub made: Made,
 }
 
@@ -30,6 +34,8 @@ pub struct Made {
     pub helps: Vec<(usize, usize)>,
     /// The cells of the blueprint with the rules of the program.
     pub wanted: Vec<Want>,
+    /// The stations are those of an earlier plan: nothing was searched.
+    pub kept: bool,
 }
 
 /// How long the exact search may take, unless asked otherwise: a number of branches and no clock, so that a seed gives the same circuit
@@ -70,7 +76,7 @@ pub fn plan(
     seed: u64,
     effort: Effort,
 ) -> Result<Circuit, Failure> {
-    let tracks = seat(blueprint, seed)?;
+    let tracks = seat(blueprint, None, seed)?;
     let helps = helps(blueprint, &tracks);
     let wanted = with_nerve_limit(blueprint, bank);
     let (mut task, owners, mut origins) =
@@ -124,14 +130,29 @@ pub fn plan(
         (_, Some(last)) => last,
         (_, None) => return Err(explain::unknown()),
     };
-    let forms = arrange(blueprint, &task, bank, &owners, &assembly.forms, seed);
+    let mut forms = arrange(blueprint, &task, bank, &owners, &assembly.forms, seed);
+    let own: Vec<Vec<&Banked>> = forms
+        .iter()
+        .map(|f| f.used().map(|(_, b)| b).collect())
+        .collect();
+    let (reserve, calibration) = spares(limbs, blueprint, bank, &own);
+    let reserve: Vec<Vec<Banked>> = reserve
+        .into_iter()
+        .map(|all| all.into_iter().cloned().collect())
+        .collect();
+    let calibration = calibration.cloned();
+    for (form, reserve) in forms.iter_mut().zip(reserve) {
+        form.spares = reserve;
+    }
     Ok(Circuit {
+        calibration,
         made: Made {
             repeats: repeats(&task, &assembly.forms),
             bank: bank.len(),
             assembly,
             helps,
             wanted,
+            kept: false,
         },
         blueprint: blueprint.clone(),
         seed,
@@ -141,7 +162,7 @@ pub fn plan(
 }
 
 /// A later group profits from an earlier one if it starts after the earlier one has begun to come out, unless it is kept apart.
-fn helps(blueprint: &Blueprint, tracks: &[Track]) -> Vec<(usize, usize)> {
+pub(super) fn helps(blueprint: &Blueprint, tracks: &[Track]) -> Vec<(usize, usize)> {
     let of = |g: usize| tracks.iter().filter(move |t| t.group == g);
     let first_out = |g: usize| of(g).map(|t| t.end(blueprint)).min();
     let last_in = |g: usize| of(g).map(|t| t.start(blueprint)).max();

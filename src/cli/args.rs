@@ -204,8 +204,14 @@ pub struct CircuitArgs {
     #[arg(value_name = "BLUEPRINT")]
     pub blueprint: String,
     /// The same seed gives the same circuit; left out: the blueprint's own, else drawn and printed
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", conflicts_with = "keep")]
     pub seed: Option<u64>,
+    /// Folder of this circuit as it was planned before: stations and seats stay, only what the blueprint changes is worked in
+    #[arg(long, value_name = "DIR")]
+    pub keep: Option<PathBuf>,
+    /// Print the names of candidates and examiners too, on timetables, sign-in sheets and labels
+    #[arg(long)]
+    pub names: bool,
     /// Record of stations met before (may be given several times); none of them is printed again
     #[arg(long = "exposure", value_name = "FILE")]
     pub exposure: Vec<PathBuf>,

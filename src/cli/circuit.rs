@@ -7,11 +7,13 @@ use super::page_style::page_style;
 use super::progress::Progress;
 use super::station::fresh_seed;
 use crate::anatomy::{self, Model};
+use crate::circuit::blueprint::Kept;
 use crate::circuit::{
-    self, Blueprint, Breadth, Circuit, EFFORT, Effort, Experience, Exposure, Limbs, Maker, report,
+    self, Blueprint, Breadth, Circuit, EFFORT, Effort, Experience, Exposure, Limbs, Lists, Maker,
+    report,
 };
 use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
-use crate::files::{Content, Source, read_text, ready_folder, write_folder};
+use crate::files::{Content, Source, Table, read_table, read_text, ready_folder, write_folder};
 use crate::sheets::circuit::Folder;
 use crate::sheets::rows::CANDIDATE;
 use crate::sheets::words::Printer;
@@ -26,22 +28,32 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     let (source, beside) = blueprint(&content, &args.blueprint)?;
     let models = models(&content, &args.shared, &source)?;
     let limbs = Limbs::of(&models);
-    let blueprint = circuit::check(&source, &content, &limbs)?;
+    let lists = lists(&source, &beside)?;
+    let mut blueprint = circuit::check(&source, &lists, &content, &limbs)?;
     printable(&source)?;
-    let seed = args.seed.or(blueprint.seed).unwrap_or_else(fresh_seed);
+    names(&mut blueprint, args.names)?;
     let before = before(&blueprint, &beside, &args.exposure, &args.learned)?;
-    ready_folder(&args.out, args.replace)?;
-    let effort = Effort {
-        nodes: args
-            .nodes
-            .unwrap_or_else(|| circuit::usual_nodes(&blueprint)),
-        time: match args.seconds {
-            Some(seconds) => Duration::from_secs(seconds.clamp(1, 24 * 60 * 60)),
-            None => EFFORT.time,
-        },
+    let kept = match &args.keep {
+        Some(folder) => Some(super::marks::key(folder)?.kept()),
+        None => None,
     };
+    ready_folder(&args.out, args.replace)?;
     let printer = Printer::new(&content)?;
-    let planned = planned(&printer, &limbs, &blueprint, &before, (seed, effort))?;
+    let planned = match &kept {
+        Some(kept) => kept_again(&printer, &limbs, &blueprint, &before, kept)?,
+        None => {
+            let nodes = args.nodes;
+            let effort = Effort {
+                nodes: nodes.unwrap_or_else(|| circuit::usual_nodes(&blueprint)),
+                time: match args.seconds {
+                    Some(seconds) => Duration::from_secs(seconds.clamp(1, 24 * 60 * 60)),
+                    None => EFFORT.time,
+                },
+            };
+            let seed = args.seed.or(blueprint.seed).unwrap_or_else(fresh_seed);
+            planned(&printer, &limbs, &blueprint, &before, (seed, effort))?
+        }
+    };
     let folder = Folder {
         printer: &printer,
         limbs: &limbs,
@@ -112,8 +124,14 @@ pub(super) fn planned(
     before: &Before,
     (seed, effort): (u64, Effort),
 ) -> Result<Circuit, Failure> {
+    if !blueprint.replaced.is_empty() {
+        return Err(Failure::usage(
+            Problem::new("a spare station stands in only in a circuit that was planned before")
+                .hint("name the folder of that circuit with --keep, or take `spare:` out of `changes:`"),
+        ));
+    }
     // Who comes is quickly checked, and long before the stations are built.
-    circuit::seat(blueprint, seed)?;
+    circuit::seat(blueprint, None, seed)?;
     let sheet = |s: &Station| printer.sheet(&CANDIDATE, s, &[]).map(|s| s.markdown);
     let planned = |breadth: Breadth| -> Result<Circuit, Failure> {
         let mut bank = {
@@ -136,6 +154,56 @@ pub(super) fn planned(
         other => other,
     }
 }
+
+/// The circuit of an earlier plan, with what the blueprint changes.
+fn kept_again(
+    printer: &Printer<'_>,
+    limbs: &Limbs<'_>,
+    blueprint: &Blueprint,
+    before: &Before,
+    kept: &Kept,
+) -> Result<Circuit, Failure> {
+    let sheet = |s: &Station| printer.sheet(&CANDIDATE, s, &[]).map(|s| s.markdown);
+    let bar = Progress::new("Stations");
+    let maker = Maker {
+        limbs,
+        content: printer.content,
+        sheet: &sheet,
+        progress: &|done, all| bar.tell(done, all),
+        threads: threads(),
+    };
+    circuit::keep(&maker, blueprint, kept, &before.exposure)
+}
+
+/// Everything goes by number; names are printed only where they are asked for, and then must be in letters that the face has.
+fn names(blueprint: &mut Blueprint, wanted: bool) -> Result<(), Failure> {
+    let fonts = Fonts::load().map_err(Failure::content)?;
+    let candidates = blueprint.groups.iter_mut().flat_map(|g| &mut g.candidates);
+    let candidates = candidates.map(|c| (&c.id, &mut c.name));
+    let examiners = blueprint.examiners.iter_mut();
+    let examiners = examiners.map(|e| (&e.id, &mut e.name));
+    let mut problems = Vec::new();
+    for (id, name) in candidates.chain(examiners) {
+        let missing = |c: &char| !c.is_whitespace() && fonts.draw(*c, 0).is_none();
+        if !wanted {
+            name.clear();
+        } else if let Some(c) = name.chars().find(missing) {
+            problems.push(
+                Problem::new(format!("the name of {id}: {}", no_such_letter(c))).hint(LETTERS),
+            );
+        }
+    }
+    match problems.is_empty() {
+        true => Ok(()),
+        false => Err(Failure::Content(problems)),
+    }
+}
+
+fn no_such_letter(c: char) -> String {
+    format!("the letter `{c}` cannot be printed: the face of the sheets has no such letter")
+}
+
+const LETTERS: &str = "write the name in Latin, Greek, Cyrillic, Arabic, Hebrew, Armenian or Georgian letters, or leave names out and use numbers";
 
 /// The blueprint, and the folder that its own paths start from.
 pub(super) fn blueprint(content: &Content, word: &str) -> Result<(Source, PathBuf), Failure> {
@@ -161,6 +229,23 @@ pub(super) fn blueprint(content: &Content, word: &str) -> Result<(Source, PathBu
             &otherwise,
         )),
     ))
+}
+
+/// The tables that a blueprint names, which lie beside it.
+///
+/// # Errors
+/// Exit code 3 when one cannot be read; 2 when it is no table.
+pub fn lists(source: &Source, beside: &Path) -> Result<Lists, Failure> {
+    let named = circuit::lists_of(source)?;
+    let read = |name: Option<String>| -> Result<Option<Table>, Failure> {
+        name.map(|name| read_table(&file(&beside.join(name))?))
+            .transpose()
+    };
+    Ok(Lists {
+        candidates: read(named.candidates)?,
+        examiners: read(named.examiners)?,
+        declared: read(named.declared)?,
+    })
 }
 
 pub(super) fn file(path: &Path) -> Result<Source, Failure> {
@@ -189,11 +274,7 @@ fn printable(source: &Source) -> Result<(), Failure> {
                 line: row + 1,
                 column: column + 1,
             };
-            problems.push(
-                Problem::new(format!("the letter `{c}` cannot be printed: the face of the sheets has no such letter"))
-                    .hint("write the name in Latin, Greek, Cyrillic, Arabic, Hebrew, Armenian or Georgian letters, or leave names out and use numbers")
-                    .at(place),
-            );
+            problems.push(Problem::new(no_such_letter(c)).hint(LETTERS).at(place));
         }
     }
     match problems.is_empty() {
@@ -234,11 +315,14 @@ fn told(limbs: &Limbs<'_>, planned: &Circuit, files: usize, out: &Path) -> Strin
         (false, true) => "stopped by the clock: another run may find other forms",
         (false, false) => "stopped at its limit of branches (--nodes)",
     };
-    let _ = writeln!(
-        text,
-        "  search: cost {}, gap {} ({end})",
-        r.search.cost, r.search.gap
-    );
+    let _ = match r.search.kept {
+        true => writeln!(text, "  stations and seats as they were planned before"),
+        false => writeln!(
+            text,
+            "  search: cost {}, gap {} ({end})",
+            r.search.cost, r.search.gap
+        ),
+    };
     for note in r.notes.iter().filter(|n| n.warning) {
         let group = if note.group.is_empty() {
             String::new()

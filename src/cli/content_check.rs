@@ -13,6 +13,7 @@ use crate::station::authored::{self as own, Checked};
 use crate::station::{self, BuildCache, LEVELS, Station, StationKind, StationRequest, level_id};
 use crate::teaching;
 use crate::typeset::PageStyle;
+use std::path::Path;
 
 /// What the proofreading comes to.
 #[derive(Default)]
@@ -176,7 +177,9 @@ fn blueprints(content: &Content, models: &[(String, Option<Model>)], proof: &mut
         let meant: Option<Vec<&Model>> = meant.map(|(_, model)| model.as_ref()).collect();
         // A model's own problems are told already.
         if let Some(meant) = meant.filter(|_| unknown.is_empty()) {
-            proof.keep(circuit::check(source, content, &Limbs::of(meant)));
+            let lists = proof.keep(super::circuit::lists(source, Path::new("")));
+            let lists = lists.unwrap_or_default();
+            proof.keep(circuit::check(source, &lists, content, &Limbs::of(meant)));
         }
     }
     proof.counts.push(format!("{count} blueprints of circuits"));

@@ -56,7 +56,11 @@ pub fn run(args: &MarksArgs) -> Result<String, Failure> {
     Ok(told(&results) + &written + "A named person must review the results before use.\n")
 }
 
-fn key(folder: &Path) -> Result<MarkingKey, Failure> {
+/// The record that a circuit left in its folder.
+///
+/// # Errors
+/// Exit code 2 when no circuit lies there.
+pub(super) fn key(folder: &Path) -> Result<MarkingKey, Failure> {
     let path = folder.join(KEY_FILE);
     if !path.is_file() {
         return Err(Failure::usage(

@@ -71,7 +71,8 @@ fn planned(printer: &Printer<'_>, args: &MockArgs, word: &str) -> Result<Mock, F
     let (source, beside) = circuit::blueprint(content, word)?;
     let models = circuit::models(content, &args.shared, &source)?;
     let limbs = Limbs::of(&models);
-    let blueprint = check(&source, content, &limbs)?;
+    let lists = circuit::lists(&source, &beside)?;
+    let blueprint = check(&source, &lists, content, &limbs)?;
     let seed = args.seed.or(blueprint.seed).unwrap_or_else(fresh_seed);
     let before = circuit::before(&blueprint, &beside, &[], &[])?;
     let effort = Effort {

@@ -5,11 +5,14 @@ use super::pictures::pictures;
 use super::publish::{Document, Formats, StationSheets, Text, publish};
 use super::rows::{Per, Reader, SHEETS};
 use super::words::{Printer, Seat, Value};
+use crate::circuit::blueprint::{Position, clock};
 use crate::circuit::report::round::{ROUND_FILE, round};
-use crate::circuit::report::{self, lists, mark_sheet, plan_of_print, seats, slips};
+use crate::circuit::report::{
+    self, arrivals, bells, calibration, lists, mark_sheet, plan_of_print, quarantine, seats, slips,
+};
 use crate::circuit::{Banked, Circuit, Exposure, Form, Limbs, on_threads};
 use crate::diagnostic::{Failure, Problem};
-use crate::figure::Figure;
+use crate::figure::{Figure, FigureStyle};
 use crate::files::{OutFile, to_json_line};
 use crate::typeset::{PageStyle, PdfMeta};
 use serde::Serialize;
@@ -42,6 +45,7 @@ impl Folder<'_> {
     pub fn files(&self, progress: &(dyn Fn(usize, usize) + Sync)) -> Result<Vec<OutFile>, Failure> {
         let head = report::head(self.circuit);
         let stops = self.stops(&head)?;
+        let reserve = self.reserve()?;
         let mut documents = Vec::new();
         let mut pictures: Vec<(String, &Figure)> = Vec::new();
         for stop in &stops {
@@ -62,6 +66,12 @@ impl Folder<'_> {
             let figures = station.figures().into_iter();
             pictures.extend(figures.map(|(file, figure)| (format!("{folder}/{file}"), figure)));
         }
+        for (folder, station) in &reserve {
+            documents.extend(station.documents(folder, self.page));
+            let figures = station.figures().into_iter();
+            pictures.extend(figures.map(|(file, figure)| (format!("{folder}{file}"), figure)));
+        }
+        documents.extend(self.notices(&head)?);
         documents.extend(self.of_the_day(&head)?);
         for form in 0..self.circuit.forms.len() {
             documents.push(self.pack(&head, &stops, form));
@@ -106,22 +116,12 @@ impl Folder<'_> {
             .collect();
         let style = self.printer.figure_style(self.page);
         let made = on_threads(self.threads, &all, &|&(form, position, banked)| {
-            let station = &banked.station;
-            let pictures = match self.limbs.model_of(banked.site) {
-                Some(model) => pictures(model, &banked.case, station, &style),
-                None => Ok(Vec::new()),
-            }
-            .map_err(Failure::content)?;
             Ok(Stop {
                 form,
                 number: self.number(position),
                 banked,
-                door: self.door(head, form, position, banked)?,
-                of_station: StationSheets {
-                    code: station.code.clone(),
-                    sheets: self.printer.sheets(station, &pictures)?,
-                    pictures,
-                },
+                door: self.door(head, form, position, &Times::of(banked))?,
+                of_station: self.of_station(banked, &style)?,
             })
         });
         if made.len() != all.len() {
@@ -132,27 +132,109 @@ impl Folder<'_> {
         made.into_iter().map(|(_, stop)| stop).collect()
     }
 
+    fn of_station(&self, banked: &Banked, style: &FigureStyle) -> Result<StationSheets, Failure> {
+        let station = &banked.station;
+        let pictures = match self.limbs.model_of(banked.site) {
+            Some(model) => pictures(model, &banked.case, station, style),
+            None => Ok(Vec::new()),
+        }
+        .map_err(Failure::content)?;
+        Ok(StationSheets {
+            code: station.code.clone(),
+            sheets: self.printer.sheets(station, &pictures)?,
+            pictures,
+        })
+    }
+
+    /// What is printed of stations that nobody meets as planned: in reserve, and for examiners before the day. With their folders.
+    fn reserve(&self) -> Result<Vec<(String, StationSheets)>, Failure> {
+        let style = self.printer.figure_style(self.page);
+        let mut all = Vec::new();
+        for (f, form) in self.circuit.forms.iter().enumerate() {
+            for banked in &form.spares {
+                let code = &banked.station.code;
+                let folder = format!("group_{}/spare-{code}/", self.group(f));
+                all.push((folder, self.of_station(banked, &style)?));
+            }
+        }
+        if let Some(banked) = &self.circuit.calibration {
+            all.push(("calibration/".to_string(), self.of_station(banked, &style)?));
+        }
+        Ok(all)
+    }
+
+    /// What hangs at rests, and at the doors of sittings with more time.
+    fn notices(&self, head: &report::Head) -> Result<Vec<Document<'static>>, Failure> {
+        let blueprint = &self.circuit.blueprint;
+        let mut all = Vec::new();
+        let mut add = |name: String, key: &str, text: String| {
+            all.push(Document {
+                name,
+                meta: self.meta(head, &head.id, key),
+                text: Text::Sheet(text),
+                figures: Vec::new(),
+            });
+        };
+        for (position, place) in blueprint.positions.iter().enumerate() {
+            if place.station.is_none() {
+                let notice = Door {
+                    title: head.title.clone(),
+                    group: String::new(),
+                    number: place.name.clone(),
+                    reading: String::new(),
+                    minutes: clock::minutes(place.length),
+                    next: self.next(position),
+                };
+                let text = self.printer.page("circuit_rest", &[("door", &notice)])?;
+                add(format!("rest_{}", place.name), "c_rest", text);
+            }
+        }
+        for (f, (form, group)) in self.circuit.forms.iter().zip(&blueprint.groups).enumerate() {
+            for sitting in group.sittings.iter().filter(|s| s.extra > 0) {
+                let route = blueprint.route(sitting.extra);
+                for (position, banked) in form.used() {
+                    let Some(place) = route.get(position) else {
+                        continue;
+                    };
+                    let text = self.door(head, f, position, &Times::at(place))?;
+                    let number = self.number(position);
+                    let code = &banked.station.code;
+                    add(
+                        format!("group_{}/{number:0>2}-{code}/door-{}", group.id, sitting.id),
+                        "c_door",
+                        text,
+                    );
+                }
+            }
+        }
+        Ok(all)
+    }
+
+    /// What comes after a position, in words.
+    fn next(&self, position: usize) -> String {
+        let positions = &self.circuit.blueprint.positions;
+        let next = (position + 1) % positions.len().max(1);
+        let phrase = |key| self.printer.phrase(key);
+        match positions.get(next) {
+            Some(p) if p.station.is_some() => phrase("c_next_station").replace("{number}", &p.name),
+            _ => phrase("c_next_rest").to_string(),
+        }
+    }
+
     fn door(
         &self,
         head: &report::Head,
         form: usize,
         position: usize,
-        banked: &Banked,
+        times: &Times,
     ) -> Result<String, Failure> {
-        let positions = &self.circuit.blueprint.positions;
-        let next = (position + 1) % positions.len().max(1);
-        let phrase = |key| self.printer.phrase(key);
-        let next = match positions.get(next) {
-            Some(p) if p.station.is_some() => phrase("c_next_station").replace("{number}", &p.name),
-            _ => phrase("c_next_rest").to_string(),
-        };
         let door = Door {
             title: head.title.clone(),
             group: self.group(form).to_string(),
             number: self.number(position).to_string(),
-            reading: banked.reading,
-            minutes: banked.minutes,
-            next,
+            reading: times.reading.clone(),
+            minutes: times.minutes.clone(),
+            next: self.next(position),
         };
         self.printer.page("circuit_door", &[("door", &door)])
     }
@@ -172,7 +254,9 @@ impl Folder<'_> {
         let lists = lists::lists(self.circuit);
         let candidates = slips::candidate_slips(self.circuit);
         let examiners = slips::examiner_slips(self.circuit);
-        let bells = slips::bell_tables(self.circuit);
+        let bells = bells::bell_tables(self.circuit);
+        let sign_in = arrivals::sign_in(self.circuit);
+        let quarantine = quarantine::quarantine(self.limbs, self.circuit);
         let print = plan_of_print::plan(self.circuit);
         let legend = mark_sheet::legend(self.circuit, self.printer.grades());
         let document = |name: &str, template: &str, values: &[(&'static str, &dyn Value)]| {
@@ -187,7 +271,7 @@ impl Folder<'_> {
                 figures: Vec::new(),
             })
         };
-        [
+        let mut all: Result<Vec<Document<'static>>, Failure> = [
             document(
                 "blueprint_and_equality",
                 "circuit_report",
@@ -211,9 +295,21 @@ impl Folder<'_> {
                 "circuit_bells",
                 &[("head", head), ("tables", &bells)],
             ),
+            document("sign_in", "circuit_sign_in", &[("s", &sign_in)]),
+            document("labels", "circuit_labels", &[("s", &sign_in)]),
+            document("quarantine", "circuit_quarantine", &[("q", &quarantine)]),
         ]
         .into_iter()
-        .collect()
+        .collect();
+        if let (Some(sheet), Ok(all)) = (calibration::calibration(self.circuit), &mut all) {
+            let values: &[(&'static str, &dyn Value)] = &[("c", &sheet)];
+            all.push(document(
+                "calibration/sheet",
+                "circuit_calibration",
+                values,
+            )?);
+        }
+        all
     }
 
     /// What is filled in for each candidate, for each examiner in the order of the day, with number, time and position.
@@ -228,6 +324,7 @@ impl Folder<'_> {
                         examiner: v.examiner.clone(),
                         start: v.start.clone(),
                         position: v.position.clone(),
+                        longer: v.longer.clone(),
                     };
                     (v.station, seat)
                 });
@@ -324,7 +421,30 @@ struct Door {
     title: String,
     group: String,
     number: String,
-    reading: u32,
-    minutes: u32,
+    reading: String,
+    minutes: String,
     next: String,
+}
+
+/// Minutes to read and inside.
+struct Times {
+    reading: String,
+    minutes: String,
+}
+
+impl Times {
+    fn of(banked: &Banked) -> Times {
+        Times {
+            reading: banked.reading.to_string(),
+            minutes: banked.minutes.to_string(),
+        }
+    }
+
+    /// As a sitting gives them.
+    fn at(place: &Position) -> Times {
+        Times {
+            reading: clock::minutes(place.reading),
+            minutes: clock::minutes(place.length),
+        }
+    }
 }

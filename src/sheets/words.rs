@@ -285,6 +285,8 @@ pub struct Seat {
     pub start: String,
     /// As it is called on the round.
     pub position: String,
+    /// Minutes inside, where the sitting gives more time than the station has; else empty.
+    pub longer: String,
 }
 
 /// Anything that a template can read.

@@ -3,7 +3,7 @@
 use crate::cli_findings::{run, text};
 use vivasmith::anatomy::{Model, load};
 use vivasmith::circuit::blueprint::Starts;
-use vivasmith::circuit::{self, Blueprint, Limbs};
+use vivasmith::circuit::{self, Blueprint, Limbs, Lists};
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::{Content, Source};
 
@@ -34,7 +34,12 @@ fn source(text: &str) -> Source {
 
 fn check(text: &str) -> Result<Blueprint, Failure> {
     let (content, model) = world();
-    circuit::check(&source(text), &content, &Limbs::of([&model]))
+    circuit::check(
+        &source(text),
+        &Lists::default(),
+        &content,
+        &Limbs::of([&model]),
+    )
 }
 
 /// GOOD with one line changed; the message must stand at that line and say and advise the given words.
@@ -85,7 +90,7 @@ fn shipped_blueprints_and_the_starter_are_good() {
     let shipped = content.under("circuits/");
     let mut count = 0;
     for s in shipped.chain([starter]) {
-        circuit::check(s, &content, &Limbs::of([&model]))
+        circuit::check(s, &Lists::default(), &content, &Limbs::of([&model]))
             .unwrap_or_else(|e| panic!("{}: {e}", s.name));
         count += 1;
     }
@@ -468,6 +473,6 @@ proptest::proptest! {
             at -= 1;
         }
         text.insert_str(at, &insert);
-        let _ = circuit::check(&source(&text), content, &Limbs::of([model]));
+        let _ = circuit::check(&source(&text), &Lists::default(), content, &Limbs::of([model]));
     }
 }

@@ -5,7 +5,8 @@ use vivasmith::anatomy::load;
 use vivasmith::circuit::choose::{counts_for, leaks, similarity};
 use vivasmith::circuit::report::{self, lists, review};
 use vivasmith::circuit::{
-    Banked, Blueprint, Breadth, Circuit, EFFORT, Effort, Exposure, Limbs, Maker, bank, check, plan,
+    Banked, Blueprint, Breadth, Circuit, EFFORT, Effort, Exposure, Limbs, Lists, Maker, bank,
+    check, plan,
 };
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::{Content, Source};
@@ -30,7 +31,7 @@ fn world() -> &'static World {
 fn blueprint(text: &str) -> Blueprint {
     let w = world();
     let source = Source::new("day.yaml", "day.yaml", text.to_string());
-    check(&source, &w.content, &w.limbs).unwrap_or_else(|e| panic!("{e}"))
+    check(&source, &Lists::default(), &w.content, &w.limbs).unwrap_or_else(|e| panic!("{e}"))
 }
 
 fn stock(blueprint: &Blueprint, exposure: &Exposure, seed: u64, threads: usize) -> Vec<Banked> {

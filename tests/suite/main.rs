@@ -9,6 +9,7 @@ mod case_draw;
 mod case_scenarios;
 mod circuit_assemble;
 mod circuit_blueprint;
+mod circuit_day;
 mod circuit_files;
 mod circuit_people;
 mod circuit_plan;

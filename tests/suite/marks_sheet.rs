@@ -34,6 +34,7 @@ pub fn station(code: &str, marks: &[u32]) -> KeyStation {
         nerve: "ulnar".into(),
         level: "clinical".into(),
         minutes: 8,
+        seed: 0,
         difficulty: 3.0,
         marks: marks.iter().sum(),
         questions: marks.iter().map(|m| question(*m, &caps(*m))).collect(),
@@ -49,6 +50,8 @@ pub fn key(candidates: usize, stations: usize) -> MarkingKey {
         date: String::new(),
         place: String::new(),
         content_version: "1".into(),
+        seed: 0,
+        calibration: None,
         grades: grades
             .map(|g| KeyGrade {
                 grade: g.into(),
@@ -63,6 +66,8 @@ pub fn key(candidates: usize, stations: usize) -> MarkingKey {
             group: "A".into(),
             route: (0..stations).map(|s| (format!("{}", s + 1), s)).collect(),
             cells: Vec::new(),
+            spares: Vec::new(),
+            replaced: Vec::new(),
         }],
         examiners: (1..=stations)
             .map(|e| KeyExaminer {
@@ -76,6 +81,7 @@ pub fn key(candidates: usize, stations: usize) -> MarkingKey {
                 form: 0,
                 sitting: "early".into(),
                 track: 1,
+                seat: 0,
             })
             .collect(),
         seats: (0..candidates)

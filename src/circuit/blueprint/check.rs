@@ -1,13 +1,14 @@
 //! Can this day be held at all? A blueprint as written becomes a checked one, or everything that is wrong with it at once.
 
 use super::checked::{
-    Blueprint, Limits, MOST_POSITIONS, Pace, Position, Repeat, Shape, Starts, USUAL_ONE_NERVE,
-    USUAL_SIMILARITY,
+    Blueprint, Break, Limits, MOST_POSITIONS, MOST_SPARES, Pace, Position, Repeat, Shape, Starts,
+    USUAL_ONE_NERVE, USUAL_SIMILARITY,
 };
 use super::checker::{Checker, at};
 use super::clock::{self, Second};
 use super::limbs::Limbs;
-use super::{cells, passing, people, written};
+use super::lists::{Lists, tenths};
+use super::{cells, changes, passing, people, written};
 use crate::case::Level;
 use crate::diagnostic::{Failure, short};
 use crate::files::{Content, Source};
@@ -21,7 +22,12 @@ const REST: (f64, f64) = (1.0, 120.0);
 ///
 /// # Errors
 /// Exit code 2 when the file is no blueprint; exit code 1 with every problem at once when what it says cannot be.
-pub fn check(source: &Source, content: &Content, limbs: &Limbs<'_>) -> Result<Blueprint, Failure> {
+pub fn check(
+    source: &Source,
+    lists: &Lists,
+    content: &Content,
+    limbs: &Limbs<'_>,
+) -> Result<Blueprint, Failure> {
     let written = written::read(source)?;
     let mut check = Checker::new(source, content, limbs)?;
     if written.title.trim().is_empty() {
@@ -41,41 +47,86 @@ pub fn check(source: &Source, content: &Content, limbs: &Limbs<'_>) -> Result<Bl
     if pace.starts == Starts::Together {
         same_length(&mut check, &positions, &origins, pace);
     }
-    let groups = people::groups(&mut check, &written);
-    if check.problems.is_empty() {
-        past_midnight(&mut check, &written, &positions, pace);
-    }
-    let examiners = people::examiners(&mut check, &written, &groups);
+    let breaks = breaks(&mut check, &written.time, pace, positions.len());
+    let mut people = people::People::default();
+    people::groups(&mut check, &written, lists, &mut people);
+    people::examiners(&mut check, &written, lists, &mut people);
+    let replaced = changes::changes(&mut check, &written.changes, &positions, &mut people);
     let wanted = cells::wanted(&mut check, &written, stations);
     let apart = cells::apart(&mut check, &written);
     let reuse = cells::reuse(&mut check, &written, level, &positions, &apart);
     cells::avoid(&mut check, &written);
     let limits = limits(&mut check, &written.limits);
+    let (rotation, spares) = rotation_and_spares(&mut check, &written);
     let passing = passing::passing(&mut check, &written.passing, stations);
-    let mut problems = check.problems;
-    if !problems.is_empty() {
-        problems.sort_by(|a, b| a.place.cmp(&b.place));
-        return Err(Failure::Content(problems));
-    }
-    Ok(Blueprint {
+    let blueprint = Blueprint {
         id: stem(&source.name),
         title: written.title.trim().to_string(),
-        date: written.date,
-        place: written.place,
+        date: written.date.clone(),
+        place: written.place.clone(),
         seed: written.seed,
         pace,
         positions,
         wanted,
         apart,
         reuse,
-        avoid: written.avoid,
-        exposure: written.exposure,
-        learned: written.learned,
+        avoid: written.avoid.clone(),
+        exposure: written.exposure.clone(),
+        learned: written.learned.clone(),
         limits,
         passing,
-        groups,
-        examiners,
-    })
+        breaks,
+        rotation,
+        spares,
+        calibration: written.calibration,
+        replaced,
+        groups: people.groups,
+        examiners: people.examiners,
+        unread: people.unread,
+    };
+    if check.problems.is_empty() {
+        past_midnight(&mut check, &written, &blueprint);
+    }
+    let mut problems = check.problems;
+    if problems.is_empty() {
+        return Ok(blueprint);
+    }
+    problems.sort_by(|a, b| a.place.cmp(&b.place));
+    Err(Failure::Content(problems))
+}
+
+/// Breaks of everybody, by the slot that they follow.
+fn breaks(check: &mut Checker<'_>, time: &written::Time, pace: Pace, slots: usize) -> Vec<Break> {
+    let mut all = Vec::new();
+    for (i, one) in time.breaks.iter().enumerate() {
+        let path = at!["time", "breaks", i, "after"];
+        let last = slots.saturating_sub(1).max(1);
+        let after = check.whole(&path, "slots before a break", one.after, 1, last);
+        let path = at!["time", "breaks", i, "minutes"];
+        let length = check.minutes(&path, "a break", one.minutes, REST);
+        all.extend(after.map(|after| Break { after, length }));
+    }
+    if pace.starts == Starts::Staggered && !all.is_empty() {
+        check.say(
+            &at!["time", "breaks"],
+            "with staggered starts there is no moment at which nobody is in a station",
+            "put a rest on the route instead: `- {rest: 15}` under `positions:`",
+        );
+    }
+    all.sort_by_key(|b| b.after);
+    all
+}
+
+fn rotation_and_spares(check: &mut Checker<'_>, written: &written::Blueprint) -> (bool, usize) {
+    let rotation = check.one_of(
+        &at!["rotation"],
+        "examiners cannot change",
+        written.rotation.as_deref(),
+        &[("stay", false), ("sitting", true)],
+    );
+    let spares = written.spares.unwrap_or(0.0);
+    let spares = check.whole(&at!["spares"], "spare stations", spares, 0, MOST_SPARES);
+    (rotation.unwrap_or(false), spares.unwrap_or(0))
 }
 
 /// The name of the file in letters and digits.
@@ -259,15 +310,11 @@ fn station(
 }
 
 /// A day ends at midnight: what goes on longer is a slip in a time.
-fn past_midnight(
-    check: &mut Checker<'_>,
-    written: &written::Blueprint,
-    positions: &[Position],
-    pace: Pace,
-) {
-    let round: Second = positions.iter().map(|p| p.slot(pace)).sum();
+fn past_midnight(check: &mut Checker<'_>, written: &written::Blueprint, day: &Blueprint) {
     for (g, group) in written.groups.iter().enumerate() {
         for (s, sitting) in group.sittings.iter().enumerate() {
+            let extra = tenths(sitting.extra.unwrap_or(0.0)).unwrap_or(0);
+            let round = day.round(&day.route(extra));
             let end = clock::parse(&sitting.start).map_or(0, |start| start + round);
             if end > clock::DAY {
                 check.say(
@@ -349,9 +396,22 @@ fn limits(check: &mut Checker<'_>, limits: &written::Limits) -> Limits {
         limits.repeat_sites.as_deref(),
         &[("least", Repeat::Least), ("never", Repeat::Never)],
     );
+    let mut number = |key: &str, value: Option<f64>, what: &str| {
+        value.and_then(|n| check.whole(&at!["limits", key], what, n, 1, MOST_POSITIONS))
+    };
     Limits {
         similarity,
         one_nerve,
         repeat_sites: repeat_sites.unwrap_or(Repeat::Least),
+        same_examiner: number(
+            "same_examiner",
+            limits.same_examiner,
+            "stations for one examiner and one candidate",
+        ),
+        sittings_in_a_row: number(
+            "sittings_in_a_row",
+            limits.sittings_in_a_row,
+            "sittings one after another",
+        ),
     }
 }

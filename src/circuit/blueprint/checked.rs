@@ -10,6 +10,7 @@ pub const MOST_CANDIDATES: usize = 2000;
 pub const MOST_GROUPS: usize = 12;
 pub const MOST_TRACKS: usize = 20;
 pub const MOST_SITTINGS: usize = 40;
+pub const MOST_SPARES: usize = 3;
 
 /// Two stations of one form may be this much alike unless the blueprint says otherwise. Ours: see the developers' page.
 pub const USUAL_SIMILARITY: f64 = 0.75;
@@ -40,8 +41,27 @@ pub struct Blueprint {
     pub learned: Vec<String>,
     pub limits: Limits,
     pub passing: Passing,
+    /// Everybody's, in the order of the slots; only where all start together.
+    pub breaks: Vec<Break>,
+    /// Examiners take another station at each sitting.
+    pub rotation: bool,
+    /// Stations in reserve for each form.
+    pub spares: usize,
+    /// A station that all examiners mark before the day.
+    pub calibration: bool,
+    /// Stations that the spare one of their form stands in for: (group, position of the route).
+    pub replaced: Vec<(usize, usize)>,
     pub groups: Vec<Group>,
     pub examiners: Vec<Examiner>,
+    /// Columns of the lists that nothing is read from.
+    pub unread: Vec<String>,
+}
+
+/// A pause after so many slots.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Break {
+    pub after: usize,
+    pub length: Second,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -121,6 +141,10 @@ pub struct Limits {
     /// Share of a form's stations on one nerve, 0 to 1.
     pub one_nerve: f64,
     pub repeat_sites: Repeat,
+    /// Stations at which one examiner may mark one candidate.
+    pub same_examiner: Option<usize>,
+    /// Sittings that an examiner takes without one off.
+    pub sittings_in_a_row: Option<usize>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -139,26 +163,37 @@ pub struct Group {
     pub quarantined: bool,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Candidate {
     pub id: String,
     pub name: String,
+    /// More time, in tenths of a per cent.
+    pub extra: u32,
+    /// The seat stays empty.
+    pub absent: bool,
+    /// When they are there, if that is after their first bell.
+    pub late: Option<Second>,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Sitting {
     pub id: String,
     pub start: Second,
     pub tracks: usize,
+    /// More time at each station, in tenths of a per cent.
+    pub extra: u32,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Examiner {
     pub id: String,
     pub name: String,
     pub knows: Vec<String>,
     /// `None`: any sitting.
     pub sittings: Option<Vec<String>>,
+    /// Takes a station only when somebody is missing.
+    pub reserve: bool,
+    pub absent: bool,
 }
 
 impl Shape {
@@ -177,6 +212,11 @@ impl Position {
     }
 }
 
+/// With so many tenths of a per cent more, in whole half minutes.
+fn longer(time: Second, extra: u32) -> Second {
+    (time * (1000 + extra)).div_ceil(1000).div_ceil(30) * 30
+}
+
 impl Blueprint {
     /// The shapes asked for, in order, with the positions of each.
     pub fn shapes(&self) -> Vec<(Shape, Vec<usize>)> {
@@ -191,6 +231,36 @@ impl Blueprint {
             }
         }
         all
+    }
+
+    /// The route of a sitting with so many tenths of a per cent more time. Who starts together moves on together.
+    pub fn route(&self, extra: u32) -> Vec<Position> {
+        if extra == 0 {
+            return self.positions.clone();
+        }
+        let mut all = self.positions.clone();
+        for p in all.iter_mut().filter(|p| p.station.is_some()) {
+            p.reading = longer(p.reading, extra);
+            p.length = longer(p.length, extra);
+        }
+        if self.pace.starts == Starts::Together {
+            let slots = all.iter().filter(|p| p.station.is_some());
+            let most = slots.map(|p| p.slot(self.pace)).max().unwrap_or(0);
+            for p in &mut all {
+                let more = most.saturating_sub(p.slot(self.pace));
+                match p.station {
+                    Some(_) => p.reading += more,
+                    None => p.length += more,
+                }
+            }
+        }
+        all
+    }
+
+    /// Once round a route with all breaks, in seconds.
+    pub fn round(&self, route: &[Position]) -> Second {
+        let slots: Second = route.iter().map(|p| p.slot(self.pace)).sum();
+        slots + self.breaks.iter().map(|b| b.length).sum::<Second>()
     }
 
     /// What a position of the route is called; empty for none.

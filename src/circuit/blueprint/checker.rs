@@ -4,7 +4,7 @@ use super::clock::{self, Second};
 use super::limbs::Limbs;
 use crate::anatomy::fold;
 use crate::case::Level;
-use crate::diagnostic::{MOST_SHOWN, Problem, did_you_mean, short};
+use crate::diagnostic::{MOST_SHOWN, Place, Problem, did_you_mean, short};
 use crate::files::{Content, Source, Step, locate};
 use crate::station::{self, LEVELS, StationKind, level_id};
 use crate::teaching;
@@ -59,6 +59,12 @@ impl<'a> Checker<'a> {
             .push(Problem::new(message).at(place).hint(hint));
     }
 
+    /// As [`Checker::say`], at a place of another file.
+    pub fn say_at(&mut self, place: Place, message: impl Into<String>, hint: impl Into<String>) {
+        self.problems
+            .push(Problem::new(message).at(place).hint(hint));
+    }
+
     pub fn line(&self, path: &[Step]) -> usize {
         locate(self.source, path).line
     }
@@ -72,12 +78,25 @@ impl<'a> Checker<'a> {
         known: impl IntoIterator<Item = &'w str>,
         otherwise: &str,
     ) {
+        let place = locate(self.source, path);
+        self.unknown_at(place, message, word, known, otherwise);
+    }
+
+    /// As [`Checker::unknown`], at a place of another file.
+    pub fn unknown_at<'w>(
+        &mut self,
+        place: Place,
+        message: &str,
+        word: &str,
+        known: impl IntoIterator<Item = &'w str>,
+        otherwise: &str,
+    ) {
         // Comparing with every known word is slow, and only so many problems are shown.
         let hint = match self.problems.len() < MOST_SHOWN {
             true => did_you_mean(word, known, otherwise),
             false => otherwise.to_string(),
         };
-        self.say(path, format!("{message} `{}`", short(word)), hint);
+        self.say_at(place, format!("{message} `{}`", short(word)), hint);
     }
 
     /// The value that a word stands for; the first one when it stands for none.
@@ -103,11 +122,21 @@ impl<'a> Checker<'a> {
 
     /// A new id of its sort.
     pub fn id(&mut self, path: &[Step], what: &str, id: &str, seen: &mut BTreeSet<String>) {
+        let place = locate(self.source, path);
+        self.id_at(place, what, id, seen);
+    }
+
+    /// As [`Checker::id`], at a place of another file.
+    pub fn id_at(&mut self, place: Place, what: &str, id: &str, seen: &mut BTreeSet<String>) {
         if !safe_id(id) {
-            self.say(path, format!("`{}` is no id of {what}", short(id)), ID_HINT);
+            self.say_at(
+                place,
+                format!("`{}` is no id of {what}", short(id)),
+                ID_HINT,
+            );
         } else if !seen.insert(id.to_string()) {
-            self.say(
-                path,
+            self.say_at(
+                place,
                 format!("`{id}` is the id of {what} already"),
                 "give each an id of its own",
             );

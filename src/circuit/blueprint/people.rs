@@ -4,11 +4,34 @@ use super::checked::{
     Candidate, Examiner, Group, MOST_CANDIDATES, MOST_GROUPS, MOST_SITTINGS, MOST_TRACKS, Sitting,
 };
 use super::checker::{Checker, at};
+use super::lists::{self, EXTRA_HINT, Listed, Lists, tenths};
 use super::{clock, written};
 use crate::diagnostic::short;
+use crate::files::Step;
 use std::collections::BTreeSet;
 
-pub(super) fn groups(check: &mut Checker<'_>, written: &written::Blueprint) -> Vec<Group> {
+/// Everybody of a day.
+#[derive(Default)]
+pub(super) struct People {
+    pub groups: Vec<Group>,
+    pub examiners: Vec<Examiner>,
+    /// Columns of the lists that nothing is read from.
+    pub unread: Vec<String>,
+}
+
+impl People {
+    pub fn candidate(&mut self, id: &str) -> Option<&mut Candidate> {
+        let mut all = self.groups.iter_mut().flat_map(|g| &mut g.candidates);
+        all.find(|c| c.id == id)
+    }
+}
+
+pub(super) fn groups(
+    check: &mut Checker<'_>,
+    written: &written::Blueprint,
+    lists: &Lists,
+    people: &mut People,
+) {
     let count = written.groups.len();
     if count == 0 || count > MOST_GROUPS {
         check.say(
@@ -17,8 +40,13 @@ pub(super) fn groups(check: &mut Checker<'_>, written: &written::Blueprint) -> V
             format!("write 1 to {MOST_GROUPS} groups; each gets a form of its own"),
         );
     }
-    let mut all: Vec<Group> = Vec::new();
-    let (mut groups, mut people, mut times) = Default::default();
+    let (mut groups, mut ids, mut times) = Default::default();
+    let mut rows = match &lists.candidates {
+        Some(table) => lists::candidates(check, table, &mut ids, &mut people.unread),
+        None => Vec::new(),
+    };
+    of_no_group(check, written, &mut rows);
+    let all = &mut people.groups;
     for (g, group) in written.groups.iter().take(MOST_GROUPS).enumerate() {
         check.id(&at!["groups", g, "id"], "a group", &group.id, &mut groups);
         // Ids become names of folders, and some disks take `a` and `A` for one.
@@ -33,9 +61,10 @@ pub(super) fn groups(check: &mut Checker<'_>, written: &written::Blueprint) -> V
                 "give each group an id of its own",
             );
         }
-        let candidates = match group.count {
-            Some(count) => counted(check, g, group, count, &mut people),
-            None => listed(check, g, group, &mut people),
+        let candidates = match (&lists.candidates, group.count) {
+            (Some(_), _) => from_list(check, g, group, &rows),
+            (None, Some(count)) => counted(check, g, group, count, &mut ids),
+            (None, None) => listed(check, g, group, &mut ids),
         };
         let sittings = sittings(check, g, group, &mut times);
         if sittings.is_empty() || times.len() > MOST_SITTINGS {
@@ -43,6 +72,13 @@ pub(super) fn groups(check: &mut Checker<'_>, written: &written::Blueprint) -> V
                 &at!["groups", g, "sittings"],
                 format!("the group `{}` has no sitting, or the day has too many", short(&group.id)),
                 format!("write one sitting or more with `id:` and `start:`, {MOST_SITTINGS} at most in all"),
+            );
+        }
+        if group.form_per_sitting && sittings.windows(2).any(|w| w[0].extra != w[1].extra) {
+            check.say(
+                &at!["groups", g, "form_per_sitting"],
+                "a sitting with extra time has the form of its group",
+                "take `form_per_sitting` out, and write a group for each form",
             );
         }
         let whole = Group {
@@ -71,7 +107,62 @@ pub(super) fn groups(check: &mut Checker<'_>, written: &written::Blueprint) -> V
             "split the day into several circuits",
         );
     }
+}
+
+/// Where there is one group its name need not be written in every row.
+fn of_no_group(check: &mut Checker<'_>, written: &written::Blueprint, rows: &mut [Listed]) {
+    let ids: Vec<&str> = written.groups.iter().map(|g| g.id.as_str()).collect();
+    for row in rows {
+        match (row.group.is_empty(), ids.as_slice()) {
+            (true, [only]) => row.group = (*only).to_string(),
+            _ if ids.contains(&row.group.as_str()) => {}
+            _ => check.unknown_at(
+                row.at.clone(),
+                "no group is called",
+                &row.group,
+                ids.iter().copied(),
+                "write the id of a group of the blueprint in the column `group`",
+            ),
+        }
+    }
+}
+
+fn from_list(
+    check: &mut Checker<'_>,
+    g: usize,
+    group: &written::Group,
+    rows: &[Listed],
+) -> Vec<Candidate> {
+    if group.count.is_some() || !group.candidates.is_empty() {
+        check.say(
+            &at!["groups", g, "id"],
+            format!(
+                "the candidates of group `{}` stand here and in the list",
+                short(&group.id)
+            ),
+            "take `count:` or `candidates:` out, or `candidates:` under `lists:`",
+        );
+    }
+    let own = rows.iter().filter(|row| row.group == group.id);
+    let all: Vec<Candidate> = own.map(|row| row.candidate.clone()).collect();
+    if all.is_empty() {
+        check.say(
+            &at!["groups", g, "id"],
+            format!("no row of the list is of group `{}`", short(&group.id)),
+            "write its id in the column `group` of its candidates",
+        );
+    }
     all
+}
+
+/// More time, from per cent.
+fn extra(check: &mut Checker<'_>, path: &[Step], percent: Option<f64>) -> u32 {
+    let percent = percent.unwrap_or(0.0);
+    let found = tenths(percent);
+    if found.is_none() {
+        check.say(path, format!("{percent} is no extra time"), EXTRA_HINT);
+    }
+    found.unwrap_or(0)
 }
 
 /// Each sitting with a form of its own, and the candidates in the order of the list, as many as its tracks take.
@@ -122,8 +213,10 @@ fn counted(
                 "give the group another id, or list its candidates",
             );
         }
-        let name = String::new();
-        all.push(Candidate { id, name });
+        all.push(Candidate {
+            id,
+            ..Candidate::default()
+        });
     }
     all
 }
@@ -141,16 +234,19 @@ fn listed(
             "write `count: 12`, or list them under `candidates:`",
         );
     }
+    let mut all = Vec::new();
     for (c, one) in group.candidates.iter().enumerate() {
         let path = at!["groups", g, "candidates", c, "id"];
         check.id(&path, "a candidate", &one.id, seen);
+        let path = at!["groups", g, "candidates", c, "extra"];
+        all.push(Candidate {
+            id: one.id.clone(),
+            name: one.name.trim().to_string(),
+            extra: extra(check, &path, one.extra),
+            ..Candidate::default()
+        });
     }
-    let all = group.candidates.iter();
-    all.map(|one| Candidate {
-        id: one.id.clone(),
-        name: one.name.trim().to_string(),
-    })
-    .collect()
+    all
 }
 
 fn sittings(
@@ -183,6 +279,11 @@ fn sittings(
             id: sitting.id.clone(),
             start: start.unwrap_or(0),
             tracks: tracks.unwrap_or(1),
+            extra: extra(
+                check,
+                &at!["groups", g, "sittings", s, "extra"],
+                sitting.extra,
+            ),
         });
     }
     all
@@ -191,11 +292,12 @@ fn sittings(
 pub(super) fn examiners(
     check: &mut Checker<'_>,
     written: &written::Blueprint,
-    groups: &[Group],
-) -> Vec<Examiner> {
-    let candidates = groups.iter().flat_map(|g| &g.candidates);
+    lists: &Lists,
+    people: &mut People,
+) {
+    let candidates = people.groups.iter().flat_map(|g| &g.candidates);
     let candidates: BTreeSet<&str> = candidates.map(|c| c.id.as_str()).collect();
-    let sittings = groups.iter().flat_map(|g| &g.sittings);
+    let sittings = people.groups.iter().flat_map(|g| &g.sittings);
     let sittings: BTreeSet<&str> = sittings.map(|s| s.id.as_str()).collect();
     let mut seen = BTreeSet::new();
     let mut all = Vec::new();
@@ -229,7 +331,16 @@ pub(super) fn examiners(
             name: examiner.name.trim().to_string(),
             knows: examiner.knows.clone(),
             sittings: examiner.sittings.clone(),
+            reserve: examiner.reserve,
+            absent: false,
         });
     }
-    all
+    if let Some(table) = &lists.examiners {
+        let unread = &mut people.unread;
+        all.extend(lists::examiners(check, table, &sittings, &mut seen, unread));
+    }
+    if let Some(table) = &lists.declared {
+        lists::declared(check, table, &candidates, &mut all, &mut people.unread);
+    }
+    people.examiners = all;
 }

@@ -36,6 +36,17 @@ pub struct Blueprint {
     pub limits: Limits,
     #[serde(default)]
     pub passing: passing::Written,
+    /// `stay` (as when left out) or `sitting`: whether examiners take another station at each sitting.
+    pub rotation: Option<String>,
+    /// Stations in reserve for each form.
+    pub spares: Option<f64>,
+    #[serde(default)]
+    pub calibration: bool,
+    /// Who comes, from tables beside the blueprint.
+    #[serde(default)]
+    pub lists: Lists,
+    #[serde(default)]
+    pub changes: Changes,
     pub groups: Vec<Group>,
     #[serde(default)]
     pub examiners: Vec<Examiner>,
@@ -47,6 +58,45 @@ pub struct Blueprint {
 pub enum Regions {
     One(String),
     Several(Vec<String>),
+}
+
+/// Tables saved as CSV; paths start from the blueprint.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Lists {
+    pub candidates: Option<String>,
+    pub examiners: Option<String>,
+    /// Pairs of examiner and candidate who know each other.
+    pub declared: Option<String>,
+}
+
+/// What happened since the day was planned.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Changes {
+    /// Candidates and examiners who do not come.
+    #[serde(default)]
+    pub absent: Vec<String>,
+    #[serde(default)]
+    pub late: Vec<Late>,
+    /// Stations that cannot be used: the form's spare takes the place.
+    #[serde(default)]
+    pub spare: Vec<Spare>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Late {
+    pub candidate: String,
+    /// When they are there: "09:20".
+    pub at: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Spare {
+    pub group: String,
+    pub position: f64,
 }
 
 /// Minutes, in halves where a half makes sense.
@@ -62,6 +112,16 @@ pub struct Time {
     #[serde(default)]
     pub warning: f64,
     pub starts: Option<String>,
+    #[serde(default)]
+    pub breaks: Vec<Break>,
+}
+
+/// Everybody pauses after so many slots of a sitting.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Break {
+    pub after: f64,
+    pub minutes: f64,
 }
 
 #[derive(Debug, Deserialize)]
@@ -129,6 +189,10 @@ pub struct Limits {
     pub similarity: Option<f64>,
     pub one_nerve: Option<f64>,
     pub repeat_sites: Option<String>,
+    /// Stations at which one examiner may mark one candidate.
+    pub same_examiner: Option<f64>,
+    /// Sittings that an examiner takes without one off.
+    pub sittings_in_a_row: Option<f64>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -154,6 +218,8 @@ pub struct Candidate {
     pub id: String,
     #[serde(default)]
     pub name: String,
+    /// More time, in per cent.
+    pub extra: Option<f64>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -164,6 +230,8 @@ pub struct Sitting {
     pub start: String,
     /// How many copies of the route run side by side.
     pub tracks: Option<f64>,
+    /// More time at each station, in per cent.
+    pub extra: Option<f64>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -177,6 +245,9 @@ pub struct Examiner {
     pub knows: Vec<String>,
     /// Sittings they can take; all when left out.
     pub sittings: Option<Vec<String>>,
+    /// Takes a station only when somebody is missing.
+    #[serde(default)]
+    pub reserve: bool,
 }
 
 /// Reads a blueprint.
@@ -197,4 +268,12 @@ pub fn regions_of(source: &Source) -> Result<Vec<String>, Failure> {
         Some(Regions::One(region)) => vec![region],
         Some(Regions::Several(regions)) => regions,
     })
+}
+
+/// The tables that a blueprint names.
+///
+/// # Errors
+/// As [`read`].
+pub fn lists_of(source: &Source) -> Result<Lists, Failure> {
+    read(source).map(|b| b.lists)
 }

@@ -4,10 +4,10 @@ use super::jobs::{Breadth, Job, jobs};
 use super::similar::words;
 use super::threads::on_threads;
 use crate::case::{self, Case, Level, Request};
-use crate::circuit::blueprint::{Blueprint, Experience, Exposure, Limbs};
+use crate::circuit::blueprint::{Blueprint, Experience, Exposure, KeptStation, Limbs};
 use crate::diagnostic::{Failure, Problem};
 use crate::files::Content;
-use crate::station::{self, BuildCache, Station, StationKind, StationRequest};
+use crate::station::{self, BuildCache, LEVELS, Station, StationKind, StationRequest, level_id};
 use crate::wording::count_words;
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -62,10 +62,7 @@ pub fn bank(
     seed: u64,
     breadth: Breadth,
 ) -> Result<Vec<Banked>, Failure> {
-    let models = maker.limbs.models().iter();
-    let stocks: Vec<BuildCache<'_>> = models
-        .map(|model| BuildCache::new(model, maker.content, &[]))
-        .collect();
+    let stocks = stocks(maker);
     let jobs = match stocks.first() {
         Some(stock) => jobs(maker.limbs, stock.kinds()?, blueprint, seed, breadth),
         None => Vec::new(),
@@ -107,6 +104,70 @@ pub fn bank(
                 .hint("take something out of `avoid:` or `exposure:`"),
         )),
         (false, _) => Ok(all),
+    }
+}
+
+/// What is read once, for each limb.
+fn stocks<'a>(maker: &Maker<'a>) -> Vec<BuildCache<'a>> {
+    let models = maker.limbs.models().iter();
+    models
+        .map(|model| BuildCache::new(model, maker.content, &[]))
+        .collect()
+}
+
+/// Makes these stations as they were made before, each with its minutes of reading.
+///
+/// # Errors
+/// Exit code 1 when one comes out with another code: content or program are not those of then.
+pub fn again(maker: &Maker<'_>, wanted: &[(KeptStation, u32)]) -> Result<Vec<Banked>, Failure> {
+    let stocks = stocks(maker);
+    let done = AtomicUsize::new(0);
+    let made = on_threads(maker.threads, wanted, &|(kept, reading)| {
+        let station = as_before(maker, &stocks, kept, *reading);
+        (maker.progress)(done.fetch_add(1, Ordering::Relaxed) + 1, wanted.len());
+        station
+    });
+    made.into_iter().map(|(_, banked)| banked).collect()
+}
+
+fn as_before(
+    maker: &Maker<'_>,
+    stocks: &[BuildCache<'_>],
+    kept: &KeptStation,
+    reading: u32,
+) -> Result<Banked, Failure> {
+    let changed = || {
+        Failure::content(
+            Problem::new(format!(
+                "station {} cannot be made as it was",
+                kept.code
+            ))
+            .hint("content or program have changed since: use those of then, or plan the day anew without --keep"),
+        )
+    };
+    let site = maker.limbs.sites().position(|s| s.id == kept.site);
+    let level = LEVELS.into_iter().find(|l| level_id(*l) == kept.level);
+    let own = site.and_then(|s| maker.limbs.find(s));
+    let stock = own.and_then(|(model, _)| stocks.get(model));
+    let (Some(site), Some(level), Some(stock)) = (site, level, stock) else {
+        return Err(changed());
+    };
+    let Some(kind) = stock.kinds()?.iter().find(|k| k.id == kept.kind) else {
+        return Err(changed());
+    };
+    let job = Job {
+        site,
+        kind: kept.kind.clone(),
+        level,
+        minutes: kept.minutes,
+        reading,
+        seeds: vec![kept.seed],
+        reused: None,
+    };
+    let banked = one(maker, stock, kind, &job, kept.seed)?;
+    match banked.station.code == kept.code {
+        true => Ok(banked),
+        false => Err(changed()),
     }
 }
 

@@ -171,7 +171,7 @@ fn reused(limbs: &Limbs<'_>, blueprint: &Blueprint) -> Vec<Job> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::circuit::blueprint::check;
+    use crate::circuit::blueprint::{Limbs, Lists, check};
     use crate::files::{Content, Source};
     use crate::{anatomy, station, teaching};
 
@@ -184,7 +184,7 @@ mod tests {
         let text = "title: Day\ntime: {station: 8, reading: 2}\npositions:\n  - {kind: trace}\n  - {level: early}\n  - {kind: forecast}\n\
                     groups:\n  - {id: A, count: 3, sittings: [{id: one, start: \"09:00\"}]}\n";
         let source = Source::new("day.yaml", "day.yaml", text.to_string());
-        let blueprint = check(&source, &content, &Limbs::of([&model])).unwrap();
+        let blueprint = check(&source, &Lists::default(), &content, &Limbs::of([&model])).unwrap();
         let named: Vec<Vec<String>> = lots(&kinds, &blueprint)
             .into_iter()
             .map(|lot| lot.named)

@@ -5,7 +5,6 @@ use crate::circuit::blueprint::{Exposure, Limbs, Met, Starts, clock};
 use crate::circuit::choose::counts_for;
 use crate::circuit::choose::mip::End;
 use crate::circuit::plan::Circuit;
-use crate::circuit::timetable::rotation;
 use crate::station::level_id;
 use serde::Serialize;
 
@@ -88,6 +87,8 @@ pub struct Search {
     pub bound: String,
     pub gap: String,
     pub proven: bool,
+    /// Nothing was searched: the stations are those of an earlier plan.
+    pub kept: bool,
     pub by_clock: bool,
     pub nodes: u64,
     pub bank: usize,
@@ -137,8 +138,13 @@ pub fn head(circuit: &Circuit) -> Head {
         groups: b.groups.iter().map(|g| g.id.clone()).collect(),
         stations: b.stations(),
         rests: b.positions.len() - b.stations(),
-        candidates: b.groups.iter().map(|g| g.candidates.len()).sum(),
-        round: clock::minutes(rotation::round(&b.positions, b.pace)),
+        candidates: b
+            .groups
+            .iter()
+            .flat_map(|g| &g.candidates)
+            .filter(|c| !c.absent)
+            .count(),
+        round: clock::minutes(b.round(&b.positions)),
         staggered: b.pace.starts == Starts::Staggered,
         changeover: clock::minutes(b.pace.changeover),
         warning: clock::minutes(b.pace.warning),
@@ -229,6 +235,7 @@ pub fn report(limbs: &Limbs<'_>, circuit: &Circuit) -> Report {
             bound: one(a.bound),
             gap: one(a.cost - a.bound),
             proven: a.end == End::Proven,
+            kept: circuit.made.kept,
             by_clock: a.end == End::Time,
             nodes: a.nodes,
             bank: circuit.made.bank,

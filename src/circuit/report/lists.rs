@@ -10,6 +10,7 @@ use serde::Serialize;
 pub struct Lists {
     pub head: Head,
     pub equipment: Vec<Thing>,
+    pub chairs: Vec<Chair>,
     pub patients: Vec<Player>,
     pub sheets: Vec<SheetRow>,
 }
@@ -26,6 +27,15 @@ pub struct Thing {
     /// How many for one track.
     pub count: usize,
     /// How many for the busiest time of day.
+    pub at_once: usize,
+}
+
+/// Where candidates sit who are at no station.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Chair {
+    /// The rest; empty for those who wait for their first bell.
+    pub position: String,
+    pub count: usize,
     pub at_once: usize,
 }
 
@@ -61,6 +71,7 @@ pub fn lists(circuit: &Circuit) -> Lists {
     Lists {
         head: head(circuit),
         equipment: needed(circuit).iter().map(|n| thing(circuit, n)).collect(),
+        chairs: chairs(circuit),
         patients: circuit
             .forms
             .iter()
@@ -121,21 +132,10 @@ fn thing(circuit: &Circuit, ((label, blank), by_form): &Needed<'_>) -> Thing {
     // A blank is written on: each candidate of the track needs one.
     let of_track = |t: &Track| {
         let positions = by_form.get(t.group).map_or(0, Vec::len);
-        let each = if blank.is_empty() {
-            1
-        } else {
-            t.candidates.len()
-        };
+        let each = if blank.is_empty() { 1 } else { t.taken() };
         positions * each
     };
-    let at_start = |t: &Track| {
-        let now = t.start(blueprint);
-        let running = circuit.tracks.iter();
-        running
-            .filter(|o| o.start(blueprint) <= now && now < o.end(blueprint))
-            .map(of_track)
-            .sum::<usize>()
-    };
+    let (count, at_once) = busiest(circuit, &of_track);
     let names = |positions: &[usize]| {
         let all: Vec<&str> = positions.iter().map(|p| blueprint.name(*p)).collect();
         all.join(", ")
@@ -155,7 +155,48 @@ fn thing(circuit: &Circuit, ((label, blank), by_form): &Needed<'_>) -> Thing {
         blank: blank.to_string(),
         all: by_form.iter().all(|p| p.len() == blueprint.stations()),
         positions,
-        count: circuit.tracks.iter().map(of_track).max().unwrap_or(0),
-        at_once: circuit.tracks.iter().map(at_start).max().unwrap_or(0),
+        count,
+        at_once,
     }
+}
+
+/// The most that a track needs, and that all running at one time need together.
+fn busiest(circuit: &Circuit, of_track: &dyn Fn(&Track) -> usize) -> (usize, usize) {
+    let blueprint = &circuit.blueprint;
+    let at_start = |t: &Track| {
+        let now = t.start(blueprint);
+        let running = circuit.tracks.iter();
+        running
+            .filter(|o| o.start(blueprint) <= now && now < o.end(blueprint))
+            .map(of_track)
+            .sum::<usize>()
+    };
+    let tracks = || circuit.tracks.iter();
+    (
+        tracks().map(of_track).max().unwrap_or(0),
+        tracks().map(at_start).max().unwrap_or(0),
+    )
+}
+
+fn chairs(circuit: &Circuit) -> Vec<Chair> {
+    let blueprint = &circuit.blueprint;
+    let chair = |position: &str, of_track: &dyn Fn(&Track) -> usize| {
+        let (count, at_once) = busiest(circuit, of_track);
+        Chair {
+            position: position.to_string(),
+            count,
+            at_once,
+        }
+    };
+    let rests = blueprint.positions.iter().filter(|p| p.station.is_none());
+    let mut all: Vec<Chair> = rests.map(|p| chair(&p.name, &|_| 1)).collect();
+    let waiting = |t: &Track| {
+        let taken = t.candidates.iter().zip(&t.table.starts);
+        taken
+            .filter(|(c, from)| c.is_some() && **from > t.start(blueprint))
+            .count()
+    };
+    all.push(chair("", &waiting));
+    all.retain(|c| c.count > 0);
+    all
 }

@@ -2,7 +2,9 @@
 
 use super::equality::head;
 use super::visits::marked;
-use crate::circuit::blueprint::{Limbs, Passing, Want};
+use crate::circuit::blueprint::{
+    Kept, KeptForm, KeptStation, KeptTrack, Limbs, MOST_POSITIONS, Passing, Want,
+};
 use crate::circuit::choose::{Banked, counts_for};
 use crate::circuit::plan::Circuit;
 use crate::files::Grade;
@@ -22,10 +24,15 @@ pub struct MarkingKey {
     pub date: String,
     pub place: String,
     pub content_version: String,
+    #[serde(default)]
+    pub seed: u64,
     /// Best first.
     pub grades: Vec<KeyGrade>,
     pub passing: Passing,
     pub stations: Vec<KeyStation>,
+    /// What all examiners mark before the day.
+    #[serde(default)]
+    pub calibration: Option<KeptStation>,
     pub forms: Vec<KeyForm>,
     pub examiners: Vec<KeyExaminer>,
     pub candidates: Vec<KeyCandidate>,
@@ -51,6 +58,8 @@ pub struct KeyStation {
     pub nerve: String,
     pub level: String,
     pub minutes: u32,
+    #[serde(default)]
+    pub seed: u64,
     /// Declared.
     pub difficulty: f64,
     pub marks: u32,
@@ -78,6 +87,11 @@ pub struct KeyForm {
     /// The name of the position and the station there (position in [`MarkingKey::stations`]).
     pub route: Vec<(String, usize)>,
     pub cells: Vec<KeyCell>,
+    /// Stations in reserve, and positions at which one stands already.
+    #[serde(default)]
+    pub spares: Vec<KeptStation>,
+    #[serde(default)]
+    pub replaced: Vec<String>,
 }
 
 /// A cell of the blueprint.
@@ -107,6 +121,9 @@ pub struct KeyCandidate {
     pub sitting: String,
     /// From 1.
     pub track: usize,
+    /// Place in the track, from 0.
+    #[serde(default)]
+    pub seat: usize,
 }
 
 /// Candidate, station, and the examiner where one is named.
@@ -131,6 +148,7 @@ pub fn marking_key(limbs: &Limbs<'_>, circuit: &Circuit, grades: &[Grade]) -> Ma
         date: head.date,
         place: head.place,
         content_version: head.content_version,
+        seed: circuit.seed,
         grades: grades
             .iter()
             .map(|g| KeyGrade {
@@ -140,7 +158,8 @@ pub fn marking_key(limbs: &Limbs<'_>, circuit: &Circuit, grades: &[Grade]) -> Ma
             .collect(),
         passing: circuit.blueprint.passing,
         stations,
-        forms: forms(circuit, &of),
+        calibration: circuit.calibration.as_ref().map(|b| kept(limbs, b)),
+        forms: forms(limbs, circuit, &of),
         examiners: circuit
             .blueprint
             .examiners
@@ -164,6 +183,7 @@ pub fn marking_key(limbs: &Limbs<'_>, circuit: &Circuit, grades: &[Grade]) -> Ma
                 form: row.track.group,
                 sitting: row.sitting.id.clone(),
                 track: row.track.number + 1,
+                seat: row.visit.candidate,
             });
         }
         if let Some(station) = row.station.and_then(&of) {
@@ -185,6 +205,7 @@ fn station(limbs: &Limbs<'_>, banked: &Banked) -> KeyStation {
         nerve: limbs.main_nerve(banked.site).0.to_string(),
         level: level_id(banked.level).to_string(),
         minutes: banked.minutes,
+        seed: banked.seed,
         difficulty: station.difficulty.figure,
         marks: station.total_marks,
         questions: station.questions.iter().map(question).collect(),
@@ -203,11 +224,96 @@ fn question(question: &Question) -> KeyQuestion {
     }
 }
 
-fn forms(circuit: &Circuit, of: &dyn Fn(&Banked) -> Option<usize>) -> Vec<KeyForm> {
+/// What the station can be made again from.
+fn kept(limbs: &Limbs<'_>, banked: &Banked) -> KeptStation {
+    KeptStation {
+        code: banked.station.code.clone(),
+        site: limbs.id(banked.site).to_string(),
+        kind: banked.station.kind.id.clone(),
+        level: level_id(banked.level).to_string(),
+        minutes: banked.minutes,
+        seed: banked.seed,
+    }
+}
+
+impl MarkingKey {
+    /// What stays when the day is planned again.
+    pub fn kept(&self) -> Kept {
+        let made = |s: &KeyStation| KeptStation {
+            code: s.code.clone(),
+            site: s.site[0].clone(),
+            kind: s.kind[0].clone(),
+            level: s.level.clone(),
+            minutes: s.minutes,
+            seed: s.seed,
+        };
+        let form = |f: &KeyForm| KeptForm {
+            group: f.group.clone(),
+            stations: f
+                .route
+                .iter()
+                .filter_map(|(name, s)| Some((name.clone(), made(self.stations.get(*s)?))))
+                .collect(),
+            spares: f.spares.clone(),
+            replaced: f.replaced.clone(),
+        };
+        Kept {
+            seed: self.seed,
+            forms: self.forms.iter().map(form).collect(),
+            calibration: self.calibration.clone(),
+            tracks: self.kept_tracks(),
+        }
+    }
+
+    fn kept_tracks(&self) -> Vec<KeptTrack> {
+        let mut all: BTreeMap<(usize, &str, usize), KeptTrack> = BTreeMap::new();
+        for c in &self.candidates {
+            let (form, track) = (c.form, c.track);
+            let group = self.forms.get(form).map_or("", |f| f.group.as_str());
+            let own = all
+                .entry((form, c.sitting.as_str(), track))
+                .or_insert_with(|| KeptTrack {
+                    group: group.to_string(),
+                    sitting: c.sitting.clone(),
+                    number: track.saturating_sub(1),
+                    ..KeptTrack::default()
+                });
+            // No track seats more than a route has positions.
+            if c.seat < MOST_POSITIONS {
+                let seats = own.seats.len().max(c.seat + 1);
+                own.seats.resize(seats, None);
+                own.seats[c.seat] = Some(c.id.clone());
+            }
+        }
+        for KeySeat(candidate, station, examiner) in &self.seats {
+            let found = || {
+                let c = self.candidates.get(*candidate)?;
+                let form = self.forms.get(c.form)?;
+                let (position, _) = form.route.iter().find(|(_, s)| s == station)?;
+                let examiner = &self.examiners.get((*examiner)?)?.id;
+                Some((c, position.clone(), examiner.clone()))
+            };
+            if let Some((c, position, examiner)) = found()
+                && let Some(own) = all.get_mut(&(c.form, c.sitting.as_str(), c.track))
+            {
+                own.marks.push((c.id.clone(), position, examiner));
+            }
+        }
+        all.into_values().collect()
+    }
+}
+
+fn forms(
+    limbs: &Limbs<'_>,
+    circuit: &Circuit,
+    of: &dyn Fn(&Banked) -> Option<usize>,
+) -> Vec<KeyForm> {
     let blueprint = &circuit.blueprint;
     let cells = || circuit.made.wanted.iter().filter(|w| w.line > 0);
     let both = circuit.forms.iter().zip(&blueprint.groups);
     both.map(|(form, group)| KeyForm {
+        spares: form.spares.iter().map(|b| kept(limbs, b)).collect(),
+        replaced: form.replaced.clone(),
         group: group.id.clone(),
         route: form
             .used()

@@ -3,6 +3,7 @@
 use crate::circuit::blueprint::{Blueprint, Limbs};
 use crate::circuit::choose::{Banked, counts_for, leaks, similarity, spoken_leak};
 use crate::circuit::plan::Circuit;
+use crate::circuit::timetable::Track;
 use crate::station::{READING_WPM, SPEAKING_WPM};
 use std::collections::BTreeMap;
 
@@ -47,6 +48,44 @@ pub fn review(limbs: &Limbs<'_>, circuit: &Circuit) -> Vec<Note> {
     notes.extend(met_again(limbs, circuit));
     notes.extend(told_on(circuit));
     notes.extend(independence(circuit));
+    notes.extend(reserve(circuit));
+    notes
+}
+
+/// Spare stations that could not be found, columns of lists that nothing is read from.
+fn reserve(circuit: &Circuit) -> Vec<Note> {
+    let blueprint = &circuit.blueprint;
+    let mut notes = Vec::new();
+    for (form, group) in circuit.forms.iter().zip(&blueprint.groups) {
+        let have = form.spares.len() + form.replaced.len();
+        if have < blueprint.spares {
+            notes.push(Note {
+                warning: true,
+                group: group.id.clone(),
+                text: format!(
+                    "{have} spare stations, wanted {}: no other fits beside the form's own",
+                    blueprint.spares
+                ),
+            });
+        }
+    }
+    if blueprint.calibration && circuit.calibration.is_none() {
+        notes.push(Note {
+            warning: true,
+            group: String::new(),
+            text: "no station is left for the calibration of examiners".to_string(),
+        });
+    }
+    if !blueprint.unread.is_empty() {
+        notes.push(Note {
+            warning: true,
+            group: String::new(),
+            text: format!(
+                "nothing is read from these columns: {}",
+                blueprint.unread.join(", ")
+            ),
+        });
+    }
     notes
 }
 
@@ -57,7 +96,10 @@ fn told_on(circuit: &Circuit) -> Vec<Note> {
     for (g, group) in blueprint.groups.iter().enumerate() {
         let own = || circuit.tracks.iter().filter(move |t| t.group == g);
         let mut pairs = own().flat_map(|a| own().map(move |b| (a, b)));
-        let after = pairs.find(|(a, b)| a.end(blueprint) <= b.start(blueprint));
+        let extra = |t: &Track| t.sitting(blueprint).map_or(0, |s| s.extra);
+        // Whoever has more time has the form of their group: see the quarantine plan.
+        let after =
+            pairs.find(|(a, b)| a.end(blueprint) <= b.start(blueprint) && extra(a) == extra(b));
         let Some((Some(first), Some(later))) =
             after.map(|(a, b)| (a.sitting(blueprint), b.sitting(blueprint)))
         else {
@@ -97,7 +139,8 @@ fn independence(circuit: &Circuit) -> Vec<Note> {
         group: String::new(),
         text,
     };
-    let often = pairs.iter().filter(|(_, n)| **n > MOST_MARKS);
+    let most = blueprint.limits.same_examiner.unwrap_or(MOST_MARKS);
+    let often = pairs.iter().filter(|(_, n)| **n > most);
     let mut notes: Vec<Note> = often
         .map(|((e, candidate), n)| {
             whole(
@@ -110,9 +153,12 @@ fn independence(circuit: &Circuit) -> Vec<Note> {
             )
         })
         .collect();
-    let idle: Vec<&str> = (0..blueprint.examiners.len())
-        .filter(|e| !pairs.keys().any(|(used, _)| used == e))
-        .map(name)
+    let idle: Vec<&str> = blueprint
+        .examiners
+        .iter()
+        .enumerate()
+        .filter(|(e, x)| !x.absent && !pairs.keys().any(|(used, _)| used == e))
+        .map(|(_, x)| x.id.as_str())
         .collect();
     if !idle.is_empty() {
         let text = format!(

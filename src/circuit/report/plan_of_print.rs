@@ -12,6 +12,16 @@ pub struct PrintPlan {
     pub head: Head,
     pub stations: Vec<StationRow>,
     pub desks: Vec<DeskRow>,
+    pub of_the_day: Vec<DayRow>,
+}
+
+/// A file of the day.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct DayRow {
+    pub file: &'static str,
+    pub copies: usize,
+    /// Whom they are for: a phrase `c_for_...`.
+    pub whom: &'static str,
 }
 
 /// The sheets of one station of one form.
@@ -74,5 +84,25 @@ pub fn plan(circuit: &Circuit) -> PrintPlan {
         head: head(circuit),
         stations,
         desks: desks.collect(),
+        of_the_day: of_the_day(circuit),
     }
+}
+
+fn of_the_day(circuit: &Circuit) -> Vec<DayRow> {
+    let row = |file, copies, whom| DayRow { file, copies, whom };
+    let mut all = vec![
+        row("sign_in", 1, "desk"),
+        row("labels", 1, "desk"),
+        row("timetable_candidates", 1, "candidates"),
+        row("timetable_examiners", 1, "examiners"),
+        row("timetable_timekeeper", 1, "timekeeper"),
+        row("equipment_and_patients", 1, "rooms"),
+        row("quarantine", 1, "desk"),
+    ];
+    if circuit.calibration.is_some() {
+        let examiners = circuit.blueprint.examiners.iter().filter(|e| !e.absent);
+        all.push(row("calibration/room", examiners.count(), "calibration"));
+        all.push(row("calibration/sheet", 1, "calibration"));
+    }
+    all
 }

@@ -20,6 +20,8 @@ pub struct Seated<'c> {
     /// "09:42", when the candidate goes in.
     pub start: String,
     pub position: String,
+    /// Minutes inside, where the sitting gives more time than the station has; else empty.
+    pub longer: String,
 }
 
 /// All desks by name.
@@ -45,6 +47,10 @@ pub fn seats(circuit: &Circuit) -> Vec<Desk<'_>> {
             examiner: examiner.map_or_else(String::new, |e| e.id.clone()),
             start: clock::show(r.begin()),
             position: r.position.name.clone(),
+            longer: match r.sitting.extra {
+                0 => String::new(),
+                _ => clock::minutes(r.position.length),
+            },
         });
     }
     let desk = |(name, visits)| Desk { name, visits };

@@ -1,10 +1,8 @@
-//! Who goes where when, on paper? Slips for candidates and examiners, and the bells for whoever rings them.
+//! Who goes where when, on paper? Slips for candidates and examiners.
 
 use super::visits::rows;
-use crate::circuit::blueprint::{Starts, clock};
+use crate::circuit::blueprint::clock;
 use crate::circuit::plan::Circuit;
-use crate::circuit::timetable::Track;
-use crate::circuit::timetable::rotation::{Bell, Ring, bells};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -55,33 +53,6 @@ pub struct Seat<'c> {
     pub candidate: &'c str,
     /// Not their own station: they stand in.
     pub stands_in: bool,
-}
-
-/// The bells of one sitting.
-#[derive(Serialize)]
-pub struct BellTable<'c> {
-    pub sitting: &'c str,
-    pub group: &'c str,
-    pub tracks: usize,
-    pub first: String,
-    pub last: String,
-    pub minutes: String,
-    pub rows: Vec<BellRow>,
-}
-
-/// One moment, with everything that is called at it.
-#[derive(Serialize)]
-pub struct BellRow {
-    pub at: String,
-    pub signs: Vec<Sign>,
-}
-
-#[derive(Serialize)]
-pub struct Sign {
-    /// "read", "begin", "warn", "stop".
-    pub bell: &'static str,
-    /// "1, 2, R1"; empty: all.
-    pub positions: String,
 }
 
 /// All candidates by group and id.
@@ -156,52 +127,14 @@ pub fn examiner_slips(circuit: &Circuit) -> Vec<ExaminerSlip<'_>> {
         };
         slip.rows.push(seat);
     }
+    let comes = |id: &str| {
+        circuit
+            .blueprint
+            .examiners
+            .iter()
+            .any(|e| e.id == id && !e.absent)
+    };
+    named.retain(|slip| comes(slip.id));
     named.extend(unnamed.into_values());
     named
-}
-
-fn sign(circuit: &Circuit, ring: &Ring) -> Sign {
-    let blueprint = &circuit.blueprint;
-    let names: Vec<&str> = ring.positions.iter().map(|p| blueprint.name(*p)).collect();
-    Sign {
-        bell: match ring.bell {
-            Bell::Read => "read",
-            Bell::Begin => "begin",
-            Bell::Warn => "warn",
-            Bell::Stop => "stop",
-        },
-        positions: match blueprint.pace.starts {
-            Starts::Together => String::new(),
-            Starts::Staggered => names.join(", "),
-        },
-    }
-}
-
-/// One table for each sitting, in order of time.
-pub fn bell_tables<'c>(circuit: &'c Circuit) -> Vec<BellTable<'c>> {
-    let blueprint = &circuit.blueprint;
-    // The first track of a sitting holds the most candidates: its bells are the bells of all.
-    let mut tracks: Vec<&Track> = circuit.tracks.iter().filter(|t| t.number == 0).collect();
-    tracks.sort_by_key(|t| t.start(blueprint));
-    let table = |t: &&Track| -> Option<BellTable<'c>> {
-        let group = blueprint.groups.get(t.group)?;
-        let sitting = group.sittings.get(t.sitting)?;
-        let rings = bells(&t.table, &blueprint.positions, blueprint.pace);
-        let rows = rings.chunk_by(|a, b| a.at == b.at).filter_map(|at_once| {
-            Some(BellRow {
-                at: clock::show(at_once.first()?.at),
-                signs: at_once.iter().map(|ring| sign(circuit, ring)).collect(),
-            })
-        });
-        Some(BellTable {
-            sitting: &sitting.id,
-            group: &group.id,
-            tracks: sitting.tracks,
-            first: clock::show(sitting.start),
-            last: clock::show(t.end(blueprint)),
-            minutes: clock::minutes(t.table.length),
-            rows: rows.collect(),
-        })
-    };
-    tracks.iter().filter_map(table).collect()
 }

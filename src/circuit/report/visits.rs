@@ -43,7 +43,7 @@ pub(super) fn rows(circuit: &Circuit) -> Vec<Row<'_>> {
                 track,
                 group: blueprint.groups.get(track.group)?,
                 sitting: track.sitting(blueprint)?,
-                position: blueprint.positions.get(visit.position)?,
+                position: track.positions.get(visit.position)?,
                 visit,
                 candidate: track.candidate(blueprint, visit.candidate)?,
                 station: stations.get(visit.position)?.as_ref(),

@@ -4,6 +4,9 @@ mod matching;
 pub mod rotation;
 mod route;
 mod track;
+mod capacity;
+mod overlaps;
+mod stand_ins;
 mod examiners;
 mod seats;
 

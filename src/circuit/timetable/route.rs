@@ -6,10 +6,14 @@ use crate::circuit::blueprint::Blueprint;
 use crate::circuit::choose::{Banked, Task};
 
 /// The stations of one group.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Form {
     /// For each position of the route its station; `None`: a rest.
     pub stations: Vec<Option<Banked>>,
+    /// In reserve.
+    pub spares: Vec<Banked>,
+    /// Names of positions at which a spare station stands.
+    pub replaced: Vec<String>,
 }
 
 impl Form {
@@ -50,7 +54,10 @@ pub fn arrange(
                 }
             }
         }
-        all.push(Form { stations });
+        all.push(Form {
+            stations,
+            ..Form::default()
+        });
     }
     all
 }

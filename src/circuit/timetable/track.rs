@@ -1,7 +1,7 @@
 //! What is a track? A copy of the route in one sitting, with its own candidates and examiners.
 
-use super::rotation::Timetable;
-use crate::circuit::blueprint::{Blueprint, Candidate, Sitting, clock};
+use super::rotation::{Timetable, Visit};
+use crate::circuit::blueprint::{Blueprint, Candidate, Examiner, Position, Sitting, clock};
 
 /// One track of one sitting: a copy of the route with its own candidates and examiners.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,8 +11,11 @@ pub struct Track {
     pub sitting: usize,
     /// From 0.
     pub number: usize,
-    /// Positions in the group's candidates, in the order of the timetable.
-    pub candidates: Vec<usize>,
+    /// For each seat, in the order of the timetable, the position in the group's candidates; `None`: it stays empty.
+    pub candidates: Vec<Option<usize>>,
+    /// The route with the times of this sitting.
+    pub positions: Vec<Position>,
+    /// Visits of taken seats only.
     pub table: Timetable,
     /// For each position of the route the examiner who sits there (position in `Blueprint::examiners`); `None`: a rest, or
     /// nobody is named in the blueprint.
@@ -35,9 +38,34 @@ impl Track {
         self.start(blueprint) + self.table.length
     }
 
-    /// A candidate by their place in the track.
-    pub fn candidate<'b>(&self, blueprint: &'b Blueprint, number: usize) -> Option<&'b Candidate> {
-        let own = self.candidates.get(number)?;
-        blueprint.groups.get(self.group)?.candidates.get(*own)
+    /// A candidate by their seat in the track.
+    pub fn candidate<'b>(&self, blueprint: &'b Blueprint, seat: usize) -> Option<&'b Candidate> {
+        let own = (*self.candidates.get(seat)?)?;
+        blueprint.groups.get(self.group)?.candidates.get(own)
+    }
+
+    /// Whether an examiner (by position in the blueprint) declared the candidate of a seat.
+    pub fn is_known(&self, blueprint: &Blueprint, seat: usize, examiner: usize) -> bool {
+        let id = self.candidate(blueprint, seat).map(|c| &c.id);
+        let known = blueprint.examiners.get(examiner).map(|e| &e.knows);
+        matches!((id, known), (Some(id), Some(known)) if known.contains(id))
+    }
+
+    /// Whether the examiner comes to this sitting.
+    pub fn takes(&self, blueprint: &Blueprint, examiner: &Examiner) -> bool {
+        let id = self.sitting(blueprint).map_or("", |s| s.id.as_str());
+        let named = examiner.sittings.as_ref();
+        !examiner.absent && named.is_none_or(|all| all.iter().any(|s| s == id))
+    }
+
+    /// How many seats are taken.
+    pub fn taken(&self) -> usize {
+        self.candidates.iter().flatten().count()
+    }
+
+    /// From the first bell of a visit to that of the next one.
+    pub fn slot(&self, blueprint: &Blueprint, visit: &Visit) -> clock::Second {
+        let position = self.positions.get(visit.position);
+        position.map_or(0, |p| p.slot(blueprint.pace))
     }
 }
