@@ -5,21 +5,21 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-struct Out(PathBuf);
+pub struct Out(pub PathBuf);
 
 impl Out {
-    fn new(name: &str) -> Self {
+    pub fn new(name: &str) -> Self {
         let path =
             std::env::temp_dir().join(format!("vivasmith-circuit-{name}-{}", std::process::id()));
         let _ = std::fs::remove_dir_all(&path);
         Out(path)
     }
 
-    fn path(&self) -> String {
+    pub fn path(&self) -> String {
         self.0.to_string_lossy().into_owned()
     }
 
-    fn files(&self) -> BTreeMap<String, Vec<u8>> {
+    pub fn files(&self) -> BTreeMap<String, Vec<u8>> {
         let mut all = BTreeMap::new();
         collect(&self.0, &self.0, &mut all);
         all

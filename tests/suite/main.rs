@@ -11,6 +11,7 @@ mod circuit_assemble;
 mod circuit_blueprint;
 mod circuit_day;
 mod circuit_files;
+mod circuit_kept;
 mod circuit_people;
 mod circuit_plan;
 mod cli_content;

@@ -52,7 +52,7 @@ fn word(bell: Bell) -> &'static str {
 }
 
 /// Tracks that hear each other's bells, in the order of time.
-fn at_once<'c>(circuit: &'c Circuit) -> Vec<Vec<&'c Track>> {
+fn at_once(circuit: &Circuit) -> Vec<Vec<&Track>> {
     let blueprint = &circuit.blueprint;
     let mut tracks: Vec<&Track> = circuit.tracks.iter().collect();
     tracks.sort_by_key(|t| (t.start(blueprint), t.end(blueprint)));
