@@ -15,8 +15,16 @@ pub struct BellTable {
     pub last: String,
     /// Where all start together: a row for each slot.
     pub slots: Vec<SlotRow>,
-    /// Where starts are staggered: a row for each moment.
-    pub moments: Vec<MomentRow>,
+    /// Where starts are staggered: what is called comes round again and again, a column each time.
+    pub rounds: Vec<Rounds>,
+}
+
+/// Some times round of what is called: down a column, then down the next.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Rounds {
+    /// From 1.
+    pub numbers: Vec<usize>,
+    pub calls: Vec<Call>,
 }
 
 /// Read, go in, warning, stop; empty where there is none.
@@ -28,8 +36,9 @@ pub struct SlotRow {
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct MomentRow {
-    pub at: String,
+pub struct Call {
+    /// When, for each time round; empty where nobody hears it.
+    pub times: Vec<String>,
     /// In the order in which they are called: stop, read, go in, warning.
     pub signs: Vec<Sign>,
 }
@@ -84,9 +93,9 @@ pub fn bell_tables(circuit: &Circuit) -> Vec<BellTable> {
         let route = tracks.first().map(|t| &t.positions);
         let same = tracks.iter().all(|t| Some(&t.positions) == route);
         let together = blueprint.pace.starts == Starts::Together && same;
-        let (slots, moments) = match together {
+        let (slots, rounds) = match together {
             true => (slots(blueprint, &tracks), Vec::new()),
-            false => (Vec::new(), moments(blueprint, &tracks)),
+            false => (Vec::new(), rounds(blueprint, &tracks)),
         };
         let end = tracks.iter().map(|t| t.end(blueprint)).max();
         BellTable {
@@ -94,7 +103,7 @@ pub fn bell_tables(circuit: &Circuit) -> Vec<BellTable> {
             first: clock::show(tracks.first().map_or(0, |t| t.start(blueprint))),
             last: clock::show(end.unwrap_or(0)),
             slots,
-            moments,
+            rounds,
         }
     });
     tables.collect()
@@ -141,11 +150,29 @@ fn slots(blueprint: &Blueprint, tracks: &[&Track]) -> Vec<SlotRow> {
     rings.values().enumerate().map(row).collect()
 }
 
-/// A row for each moment, with one sign of each sort whoever hears it.
-fn moments(blueprint: &Blueprint, tracks: &[&Track]) -> Vec<MomentRow> {
-    let mut rings: BTreeMap<u32, BTreeMap<Bell, BTreeSet<(usize, usize)>>> = BTreeMap::new();
-    // Positions are told apart by their group only where groups run side by side.
-    let groups: BTreeSet<usize> = tracks.iter().map(|t| t.group).collect();
+/// Who hears what: group and position, by bell.
+type Heard = BTreeMap<Bell, BTreeSet<(usize, usize)>>;
+
+/// A call with all the times at which it is given.
+struct Row {
+    heard: Heard,
+    times: Vec<u32>,
+}
+
+/// So many times round stand in one table.
+const COLUMNS: usize = 6;
+
+/// Candidates follow each other at the longest slot, so after it the same calls come again: they are written once, with a time for each
+/// time round. A call may name a position where nobody is, never one where somebody must not hear it.
+fn rounds(blueprint: &Blueprint, tracks: &[&Track]) -> Vec<Rounds> {
+    let slots = tracks.iter().flat_map(|t| &t.positions);
+    let period = slots
+        .map(|p| p.slot(blueprint.pace))
+        .max()
+        .unwrap_or(1)
+        .max(1);
+    let start = tracks.iter().map(|t| t.start(blueprint)).min().unwrap_or(0);
+    let mut rings: BTreeMap<u32, Heard> = BTreeMap::new();
     for track in tracks {
         for ring in bells(&track.table, &track.positions, blueprint.pace) {
             let own = rings
@@ -156,6 +183,82 @@ fn moments(blueprint: &Blueprint, tracks: &[&Track]) -> Vec<MomentRow> {
             own.extend(ring.positions.iter().map(|p| (track.group, *p)));
         }
     }
+    let mut rows: BTreeMap<u32, Vec<Row>> = BTreeMap::new();
+    for (at, heard) in rings {
+        let here = rows.entry((at - start) % period).or_default();
+        let found = here.iter_mut().find(|row| {
+            let both = [(&row.heard, &heard, at)].into_iter();
+            let mut both = both.chain(row.times.iter().map(|t| (&heard, &row.heard, *t)));
+            both.all(|(more, own, at)| harmless(tracks, more, own, at))
+        });
+        match found {
+            Some(row) => {
+                for (bell, who) in heard {
+                    row.heard.entry(bell).or_default().extend(who);
+                }
+                row.times.push(at);
+            }
+            None => here.push(Row {
+                heard,
+                times: vec![at],
+            }),
+        }
+    }
+    let rows: Vec<Row> = rows.into_values().flatten().collect();
+    let last = rows.iter().flat_map(|r| &r.times).max().copied();
+    let count = ((last.unwrap_or(start) - start) / period) as usize + 1;
+    let numbers: Vec<usize> = (1..=count).collect();
+    let block = |numbers: &[usize]| {
+        let calls = rows.iter().map(|row| Call {
+            times: numbers
+                .iter()
+                .map(|n| time(row, start, period, *n))
+                .collect(),
+            signs: signs(blueprint, tracks, &row.heard),
+        });
+        Rounds {
+            numbers: numbers.to_vec(),
+            calls: calls
+                .filter(|c| c.times.iter().any(|t| !t.is_empty()))
+                .collect(),
+        }
+    };
+    numbers.chunks(COLUMNS).map(block).collect()
+}
+
+/// When the row is called on its n-th time round.
+fn time(row: &Row, start: u32, period: u32, number: usize) -> String {
+    let mut times = row.times.iter();
+    let found = times.find(|t| ((**t - start) / period) as usize + 1 == number);
+    found.map_or_else(String::new, |t| clock::show(*t))
+}
+
+/// Whether nobody who is in a position is disturbed when at this time `more` is called besides their `own`.
+fn harmless(tracks: &[&Track], more: &Heard, own: &Heard, at: u32) -> bool {
+    let extra = more.iter().flat_map(|(bell, who)| {
+        let known = own.get(bell);
+        who.iter()
+            .filter(move |w| known.is_none_or(|k| !k.contains(*w)))
+    });
+    let busy = |(group, position): &(usize, usize)| {
+        tracks.iter().filter(|t| t.group == *group).any(|t| {
+            let inside = |from: u32| {
+                let stop = t
+                    .positions
+                    .get(*position)
+                    .map_or(0, |p| p.reading + p.length);
+                from <= at && at <= from + stop
+            };
+            let mut visits = t.table.visits.iter();
+            visits.any(|v| v.position == *position && inside(v.from))
+        })
+    };
+    !extra.into_iter().any(busy)
+}
+
+/// Positions are told apart by their group only where groups run side by side and differ.
+fn signs(blueprint: &Blueprint, tracks: &[&Track], heard: &Heard) -> Vec<Sign> {
+    let groups: BTreeSet<usize> = tracks.iter().map(|t| t.group).collect();
     let sign = |(bell, who): (&Bell, &BTreeSet<(usize, usize)>)| {
         let of = |group: usize| -> Vec<&str> {
             let own = who.iter().filter(|(g, _)| *g == group);
@@ -178,9 +281,5 @@ fn moments(blueprint: &Blueprint, tracks: &[&Track]) -> Vec<MomentRow> {
             positions,
         }
     };
-    let rows = rings.iter().map(|(at, signs)| MomentRow {
-        at: clock::show(*at),
-        signs: signs.iter().map(sign).collect(),
-    });
-    rows.collect()
+    heard.iter().map(sign).collect()
 }
