@@ -24,7 +24,6 @@ const MAX_PATHS: usize = 200;
 struct Parents {
     at: At,
     from: Vec<(String, At)>,
-    root: Option<usize>,
 }
 
 /// Builds the graph; complains of unknown segments, cycles and branches out of order.
@@ -113,6 +112,8 @@ fn add_plexus_segment(
             level: s.level.clone().unwrap_or_default(),
             order: 0,
             from: Vec::new(),
+            root,
+            posterior: s.posterior,
             only_in_variant: s.only_in_variant,
             source: s.source.clone(),
         },
@@ -120,7 +121,6 @@ fn add_plexus_segment(
     Parents {
         from: listed(&s.from, &at).collect(),
         at,
-        root,
     }
 }
 
@@ -174,11 +174,7 @@ fn add_nerve(
         };
         from.extend(listed(&stretch.from, &here));
         segments.push(insert(graph, stretch_of(nerve, stretch, kind)));
-        parents.push(Parents {
-            at: here,
-            from,
-            root: None,
-        });
+        parents.push(Parents { at: here, from });
         previous = Some(stretch);
     }
     graph.nerves.push(Nerve {
@@ -202,6 +198,8 @@ fn stretch_of(nerve: &raw::Nerve, stretch: &raw::Stretch, kind: SegmentKind) -> 
         level: stretch.level.clone(),
         order: stretch.order,
         from: Vec::new(),
+        root: None,
+        posterior: false,
         only_in_variant: false,
         source: nerve.source.clone(),
     }
@@ -231,7 +229,7 @@ fn trace(check: &mut Checker, graph: &mut Graph, parents: &[Parents]) {
                 continue;
             }
             let mut found: Vec<(usize, SegmentSet)> = Vec::new();
-            if let Some(root) = parents[ix].root {
+            if let Some(root) = graph.segments[ix].root {
                 found.push((root, SegmentSet::default()));
             }
             for &p in &graph.segments[ix].from {

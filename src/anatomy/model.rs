@@ -89,6 +89,10 @@ pub struct Segment {
     /// Place along the nerve's course, rising towards the periphery.
     pub order: u32,
     pub from: Vec<SegmentIx>,
+    /// The root that begins here (position in [`Model::roots`]).
+    pub root: Option<usize>,
+    /// A posterior division: what comes of it is drawn so.
+    pub posterior: bool,
     /// Only some limbs have it: reached only by a variant's routes.
     pub only_in_variant: bool,
     pub source: String,

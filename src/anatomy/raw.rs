@@ -47,6 +47,8 @@ pub struct Segment {
     #[serde(default)]
     pub from: Vec<String>,
     #[serde(default)]
+    pub posterior: bool,
+    #[serde(default)]
     pub only_in_variant: bool,
     pub source: String,
 }

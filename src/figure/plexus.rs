@@ -5,9 +5,9 @@ use super::Kind;
 use super::draw::{Drawing, HEAD, NORMAL, SMALL, SOFT};
 use super::fibres::{Fate, Loss, fate, loss};
 use super::figure_style::FigureStyle;
-use super::plexus_layout::{
-    Bar, Branch, CORD, DIVISION, LABEL, Places, ROOT, TAIL, TRUNK, WIDTH, column, places, spread,
-};
+use super::plexus_columns::is_root;
+use super::plexus_frame::{ROOT, ROOTS_END, WIDTH};
+use super::plexus_layout::{Bar, Branch, Places, Plan};
 use super::plexus_lines::Plexus;
 use super::shape::{Anchor, Figure, line, p, stroke};
 use super::strokes::{self, Gauge, Sample};
@@ -27,36 +27,30 @@ pub fn plexus(
     style: &FigureStyle,
 ) -> Result<Figure, Problem> {
     let lesion = lesion.filter(|_| kind.shows_lesion());
-    style.fit(&|factor| schematic(model, lesion, kind, style, factor))
+    let plan = Plan::of(model).ok_or_else(|| {
+        Problem::new(format!("the {} has no plexus to draw", model.label)).hint(
+            "a plexus needs segments of a kind between the roots and the nerves in plexus.yaml",
+        )
+    })?;
+    style.fit(&|factor| schematic(model, &plan, lesion, kind, style, factor))
 }
 
 fn schematic(
     model: &Model,
+    plan: &Plan,
     lesion: Option<&Lesion>,
     kind: Kind,
     style: &FigureStyle,
     factor: f64,
 ) -> Result<Figure, Problem> {
     let drawing = Drawing::new(style, factor);
-    let tallest = places(model, 1.0)
-        .branches
-        .iter()
-        .map(|b| &model.nerves[b.nerve].label)
-        .map(|name| drawing.wrap(name, WIDTH - LABEL, SMALL, false).len())
-        .max()
-        .unwrap_or(0);
-    let apart = if factor > 1.0 {
-        spread(drawing.leading(SMALL) * tallest as f64)
-    } else {
-        1.0
+    let room = WIDTH - plan.frame.label;
+    let tall = |nerve: usize| {
+        let name = &model.nerves[nerve].label;
+        let lines = drawing.wrap(name, room, SMALL, false).len();
+        drawing.leading(SMALL) * lines as f64
     };
-    let places = places(model, apart);
-    if places.branches.is_empty() {
-        return Err(
-            Problem::new(format!("the {} has no plexus to draw", model.label))
-                .hint("a plexus needs segments of kind trunk, division and cord in plexus.yaml"),
-        );
-    }
+    let places = plan.places(model, &tall);
     let mut plexus = Plexus {
         model,
         style,
@@ -66,6 +60,8 @@ fn schematic(
         drawing,
         seen: Vec::new(),
         marked: false,
+        runs: Vec::new(),
+        plan,
         places,
     };
     // Posterior first: the roots of the median nerve pass in front.
@@ -79,6 +75,7 @@ fn schematic(
     let title = title(model, lesion, plexus.blank, style);
     let alt = alt(
         model,
+        plan,
         &plexus.places,
         &plexus.loss,
         lesion,
@@ -88,83 +85,109 @@ fn schematic(
     plexus.drawing.finish(WIDTH, bottom, title, alt)
 }
 
-/// Widest name of a trunk and of a cord before it is broken, in millimetres: beyond it their branches rise.
-const TRUNK_NAME: f64 = 16.0;
-const CORD_NAME: f64 = 19.0;
+/// Widest name of a part of the plexus before it is broken, in millimetres, and of one beyond which the branches rise.
+const NAME: f64 = 16.0;
+const LAST_NAME: f64 = 19.0;
 
 impl Plexus<'_> {
     fn labels(&mut self) {
         let bars: Vec<(SegmentIx, Bar)> = self.places.bars.iter().map(|(s, b)| (*s, *b)).collect();
         for (segment, bar) in bars {
-            let s = &self.model.segments[segment];
-            match column(self.model, segment) {
-                Some(0) => {
-                    let name = s
-                        .label
-                        .strip_suffix(" root")
-                        .unwrap_or(&s.label)
-                        .to_string();
-                    if self.blank {
-                        strokes::empty_box(&mut self.drawing, 0.3, bar.y, 7.0);
-                    } else {
-                        self.drawing
-                            .block(&[name], 0.0, bar.y, Anchor::Start, HEAD, true);
-                    }
-                }
-                Some(place @ (1 | 3)) => {
-                    // Above the stretch, unless a root of another nerve climbs there.
-                    let climbs = self.places.slants.iter().any(|(s, (_, row))| {
-                        self.model.segments[*s].from.contains(&segment) && *row < bar.y
-                    });
-                    if self.blank {
-                        let middle = bar.y + if climbs { 4.6 } else { -4.6 };
-                        strokes::empty_box(&mut self.drawing, bar.from + 0.5, middle, 13.0);
-                    } else {
-                        let room = match place {
-                            1 => TRUNK_NAME,
-                            _ => CORD_NAME,
-                        };
-                        let lines = self.drawing.wrap(&s.label, room, SMALL, false);
-                        // Clear of the bars of the lesion's mark, from the descenders of the last line on.
-                        let leading = self.drawing.leading(SMALL);
-                        let extra = lines.len().saturating_sub(1) as f64;
-                        let away = 2.6 + leading * (0.53 + extra / 2.0);
-                        let middle = bar.y + if climbs { away } else { -away };
-                        self.drawing.block(
-                            &lines,
-                            bar.from + 0.5,
-                            middle,
-                            Anchor::Start,
-                            SMALL,
-                            false,
-                        );
-                    }
-                }
-                _ => {}
+            let place = self.plan.columns.place(segment);
+            if is_root(self.model, segment) {
+                self.root_name(segment, bar);
+            } else if let Some(column) = place.filter(|&c| self.named(c)) {
+                self.name(segment, column, bar);
             }
         }
         for branch in self.places.branches.clone() {
+            let label = self.plan.frame.label;
             if self.blank {
-                strokes::empty_box(&mut self.drawing, LABEL, branch.y, WIDTH - LABEL - 0.5);
+                strokes::empty_box(&mut self.drawing, label, branch.y, WIDTH - label - 0.5);
             } else {
                 let name = &self.model.nerves[branch.nerve].label;
-                let lines = self.drawing.wrap(name, WIDTH - LABEL, SMALL, false);
+                let lines = self.drawing.wrap(name, WIDTH - label, SMALL, false);
                 self.drawing
-                    .block(&lines, LABEL, branch.y, Anchor::Start, SMALL, false);
+                    .block(&lines, label, branch.y, Anchor::Start, SMALL, false);
             }
         }
+    }
+
+    /// Whether the segments of this column have their names beside them.
+    fn named(&self, column: usize) -> bool {
+        !self.model.kinds[self.plan.columns.all[column].kind].unnamed
+    }
+
+    fn root_name(&mut self, root: SegmentIx, bar: Bar) {
+        if self.blank {
+            strokes::empty_box(&mut self.drawing, 0.3, bar.y, 7.0);
+            return;
+        }
+        let s = &self.model.segments[root];
+        // A root behind its rootlets begins with them.
+        let begins = s.from.iter().find_map(|&f| self.model.segments[f].root);
+        let name = s.root.or(begins).and_then(|r| self.model.roots.get(r));
+        let name = name.unwrap_or(&s.label).clone();
+        self.drawing
+            .block(&[name], 0.0, bar.y, Anchor::Start, HEAD, true);
+    }
+
+    /// The name of a stretch: above it, unless a root of another nerve climbs there.
+    fn name(&mut self, segment: SegmentIx, column: usize, bar: Bar) {
+        let climbs =
+            self.places.slants.iter().any(|(s, (_, row))| {
+                self.model.segments[*s].from.contains(&segment) && *row < bar.y
+            });
+        if self.blank {
+            let middle = bar.y + if climbs { 4.6 } else { -4.6 };
+            strokes::empty_box(&mut self.drawing, bar.from + 0.5, middle, 13.0);
+            return;
+        }
+        let last = column + 1 == self.plan.frame.columns.len();
+        let room = if last { LAST_NAME } else { NAME };
+        let label = &self.model.segments[segment].label;
+        let lines = self.drawing.wrap(label, room, SMALL, false);
+        // Clear of the bars of the lesion's mark, from the descenders of the last line on.
+        let leading = self.drawing.leading(SMALL);
+        let extra = lines.len().saturating_sub(1) as f64;
+        let away = 2.6 + leading * (0.53 + extra / 2.0);
+        let middle = bar.y + if climbs { away } else { -away };
+        self.drawing
+            .block(&lines, bar.from + 0.5, middle, Anchor::Start, SMALL, false);
+    }
+
+    /// The columns from left to right: how far their bracket reaches, and what it is called.
+    fn heads(&self) -> Vec<(f64, f64, String)> {
+        let frame = &self.plan.frame;
+        let plural = |c: usize| {
+            self.model.kinds[self.plan.columns.all[c].kind]
+                .plural
+                .clone()
+        };
+        let mut heads = vec![(ROOT.0, ROOTS_END, plural(0))];
+        for (c, &(from, to)) in frame.columns.iter().enumerate().skip(1) {
+            let last = c + 1 == frame.columns.len();
+            let nominal = to - frame.taken(c);
+            let (from, to) = match (self.named(c), last) {
+                (false, _) => (from - 4.0, nominal + 3.0),
+                (true, true) => (from + 1.0, nominal + 4.0),
+                (true, false) => (from, nominal + 3.0),
+            };
+            // What springs from its own kind has the same head.
+            match heads.last_mut() {
+                Some(head) if self.plan.columns.all[c].depth > 0 => head.1 = to,
+                _ => heads.push((from, to, plural(c))),
+            }
+        }
+        let branches = self.style.say("fig_branches", &[]);
+        heads.push((frame.tail.0 - 6.0, WIDTH, branches));
+        heads
     }
 
     /// Names of the columns and the key below the drawing; returns the lower edge.
     fn heads_and_key(&mut self) -> f64 {
         let y = self.places.bottom;
-        for (from, to, name) in [
-            (ROOT.0, 33.0, "fig_roots"),
-            (TRUNK.0, TRUNK.1 + 3.0, "fig_trunks"),
-            (DIVISION.0 - 4.0, DIVISION.1 + 3.0, "fig_divisions"),
-            (CORD.0 + 1.0, CORD.1 + 4.0, "fig_cords"),
-            (TAIL.0 - 6.0, WIDTH, "fig_branches"),
-        ] {
+        for (from, to, name) in self.heads() {
             self.drawing.line(
                 line(&[p(from, y), p(from, y + 1.2), p(to, y + 1.2), p(to, y)]),
                 stroke(0.25, SOFT),
@@ -173,21 +196,20 @@ impl Plexus<'_> {
             if self.blank {
                 strokes::empty_box(&mut self.drawing, middle - 8.0, y + 5.0, 16.0);
             } else {
-                let name = self.style.say(name, &[]);
                 self.drawing
                     .label(&name, p(middle, y + 5.0), Anchor::Middle, NORMAL, true);
             }
         }
-        let mut entries = vec![
-            (
-                Sample::Line(Fate::Whole, Gauge::Nerve),
-                self.style.say("fig_key_anterior", &[]),
-            ),
-            (
-                Sample::Line(Fate::Whole, Gauge::Double),
-                self.style.say("fig_key_posterior", &[]),
-            ),
-        ];
+        let mut entries = Vec::new();
+        if self.seen.iter().any(|s| s.1) {
+            for (gauge, key) in [
+                (Gauge::Nerve, "fig_key_anterior"),
+                (Gauge::Double, "fig_key_posterior"),
+            ] {
+                let sample = Sample::Line(Fate::Whole, gauge);
+                entries.push((sample, self.style.say(key, &[])));
+            }
+        }
         let saw = |f: Fate| self.seen.iter().any(|s| s.0 == f);
         if saw(Fate::Cut) {
             entries.push((
@@ -232,6 +254,7 @@ fn title(model: &Model, lesion: Option<&Lesion>, blank: bool, style: &FigureStyl
 
 fn alt(
     model: &Model,
+    plan: &Plan,
     places: &Places,
     loss: &Loss,
     lesion: Option<&Lesion>,
@@ -239,7 +262,7 @@ fn alt(
     style: &FigureStyle,
 ) -> String {
     if blank {
-        return alt_blank(model, places, style);
+        return alt_blank(model, plan, places, style);
     }
     let drawn: Vec<SegmentIx> = places
         .bars
@@ -249,9 +272,10 @@ fn alt(
         .collect();
     let the = |s: SegmentIx| style.say("fig_the", &[("thing", &model.segments[s].label)]);
     let mut all = vec![style.say("fig_plexus_alt", &[("region", &model.label)])];
-    for place in [1, 3] {
+    let columns = plan.columns.all.iter().enumerate().skip(1);
+    for (place, _) in columns.filter(|(_, c)| !model.kinds[c.kind].unnamed) {
         for &s in &drawn {
-            if column(model, s) == Some(place) {
+            if plan.columns.place(s) == Some(place) {
                 let segment = &model.segments[s];
                 let from = segment.from.iter().copied();
                 let from: Vec<String> = from
@@ -292,21 +316,25 @@ fn alt(
     all.join(" ")
 }
 
-fn alt_blank(model: &Model, places: &Places, style: &FigureStyle) -> String {
-    // The cords that spring from cords have no box of their own.
-    let boxed = |place: usize| {
-        let bars = places.bars.keys();
-        let count = bars.filter(|&&s| column(model, s) == Some(place)).count();
-        count.to_string()
-    };
+fn alt_blank(model: &Model, plan: &Plan, places: &Places, style: &FigureStyle) -> String {
+    let mut columns: Vec<String> = Vec::new();
+    for (c, column) in plan.columns.all.iter().enumerate() {
+        let drawn = |s: &&SegmentIx| {
+            let stray = c == 0 && is_root(model, **s);
+            places.bars.contains_key(*s) && (stray || plan.columns.place(**s) == Some(c))
+        };
+        let kind = &model.kinds[column.kind];
+        let count = places.bars.keys().filter(drawn).count();
+        let name = if count == 1 { &kind.id } else { &kind.plural };
+        if count > 0 {
+            columns.push(format!("{count} {}", name.replace('_', " ")));
+        }
+    }
     style.say(
         "fig_plexus_alt_blank",
         &[
             ("region", &model.label),
-            ("roots", &boxed(0)),
-            ("trunks", &boxed(1)),
-            ("divisions", &boxed(2)),
-            ("cords", &boxed(3)),
+            ("columns", &style.list(&columns)),
             ("branches", &places.branches.len().to_string()),
         ],
     )

@@ -1,23 +1,15 @@
-//! Where on paper does each part of a plexus stand? Roots to the left, then trunks, divisions, cords, and a row for every branch.
+//! Where on paper does each part of a plexus stand? Roots to the left, then a column for every kind of the plexus, and a row for every branch.
 
-use super::fibres::ancestors;
-use crate::anatomy::{Model, Nerve, SegmentIx, SegmentSet};
+use super::plexus_columns::{Columns, Springing, is_root};
+use super::plexus_frame::{BEND, Frame, ROOT};
+use super::plexus_weave::{Heights, Weave, weave};
+use crate::anatomy::{Model, SegmentIx};
 use std::collections::BTreeMap;
 
-pub const WIDTH: f64 = 170.0;
 /// Distance of two rows of branches: two lines of the smallest type fit.
 const PITCH: f64 = 6.3;
-pub const ROOT: (f64, f64) = (9.5, 17.5);
-pub const TRUNK: (f64, f64) = (41.0, 57.5);
-pub const DIVISION: (f64, f64) = (67.0, 73.0);
-pub const CORD: (f64, f64) = (87.0, 103.0);
-/// Where roots shared by two cords join.
-pub const JOIN: f64 = 112.0;
-/// The straight end of every branch, where its own lesions are marked.
-pub const TAIL: (f64, f64) = (126.5, 133.2);
-pub const LABEL: f64 = 135.0;
-/// Distance of two branches where they leave.
-const CHANNEL: f64 = 2.8;
+/// White between two names.
+const BETWEEN: f64 = 1.2;
 
 /// A level stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,355 +31,365 @@ pub struct Branch {
 #[derive(Debug, Default)]
 pub struct Places {
     pub bars: BTreeMap<SegmentIx, Bar>,
-    /// Short cords that run from a cord to the row of a nerve: the two roots of the median nerve.
+    /// Short stretches that run from one of their own kind to the row of a nerve: the two roots of the median nerve.
     pub slants: BTreeMap<SegmentIx, (Bar, f64)>,
     pub branches: Vec<Branch>,
-    /// Segments whose fibres all pass a posterior division.
-    pub posterior: SegmentSet,
     /// Lower edge of the drawing.
     pub bottom: f64,
     /// How far apart things stand from above down, as a multiple of the usual.
     spread: f64,
 }
 
-/// How far apart the rows must stand, as a multiple of the usual, for labels of this height in millimetres.
-pub fn spread(tallest: f64) -> f64 {
-    ((tallest + 1.2) / PITCH).max(1.0)
+/// How the nerves beyond the plexus run.
+#[derive(Debug)]
+enum Beyond {
+    /// Each from one part of the last column: they fan out from it, and one runs straight on.
+    Fans(Vec<Springing>),
+    /// Each gathers from several parts.
+    Woven(Weave),
 }
 
-/// The column of a segment: 0 for roots, then the kinds of the plexus, from the spinal cord outwards.
-pub fn column(model: &Model, ix: SegmentIx) -> Option<usize> {
-    let kind = model.segments.get(ix)?.kind;
-    if kind.root && !kind.preganglionic {
-        return Some(0);
-    }
-    let mut kinds = model.kinds.iter().filter(|k| k.kind.plexus);
-    kinds.position(|k| k.kind == kind).map(|i| i + 1)
+/// Everything of a layout that does not depend on the size of the type.
+#[derive(Debug)]
+pub struct Plan {
+    pub columns: Columns,
+    pub frame: Frame,
+    beyond: Beyond,
+    /// Branches of what lies further in; they run outside of all that lies further out: above, and below from the lowest row up.
+    above: Vec<Springing>,
+    below: Vec<Springing>,
 }
 
-/// The segments of the plexus proper, by column: roots, trunks, divisions, cords, cords that spring from cords.
-fn columns(model: &Model) -> [Vec<SegmentIx>; 5] {
-    let mut columns: [Vec<SegmentIx>; 5] = Default::default();
-    for (ix, s) in model.segments.iter().enumerate() {
-        if s.only_in_variant {
-            continue;
-        }
-        match column(model, ix) {
-            Some(1) => {
-                for &f in s.from.iter().filter(|&&f| column(model, f) == Some(0)) {
-                    if !columns[0].contains(&f) {
-                        columns[0].push(f);
-                    }
+impl Plan {
+    /// `None`: the region has no plexus.
+    pub fn of(model: &Model) -> Option<Plan> {
+        let columns = Columns::of(model)?;
+        // Where the last column springs from the one before of its own kind, that one is the last to fan out.
+        let fanned = columns.all.iter().rposition(|c| c.depth == 0)?;
+        let at_end = |f: &SegmentIx| columns.place(*f) >= Some(fanned);
+        let fans = columns.nerves.iter().all(|(_, parents)| {
+            let deep = |f: &SegmentIx| columns.place(*f) > Some(fanned);
+            parents.len() == 1 || parents.iter().all(deep) || !parents.iter().any(at_end)
+        });
+        let (inner, mut outer): (Vec<Springing>, Vec<Springing>) =
+            columns.nerves.iter().cloned().partition(|(_, parents)| {
+                if fans {
+                    parents.iter().any(at_end)
+                } else {
+                    parents.iter().any(|&f| !is_root(model, f))
                 }
-                columns[1].push(ix);
+            });
+        let column = |parents: &[SegmentIx]| parents.iter().filter_map(|&f| columns.place(f)).max();
+        outer.sort_by(|(_, a), (_, b)| {
+            let rank = columns.rank_of(a).total_cmp(&columns.rank_of(b));
+            let first = a.iter().min().cmp(&b.iter().min());
+            column(a).cmp(&column(b)).then(rank).then(first)
+        });
+        let centre = (columns.all.first()?.segments.len() as f64 - 1.0) / 2.0;
+        let (above, mut below): (Vec<_>, Vec<_>) = outer
+            .into_iter()
+            .partition(|n| columns.rank_of(&n.1) <= centre);
+        below.sort_by_key(|(_, parents)| {
+            let lowest = parents.iter().copied().max();
+            (column(parents), std::cmp::Reverse(lowest))
+        });
+        let mut exits = vec![0; columns.all.len()];
+        for side in [&above, &below] {
+            for (c, most) in exits.iter_mut().enumerate() {
+                let own = side.iter().filter(|n| column(&n.1) == Some(c)).count();
+                *most = own.max(*most);
             }
-            Some(2) => columns[2].push(ix),
-            Some(3) => {
-                let deep = s.from.iter().all(|&f| column(model, f) == Some(3));
-                columns[if deep { 4 } else { 3 }].push(ix);
+        }
+        let (beyond, shown, channels) = if fans {
+            let ends = columns.all.get(fanned)?.segments.iter();
+            let own = |&s: &SegmentIx| inner.iter().filter(|n| n.1 == [s]).count();
+            let most = ends.map(own).max().unwrap_or(0);
+            (Beyond::Fans(inner), fanned + 1, most)
+        } else {
+            let weave = weave(model, &columns, inner);
+            let tracks = weave.tracks;
+            (Beyond::Woven(weave), columns.all.len(), tracks)
+        };
+        let frame = Frame::of(model, &columns.all[..shown], &exits, channels, fans);
+        Some(Plan {
+            columns,
+            frame,
+            beyond,
+            above,
+            below,
+        })
+    }
+
+    /// `tall`: how many millimetres the name of a nerve takes, by its position in `Model::nerves`.
+    pub fn places(&self, model: &Model, tall: &dyn Fn(usize) -> f64) -> Places {
+        let tallest = self.columns.nerves.iter().map(|n| tall(n.0));
+        let tallest = tallest.fold(0.0, f64::max);
+        let even = if tallest > PITCH {
+            (tallest + BETWEEN) / PITCH
+        } else {
+            1.0
+        };
+        let fans = matches!(self.beyond, Beyond::Fans(_));
+        let spread = if fans { even } else { 1.0 };
+        // Fans have their rows at equal distances.
+        let room = |a: usize, b: usize| match fans {
+            true => PITCH * spread,
+            false => ((tall(a) + tall(b)) / 2.0 + BETWEEN).max(PITCH),
+        };
+        let mut places = Places {
+            spread,
+            ..Places::default()
+        };
+        let mut y = 4.0 * spread;
+        let mut last: Option<usize> = None;
+        for (nerve, x) in self.leaving(&self.above) {
+            y += last.map_or(0.0, |last| room(last, nerve.0));
+            places.branch(nerve, y, x);
+            last = Some(nerve.0);
+        }
+        y += last.map_or(0.0, |last| room(last, last)) + 3.0 * spread;
+        let top = y;
+        let bottom = match &self.beyond {
+            Beyond::Fans(inner) => self.fans(model, inner, &mut places, y) - PITCH * spread,
+            Beyond::Woven(weave) => {
+                let heights = weave.heights(model, &self.columns, &room);
+                self.woven(model, weave, &heights, top, &mut places);
+                top + heights.bottom
             }
-            _ => {}
+        };
+        y = bottom + 2.0 * spread;
+        let mut below: Vec<(&Springing, f64)> = self.leaving(&self.below).collect();
+        below.reverse();
+        for (nerve, x) in below {
+            let last = places.branches.last().map_or(nerve.0, |b| b.nerve);
+            y += room(last, nerve.0);
+            places.branch(nerve, y, x);
+        }
+        if fans {
+            self.strays(model, (top, bottom), &mut places);
+            self.ranked(model, (top + 1.0, bottom), &mut places);
+            self.slants(model, &mut places);
+        }
+        places.bottom = y + PITCH * spread;
+        places
+    }
+
+    /// The nerves of one side with where they leave: the first of each column nearest to the spinal cord.
+    fn leaving<'p>(&'p self, side: &'p [Springing]) -> impl Iterator<Item = (&'p Springing, f64)> {
+        let column = |n: &Springing| n.1.iter().filter_map(|&f| self.columns.place(f)).max();
+        side.iter().enumerate().map(move |(i, nerve)| {
+            let own = column(nerve);
+            let before = side[..i].iter().filter(|n| column(n) == own).count();
+            (nerve, self.frame.exit(own.unwrap_or(0), before))
+        })
+    }
+
+    /// Rows of the nerves of the last column, which sets its heights; returns the height of the next free row.
+    fn fans(&self, model: &Model, inner: &[Springing], places: &mut Places, mut y: f64) -> f64 {
+        let pitch = PITCH * places.spread;
+        let (columns, frame) = (&self.columns, &self.frame);
+        let at = frame.columns.len() - 1;
+        let mut order = columns.all[at].segments.clone();
+        order.sort_by(|a, b| columns.rank(*a).total_cmp(&columns.rank(*b)));
+        // The part a parent belongs to: itself, or the one it springs from.
+        let home = |f: SegmentIx| -> Option<usize> {
+            order
+                .iter()
+                .position(|&c| c == f || model.segments[f].from.contains(&c))
+        };
+        let last = order.len().saturating_sub(1);
+        for (place, &part) in order.iter().enumerate() {
+            let mut own: Vec<&Springing> = inner.iter().filter(|n| n.1 == [part]).collect();
+            let upwards = place * 2 < last;
+            let count = own.len();
+            if !upwards {
+                own.reverse();
+            }
+            let (start, mut straight) = (y, y);
+            for (i, nerve) in own.iter().enumerate() {
+                let leaving = if upwards { i } else { count - 1 - i };
+                if leaving + 1 == count {
+                    straight = y;
+                }
+                places.branch(nerve, y, frame.channel(leaving));
+                y += pitch;
+            }
+            // A nerve that short stretches join in has its row below the uppermost of their homes.
+            let joined = |n: &&Springing| !order.iter().any(|&c| n.1 == [c]);
+            for nerve in inner.iter().filter(joined) {
+                if nerve.1.iter().filter_map(|&f| home(f)).min() == Some(place) {
+                    places.branch(nerve, y, frame.join);
+                    y += pitch;
+                }
+            }
+            if y == start {
+                y += pitch;
+            }
+            let (from, to) = frame.columns[at];
+            let bar = Bar {
+                from,
+                to,
+                y: straight,
+            };
+            places.bars.insert(part, bar);
+        }
+        y
+    }
+
+    /// Everything where the weave wants it.
+    fn woven(
+        &self,
+        model: &Model,
+        weave: &Weave,
+        heights: &Heights,
+        top: f64,
+        places: &mut Places,
+    ) {
+        for (woven, row) in weave.nerves.iter().zip(&heights.rows) {
+            places.branch(&woven.nerve, top + row, self.frame.channel(woven.track));
+        }
+        for (&segment, height) in &heights.parts {
+            match self.columns.place(segment) {
+                None | Some(0) => self.root(model, segment, top + height, places),
+                Some(c) => self.bar(segment, c, top + height, places),
+            }
+        }
+        self.reach(model, places);
+    }
+
+    /// Roots evenly from above down, and what springs from them in the middle of its origins, beside its sisters.
+    fn ranked(&self, model: &Model, (top, bottom): (f64, f64), places: &mut Places) {
+        let columns = &self.columns;
+        let roots = &columns.all[0].segments;
+        let steps = roots.len().saturating_sub(1).max(1) as f64;
+        let height = |rank: f64| top + (bottom - top) * rank / steps;
+        for (i, &root) in roots.iter().enumerate() {
+            self.root(model, root, height(i as f64), places);
+        }
+        let last = self.frame.columns.len() - 1;
+        for c in 1..last {
+            for &segment in &columns.all[c].segments {
+                let y = match model.segments[segment].from.as_slice() {
+                    &[parent] if places.bars.contains_key(&parent) => {
+                        let mut sisters = columns.children(model, parent);
+                        sisters.retain(|&s| model.segments[s].from == [parent]);
+                        let goes = |s: SegmentIx| {
+                            let targets = columns.children(model, s).into_iter();
+                            let heights = targets.filter_map(|t| Some(places.bars.get(&t)?.y));
+                            heights.fold(f64::INFINITY, f64::min)
+                        };
+                        // The one that goes higher stands higher.
+                        sisters.sort_by(|&a, &b| goes(a).total_cmp(&goes(b)));
+                        let i = sisters.iter().position(|&s| s == segment).unwrap_or(0);
+                        let middle = (sisters.len() as f64 - 1.0) / 2.0;
+                        places.bars[&parent].y + (i as f64 - middle) * 8.0 * places.spread
+                    }
+                    _ => height(columns.rank(segment)),
+                };
+                self.bar(segment, c, y, places);
+            }
+        }
+        self.reach(model, places);
+    }
+
+    fn bar(&self, segment: SegmentIx, column: usize, y: f64, places: &mut Places) {
+        let (from, to) = self.frame.columns[column];
+        places.bars.insert(segment, Bar { from, to, y });
+    }
+
+    /// A root, behind its rootlets where the model has them; one from which nothing of the plexus springs ends where its nerves leave.
+    fn root(&self, model: &Model, root: SegmentIx, y: f64, places: &mut Places) {
+        let rootlets = &model.segments[root].from;
+        for &f in rootlets {
+            let (from, to) = ROOT;
+            places.bars.insert(f, Bar { from, to, y });
+        }
+        let from = if rootlets.is_empty() { ROOT.0 } else { ROOT.1 };
+        let to = if self.columns.children(model, root).is_empty() {
+            let exits = places.branches.iter().flat_map(|b| &b.exits);
+            let own = exits.filter(|(f, _)| *f == root).map(|e| e.1 - BEND);
+            own.fold(from, f64::max)
+        } else {
+            self.frame.columns[0].1
+        };
+        places.bars.insert(root, Bar { from, to, y });
+    }
+
+    /// Lets every part run on to where the last of its children leaves, past columns in which it has none.
+    fn reach(&self, model: &Model, places: &mut Places) {
+        let ends: Vec<(SegmentIx, f64)> = places
+            .bars
+            .keys()
+            .flat_map(|&s| {
+                let from = &model.segments[s].from;
+                from.iter().filter_map(move |&f| Some((f, self.start(s)?)))
+            })
+            .collect();
+        for (parent, end) in ends {
+            if let Some(bar) = places.bars.get_mut(&parent)
+                && self.columns.place(parent).is_some()
+            {
+                bar.to = bar.to.max(end);
+            }
         }
     }
-    columns[0].sort_unstable();
-    columns
-}
 
-/// Segments whose fibres all pass a division called posterior.
-fn posterior(model: &Model) -> SegmentSet {
-    let mut set = SegmentSet::default();
-    let mut grown = true;
-    while grown {
-        grown = false;
-        for (ix, s) in model.segments.iter().enumerate() {
-            let own = column(model, ix) == Some(2) && s.label.starts_with("posterior");
-            let all = !s.from.is_empty() && s.from.iter().all(|&f| set.contains(f));
-            if (own || all) && !set.contains(ix) {
-                set.insert(ix);
-                grown = true;
+    /// Where what springs from an earlier column leaves its parent.
+    pub fn start(&self, segment: SegmentIx) -> Option<f64> {
+        let before = self.columns.place(segment)?.checked_sub(1)?;
+        self.frame.columns.get(before).map(|c| c.1)
+    }
+
+    /// Roots that only lend a twig stand above or below the others, short: nothing of theirs goes further.
+    fn strays(&self, model: &Model, (top, bottom): (f64, f64), places: &mut Places) {
+        let first = self.columns.all[0].segments.first();
+        let strays = self.columns.strays.iter().copied();
+        let (above, below): (Vec<_>, Vec<_>) = strays.partition(|s| Some(s) < first);
+        let step = |i: usize| 8.5 * places.spread * (i as f64 + 1.0);
+        let ups = above.iter().rev().enumerate();
+        let ups = ups.map(|(i, &root)| (root, top - step(i)));
+        let downs = below.iter().enumerate();
+        let all: Vec<(SegmentIx, f64)> = ups
+            .chain(downs.map(|(i, &root)| (root, bottom + step(i))))
+            .collect();
+        for (root, y) in all {
+            self.root(model, root, y, places);
+        }
+    }
+
+    /// What springs from its own kind, on its way to the row of its nerve.
+    fn slants(&self, model: &Model, places: &mut Places) {
+        let deep = self.columns.all.iter().skip(self.frame.columns.len());
+        for &short in deep.flat_map(|c| &c.segments) {
+            let row = places
+                .branches
+                .iter()
+                .find(|b| b.exits.iter().any(|(f, _)| *f == short))
+                .map(|b| b.y);
+            let from = model.segments[short]
+                .from
+                .iter()
+                .find_map(|f| places.bars.get(f))
+                .copied();
+            if let (Some(row), Some(part)) = (row, from) {
+                let bar = Bar {
+                    from: part.to - 6.0,
+                    to: self.frame.join,
+                    y: part.y,
+                };
+                places.slants.insert(short, (bar, row));
             }
         }
     }
-    set
 }
 
-pub fn places(model: &Model, spread: f64) -> Places {
-    let pitch = PITCH * spread;
-    let columns = columns(model);
-    let mut places = Places {
-        posterior: posterior(model),
-        spread,
-        ..Places::default()
-    };
-    let above = ancestors(model);
-    // Height of a segment in the order of the roots it comes from.
-    let rank = |ix: SegmentIx| -> f64 {
-        let roots = columns[0].iter().enumerate();
-        let own = roots.filter(|&(_, &root)| root == ix || above[ix].contains(root));
-        mean(own.map(|(i, _)| i as f64))
-    };
-    let column_of = |ix: SegmentIx| columns.iter().position(|c| c.contains(&ix));
-    let nerves = springing(model, &|f| column_of(f).is_some());
-    let (inner, mut outer): (Vec<_>, Vec<_>) = nerves
-        .into_iter()
-        .partition(|(_, parents)| parents.iter().any(|&f| column_of(f) >= Some(3)));
-
-    // Branches of roots and trunks leave upwards or downwards and run outside of all that lies further out.
-    outer.sort_by_key(|(_, parents)| {
-        let column = parents.iter().filter_map(|&f| column_of(f)).max();
-        (column, parents.iter().copied().min())
-    });
-    let centre = (columns[0].len() as f64 - 1.0) / 2.0;
-    let known = |parents: &[SegmentIx]| {
-        let known = parents.iter().filter(|&&f| column_of(f).is_some());
-        mean(known.map(|&f| rank(f)))
-    };
-    let (top, low): (Vec<_>, Vec<_>) = outer
-        .into_iter()
-        .partition(|(_, parents)| known(parents) <= centre);
-
-    let mut y = 4.0 * spread;
-    let mut taken = [0usize; 3];
-    let mut exit = |column: usize| -> f64 {
-        let k = taken[column.min(2)];
-        taken[column.min(2)] += 1;
-        let start = [25.0, TRUNK.1 + 0.5, DIVISION.1][column.min(2)];
-        start + CHANNEL * k as f64
-    };
-    let mut strays: Vec<SegmentIx> = Vec::new();
-    let mut leave = |places: &mut Places, (nerve, parents): &(usize, Vec<SegmentIx>), y: f64| {
-        let column = parents.iter().filter_map(|&f| column_of(f)).max();
-        let x = exit(column.unwrap_or(0));
-        for &f in parents.iter().filter(|&&f| column_of(f).is_none()) {
-            if !strays.contains(&f) {
-                strays.push(f);
-            }
-        }
-        places.branches.push(Branch {
+impl Places {
+    /// A row for a nerve whose fibres all leave at `x`.
+    fn branch(&mut self, (nerve, parents): &Springing, y: f64, x: f64) {
+        self.branches.push(Branch {
             nerve: *nerve,
             y,
             exits: parents.iter().map(|&f| (f, x)).collect(),
         });
-    };
-    for entry in &top {
-        leave(&mut places, entry, y);
-        y += pitch;
-    }
-    y += 3.0 * spread;
-    let inner_top = y;
-    y = cords(model, &columns, &inner, &rank, &mut places, y);
-    let inner_bottom = y - pitch;
-    y += 2.0 * spread;
-    let outer_bottom = y + pitch * (low.len() as f64 - 1.0);
-    for (i, entry) in low.iter().enumerate() {
-        leave(&mut places, entry, outer_bottom - pitch * i as f64);
-    }
-    y += pitch * low.len() as f64;
-
-    stray_roots(strays, inner_top, &mut places);
-    let span = (inner_top + 1.0, inner_bottom);
-    core(model, &columns, &rank, &mut places, span, taken);
-    slants(model, &columns[4], &mut places);
-    places.bottom = y;
-    places
-}
-
-/// The mean; of nothing, 0.
-fn mean(numbers: impl Iterator<Item = f64>) -> f64 {
-    let numbers: Vec<f64> = numbers.collect();
-    numbers.iter().sum::<f64>() / numbers.len().max(1) as f64
-}
-
-/// The nerves that spring from the plexus proper, each with all its parents.
-fn springing(model: &Model, proper: &impl Fn(SegmentIx) -> bool) -> Vec<(usize, Vec<SegmentIx>)> {
-    let usual = |&f: &SegmentIx| !model.segments[f].only_in_variant;
-    let parents = |nerve: &Nerve| -> Vec<SegmentIx> {
-        let first = nerve.segments.first();
-        let from = first.map_or(&[][..], |&first| &model.segments[first].from);
-        from.iter().copied().filter(usual).collect()
-    };
-    let all = model.nerves.iter().map(parents).enumerate();
-    all.filter(|(_, parents)| parents.iter().any(|&f| proper(f)))
-        .collect()
-}
-
-/// Roots that only lend a twig stand above the others, short: nothing of theirs goes further.
-fn stray_roots(mut strays: Vec<SegmentIx>, inner_top: f64, places: &mut Places) {
-    strays.sort_unstable();
-    for (i, &root) in strays.iter().rev().enumerate() {
-        let exits = places.branches.iter().flat_map(|b| &b.exits);
-        let own = exits.filter(|(f, _)| *f == root).map(|e| e.1);
-        let bar = Bar {
-            from: ROOT.0,
-            to: own.fold(ROOT.0, f64::max),
-            y: inner_top - 8.5 * places.spread * (i as f64 + 1.0),
-        };
-        places.bars.insert(root, bar);
-    }
-}
-
-/// Rows of the branches of cords; returns the height of the next free row.
-fn cords(
-    model: &Model,
-    columns: &[Vec<SegmentIx>; 5],
-    inner: &[(usize, Vec<SegmentIx>)],
-    rank: &impl Fn(SegmentIx) -> f64,
-    places: &mut Places,
-    mut y: f64,
-) -> f64 {
-    let pitch = PITCH * places.spread;
-    let mut order = columns[3].clone();
-    order.sort_by(|a, b| rank(*a).total_cmp(&rank(*b)));
-    // The cord a parent belongs to: itself, or the cord it springs from.
-    let home = |f: SegmentIx| -> Option<usize> {
-        order
-            .iter()
-            .position(|&c| c == f || model.segments[f].from.contains(&c))
-    };
-    let last = order.len().saturating_sub(1);
-    for (place, &cord) in order.iter().enumerate() {
-        let mut own: Vec<&(usize, Vec<SegmentIx>)> = inner
-            .iter()
-            .filter(|(_, parents)| parents.iter().all(|&f| f == cord))
-            .collect();
-        let upwards = place * 2 < last;
-        let count = own.len();
-        if !upwards {
-            own.reverse();
-        }
-        let mut straight = y;
-        for (i, (nerve, parents)) in own.iter().enumerate() {
-            let leaving = if upwards { i } else { count - 1 - i };
-            if leaving + 1 == count {
-                straight = y;
-            }
-            places.branches.push(Branch {
-                nerve: *nerve,
-                y,
-                exits: parents
-                    .iter()
-                    .map(|&f| (f, JOIN + 1.2 + CHANNEL * leaving as f64))
-                    .collect(),
-            });
-            y += pitch;
-        }
-        // A nerve with several parents has its row below the uppermost of its cords.
-        for (nerve, parents) in inner {
-            let shared = !parents
-                .iter()
-                .all(|&f| columns[3].contains(&f) && parents.len() == 1);
-            let first = parents.iter().filter_map(|&f| home(f)).min();
-            if shared && first == Some(place) {
-                places.branches.push(Branch {
-                    nerve: *nerve,
-                    y,
-                    exits: parents.iter().map(|&f| (f, JOIN)).collect(),
-                });
-                y += pitch;
-            }
-        }
-        places.bars.insert(
-            cord,
-            Bar {
-                from: CORD.0,
-                to: CORD.1,
-                y: straight,
-            },
-        );
-    }
-    y
-}
-
-fn core(
-    model: &Model,
-    columns: &[Vec<SegmentIx>; 5],
-    rank: &impl Fn(SegmentIx) -> f64,
-    places: &mut Places,
-    span: (f64, f64),
-    taken: [usize; 3],
-) {
-    let steps = columns[0].len().saturating_sub(1).max(1) as f64;
-    let root_end = (25.0 + CHANNEL * taken[0] as f64).max(33.0);
-    let height = |r: f64| span.0 + (span.1 - span.0) * r / steps;
-    for (i, &root) in columns[0].iter().enumerate() {
-        let y = height(i as f64);
-        places.bars.insert(
-            root,
-            Bar {
-                from: ROOT.1,
-                to: root_end,
-                y,
-            },
-        );
-        for &f in &model.segments[root].from {
-            places.bars.insert(
-                f,
-                Bar {
-                    from: ROOT.0,
-                    to: ROOT.1,
-                    y,
-                },
-            );
-        }
-    }
-    let trunk_end = TRUNK.1 + CHANNEL * taken[1] as f64;
-    for &trunk in &columns[1] {
-        let y = height(rank(trunk));
-        let bar = Bar {
-            from: TRUNK.0,
-            to: trunk_end,
-            y,
-        };
-        places.bars.insert(trunk, bar);
-        // The division that goes higher stands higher.
-        let target = |d: SegmentIx| {
-            columns[3]
-                .iter()
-                .filter(|&&c| model.segments[c].from.contains(&d))
-                .filter_map(|c| places.bars.get(c))
-                .map(|b| b.y)
-                .fold(f64::INFINITY, f64::min)
-        };
-        let mut own: Vec<(f64, SegmentIx)> = columns[2]
-            .iter()
-            .filter(|&&d| model.segments[d].from.contains(&trunk))
-            .map(|&d| (target(d), d))
-            .collect();
-        own.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let middle = (own.len() as f64 - 1.0) / 2.0;
-        for (i, (_, division)) in own.into_iter().enumerate() {
-            places.bars.insert(
-                division,
-                Bar {
-                    from: DIVISION.0,
-                    to: DIVISION.1,
-                    y: y + (i as f64 - middle) * 8.0 * places.spread,
-                },
-            );
-        }
-    }
-}
-
-/// The cords that spring from cords, on their way to the row of their nerve.
-fn slants(model: &Model, short_cords: &[SegmentIx], places: &mut Places) {
-    for &short in short_cords {
-        let row = places
-            .branches
-            .iter()
-            .find(|b| b.exits.iter().any(|(f, _)| *f == short))
-            .map(|b| b.y);
-        let from = model.segments[short]
-            .from
-            .iter()
-            .find_map(|f| places.bars.get(f))
-            .copied();
-        if let (Some(row), Some(cord)) = (row, from) {
-            let bar = Bar {
-                from: cord.to - 6.0,
-                to: JOIN,
-                y: cord.y,
-            };
-            places.slants.insert(short, (bar, row));
-        }
     }
 }

@@ -3,19 +3,18 @@
 use super::draw::{Drawing, INK};
 use super::fibres::{Fate, Loss, fate};
 use super::figure_style::FigureStyle;
-use super::plexus_layout::{Bar, Branch, Places, TAIL, column};
+use super::plexus_frame::BEND;
+use super::plexus_layout::{Bar, Branch, Places, Plan};
 use super::shape::{BezPath, P, circle, line, p, path, s_curve, stroke};
 use super::strokes::{self, Gauge};
 use crate::anatomy::{Model, SegmentIx};
 use crate::lesion::Lesion;
 use kurbo::ParamCurve;
 
-/// Radius of the bend where a branch leaves or turns into its row.
-const BEND: f64 = 1.6;
-
 pub(super) struct Plexus<'m> {
     pub(super) model: &'m Model,
     pub(super) style: &'m FigureStyle,
+    pub(super) plan: &'m Plan,
     pub(super) places: Places,
     pub(super) loss: Loss,
     pub(super) lesion: Option<&'m Lesion>,
@@ -24,6 +23,8 @@ pub(super) struct Plexus<'m> {
     /// Fates drawn, for the key.
     pub(super) seen: Vec<(Fate, bool)>,
     pub(super) marked: bool,
+    /// Straight stretches drawn so far: what crosses one passes in front of it.
+    pub(super) runs: Vec<(P, P)>,
 }
 
 impl Plexus<'_> {
@@ -43,7 +44,7 @@ impl Plexus<'_> {
             .places
             .bars
             .iter()
-            .filter(|(s, _)| self.places.posterior.contains(**s) == posterior)
+            .filter(|(s, _)| self.plan.columns.posterior.contains(**s) == posterior)
             .map(|(s, b)| (*s, *b))
             .collect();
         for &(segment, bar) in &bars {
@@ -51,7 +52,8 @@ impl Plexus<'_> {
                 if let Some(parent) = self.places.bars.get(&from).copied()
                     && (parent.to, parent.y) != (bar.from, bar.y)
                 {
-                    let curve = s_curve(p(parent.to, parent.y), p(bar.from, bar.y));
+                    let start = self.plan.start(segment).unwrap_or(parent.to);
+                    let curve = s_curve(p(start, parent.y), p(bar.from, bar.y));
                     strokes::clear(&mut self.drawing, &path(curve));
                     let lost = fate(self.loss.edge(from, segment));
                     self.nerve(path(curve), lost, posterior);
@@ -65,7 +67,7 @@ impl Plexus<'_> {
             .places
             .slants
             .iter()
-            .filter(|(s, _)| self.places.posterior.contains(**s) == posterior)
+            .filter(|(s, _)| self.plan.columns.posterior.contains(**s) == posterior)
             .map(|(s, b)| (*s, *b))
             .collect();
         for (segment, (bar, row)) in slants {
@@ -85,7 +87,7 @@ impl Plexus<'_> {
         }
         for branch in self.places.branches.clone() {
             let first = self.model.nerves[branch.nerve].segments.first();
-            if first.is_some_and(|&f| self.places.posterior.contains(f) == posterior) {
+            if first.is_some_and(|&f| self.plan.columns.posterior.contains(f) == posterior) {
                 self.branch(&branch, posterior);
             }
         }
@@ -108,6 +110,7 @@ impl Plexus<'_> {
             .map(|e| e.1 - BEND)
             .fold(bar.to, f64::max);
         let middle = self.mark_at(segment, bar);
+        self.pass(p(bar.from, bar.y), p(end, bar.y), &[]);
         if before == after {
             self.nerve(line(&[p(bar.from, bar.y), p(end, bar.y)]), after, posterior);
         } else {
@@ -122,10 +125,35 @@ impl Plexus<'_> {
 
     /// Where on a stretch its lesion is marked: before the first branch leaves.
     fn mark_at(&self, segment: SegmentIx, bar: Bar) -> f64 {
-        match column(self.model, segment) {
-            Some(0) => bar.from + 4.0,
-            _ => (bar.from + bar.to) / 2.0,
+        match self.plan.columns.place(segment) {
+            Some(c) if c > 0 => (bar.from + self.plan.frame.columns[c].1) / 2.0,
+            Some(_) => bar.from + 4.0,
+            None => (bar.from + bar.to) / 2.0,
         }
+    }
+
+    /// Clears the paper where a straight stretch passes in front of others that it does not join; `joins` are the heights of those it does.
+    fn pass(&mut self, from: P, to: P, joins: &[f64]) {
+        let upright = from.x == to.x;
+        let within = |v: f64, a: f64, b: f64| a.min(b) + 0.9 < v && v < a.max(b) - 0.9;
+        for (a, b) in self.runs.clone() {
+            if (a.x == b.x) == upright {
+                continue;
+            }
+            let at = if upright {
+                p(from.x, a.y)
+            } else {
+                p(a.x, from.y)
+            };
+            let crosses = match upright {
+                true => within(at.y, from.y, to.y) && within(at.x, a.x, b.x),
+                false => within(at.x, from.x, to.x) && within(at.y, a.y, b.y),
+            };
+            if crosses && !(upright && joins.contains(&at.y)) {
+                strokes::bridge(&mut self.drawing, at, upright);
+            }
+        }
+        self.runs.push((from, to));
     }
 
     fn branch(&mut self, branch: &Branch, posterior: bool) {
@@ -133,15 +161,42 @@ impl Plexus<'_> {
         let Some(&first) = course.first() else {
             return;
         };
-        // From the furthest parent to the nearest; what has joined so far runs on together.
-        let mut parents: Vec<(SegmentIx, f64, f64)> = branch
+        let parents: Vec<(SegmentIx, f64, f64)> = branch
             .exits
             .iter()
             .filter(|(f, _)| !self.places.slants.contains_key(f))
             .filter_map(|&(f, x)| Some((f, x, self.places.bars.get(&f)?.y)))
             .collect();
-        parents.sort_by(|a, b| (b.2 - branch.y).abs().total_cmp(&(a.2 - branch.y).abs()));
         let mut start = branch.exits.iter().map(|e| e.1).fold(0.0, f64::max);
+        for sign in [-1.0, 0.0, 1.0] {
+            // From the furthest parent to the nearest, on each side of the row.
+            let mut side: Vec<(SegmentIx, f64, f64)> = parents
+                .iter()
+                .copied()
+                .filter(|&(.., y)| ((branch.y - y) * sign > 0.0) || (sign == 0.0 && y == branch.y))
+                .collect();
+            if sign == 0.0 {
+                if let Some(bar) = side.first().and_then(|(f, ..)| self.places.bars.get(f)) {
+                    start = bar.to;
+                }
+            } else if !side.is_empty() {
+                side.sort_by(|a, b| (b.2 - branch.y).abs().total_cmp(&(a.2 - branch.y).abs()));
+                start = side[0].1 + BEND;
+                self.gather(&side, first, branch.y, posterior);
+            }
+        }
+        self.tail(&course, start, branch.y, posterior);
+    }
+
+    /// From parents on one side of a row to the row; what has joined so far runs on together.
+    fn gather(
+        &mut self,
+        parents: &[(SegmentIx, f64, f64)],
+        first: SegmentIx,
+        row: f64,
+        posterior: bool,
+    ) {
+        let joins: Vec<f64> = parents.iter().map(|p| p.2).collect();
         let mut joined: Option<Fate> = None;
         for (i, &(f, x, y)) in parents.iter().enumerate() {
             let own = fate(self.loss.edge(f, first));
@@ -151,42 +206,41 @@ impl Plexus<'_> {
                 Some(_) => Fate::Part,
             };
             joined = Some(state);
-            if y == branch.y {
-                start = self.places.bars.get(&f).map_or(start, |b| b.to);
-                continue;
-            }
-            let sign = if branch.y < y { -1.0 } else { 1.0 };
-            let turn = |sub: &mut BezPath| {
-                sub.curve_to(
-                    p(x - BEND / 2.0, y),
-                    p(x, y + sign * BEND / 2.0),
-                    p(x, y + sign * BEND),
-                )
-            };
+            let sign = if row < y { -1.0 } else { 1.0 };
+            let bend = BEND.min((row - y).abs() / 2.0);
             let mut arc = line(&[p(x - BEND, y)]);
-            turn(&mut arc);
+            arc.curve_to(
+                p(x - BEND / 2.0, y),
+                p(x, y + sign * bend / 2.0),
+                p(x, y + sign * bend),
+            );
+            let up = p(x, y + sign * bend);
             match parents.get(i + 1) {
                 Some(next) => {
+                    let end = p(x, next.2 + sign * BEND);
+                    self.pass(up, end, &joins);
                     self.nerve(arc, own, posterior);
-                    let rise = line(&[p(x, y + sign * BEND), p(x, next.2 + sign * BEND)]);
-                    self.nerve(rise, state, posterior);
+                    self.nerve(line(&[up, end]), state, posterior);
                 }
                 None => {
-                    if state == own {
-                        arc.line_to(p(x, branch.y - sign * BEND));
-                        bend_into_row(&mut arc, x, branch.y, sign);
-                        self.nerve(arc, own, posterior);
+                    let end = p(x, row - sign * bend);
+                    self.pass(up, end, &joins);
+                    let mut rise = if state == own {
+                        arc.line_to(end);
+                        arc
                     } else {
                         self.nerve(arc, own, posterior);
-                        let mut rise = line(&[p(x, y + sign * BEND), p(x, branch.y - sign * BEND)]);
-                        bend_into_row(&mut rise, x, branch.y, sign);
-                        self.nerve(rise, state, posterior);
-                    }
-                    start = x + BEND;
+                        line(&[up, end])
+                    };
+                    rise.curve_to(
+                        p(x, row - sign * bend / 2.0),
+                        p(x + BEND / 2.0, row),
+                        p(x + BEND, row),
+                    );
+                    self.nerve(rise, state, posterior);
                 }
             }
         }
-        self.tail(&course, start, branch.y, posterior);
     }
 
     /// The row of a branch: its own course, shortened, with each stretch drawn as what is left of it.
@@ -198,16 +252,17 @@ impl Plexus<'_> {
         };
         let mut from = start;
         for (i, &segment) in course.iter().enumerate() {
-            let middle = tail_place(course.len(), i);
+            let middle = self.tail_place(course.len(), i);
             let to = if i + 1 == course.len() {
-                TAIL.1
+                self.plan.frame.tail.1
             } else {
-                (middle + tail_place(course.len(), i + 1)) / 2.0
+                (middle + self.tail_place(course.len(), i + 1)) / 2.0
             };
             add(from, middle, fate(self.loss.before[segment]));
             add(middle, to, fate(self.loss.after[segment]));
             from = to;
         }
+        self.pass(p(start, y), p(from, y), &[]);
         for (from, to, fate) in runs {
             self.nerve(line(&[p(from, y), p(to, y)]), fate, posterior);
         }
@@ -263,9 +318,9 @@ impl Plexus<'_> {
                 let course = &self.model.nerves[branch.nerve].segments;
                 if let Some(i) = course.iter().position(|&s| s == at) {
                     let x = if at == segment {
-                        tail_place(course.len(), i)
+                        self.tail_place(course.len(), i)
                     } else {
-                        TAIL.1 - 1.0
+                        self.plan.frame.tail.1 - 1.0
                     };
                     return Some((x, branch.y));
                 }
@@ -274,18 +329,11 @@ impl Plexus<'_> {
         }
         None
     }
-}
 
-fn bend_into_row(sub: &mut BezPath, x: f64, row: f64, sign: f64) {
-    sub.curve_to(
-        p(x, row - sign * BEND / 2.0),
-        p(x + BEND / 2.0, row),
-        p(x + BEND, row),
-    );
-}
-
-/// Middle of the i-th of n stretches on the straight end of a branch.
-fn tail_place(n: usize, i: usize) -> f64 {
-    // The last millimetre stays free, so that a mark keeps clear of the label.
-    TAIL.0 + (TAIL.1 - 1.0 - TAIL.0) * (i as f64 + 0.5) / n as f64
+    /// Middle of the i-th of n stretches on the straight end of a branch.
+    fn tail_place(&self, n: usize, i: usize) -> f64 {
+        // The last millimetre stays free, so that a mark keeps clear of the label.
+        let (from, to) = self.plan.frame.tail;
+        from + (to - 1.0 - from) * (i as f64 + 0.5) / n as f64
+    }
 }

@@ -82,6 +82,16 @@ pub fn clear(drawing: &mut Drawing, path: &BezPath) {
     }
 }
 
+/// Clears the paper where a straight line passes in front of another one.
+pub fn bridge(drawing: &mut Drawing, at: P, upright: bool) {
+    let half = 1.7;
+    let ends = match upright {
+        true => [p(at.x, at.y - half), p(at.x, at.y + half)],
+        false => [p(at.x - half, at.y), p(at.x + half, at.y)],
+    };
+    drawing.line(line(&ends), stroke(DOUBLE + 1.6, 1.0));
+}
+
 /// Half the length of the bars of the lesion mark, and their distance from its middle.
 const BAR: f64 = 2.1;
 const APART: f64 = 0.85;

@@ -55,7 +55,7 @@ fn a_teacher_words_titles_keys_and_caution() {
     let folder = Folder::new("draw-words");
     folder.with(
         "content/settings.yaml",
-        "phrases:\n  fig_key_lost: feels nothing\n  fig_cords: strands\n  fig_skin_title_lost_nerves: \"{side} {region}, tested\"\n  fig_skin_alt_lost: \"Numb: {areas}.\"\n  caution: For the seminar only.\n",
+        "phrases:\n  fig_key_lost: feels nothing\n  fig_branches: nerves\n  fig_skin_title_lost_nerves: \"{side} {region}, tested\"\n  fig_skin_alt_lost: \"Numb: {areas}.\"\n  caution: For the seminar only.\n",
     );
     let (code, err) = draw(&folder, &["skin", "--lesion", "ulnar_elbow"]);
     assert_eq!(code, 0, "{err}");
@@ -79,7 +79,7 @@ fn a_teacher_words_titles_keys_and_caution() {
     );
     let (code, err) = draw(&folder, &["plexus"]);
     assert_eq!(code, 0, "{err}");
-    says(&folder.read("out/plexus.svg"), &[">strands<"]);
+    says(&folder.read("out/plexus.svg"), &[">nerves<"]);
 }
 
 #[test]

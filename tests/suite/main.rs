@@ -23,6 +23,7 @@ mod draw_charts;
 mod draw_figures;
 mod draw_files;
 mod draw_large;
+mod draw_plexus;
 mod draw_words;
 mod localise;
 mod marks_day;
