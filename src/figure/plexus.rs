@@ -4,7 +4,7 @@
 use super::Kind;
 use super::draw::{Drawing, HEAD, NORMAL, SMALL, SOFT};
 use super::fibres::{Fate, Loss, fate, loss};
-use super::figure_style::FigureStyle;
+use super::figure_style::{FigureStyle, PAGE};
 use super::plexus_columns::is_root;
 use super::plexus_frame::{ROOT, ROOTS_END, WIDTH};
 use super::plexus_layout::{Bar, Branch, Places, Plan};
@@ -32,7 +32,15 @@ pub fn plexus(
             "a plexus needs segments of a kind between the roots and the nerves in plexus.yaml",
         )
     })?;
-    style.fit(&|factor| schematic(model, &plan, lesion, kind, style, factor))
+    let figure = style.fit(&|factor| schematic(model, &plan, lesion, kind, style, factor))?;
+    if figure.height_mm > PAGE.1 {
+        let title = &figure.title;
+        return Err(Problem::new(format!(
+            "the picture \u{201c}{title}\u{201d} has no room for its labels: it is taller than a page"
+        ))
+        .hint("shorten the labels in the model, or draw fewer of them"));
+    }
+    Ok(figure)
 }
 
 fn schematic(
