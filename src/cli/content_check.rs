@@ -1,6 +1,6 @@
 //! Is a content folder sound? Everything that is wrong with it, with advice and a count of what was read.
 
-use super::notes_check;
+use super::{notes_check, plexus_check};
 use crate::anatomy::{self, Model};
 use crate::case::{self, Case, Level, Request};
 use crate::circuit::{self, Limbs};
@@ -111,6 +111,9 @@ pub fn of(content: &Content, regions: &[String]) -> Proof {
     }
     let house = proof.keep(settings(content)).is_some();
     let printer = house.then(|| proof.keep(Printer::new(content))).flatten();
+    proof
+        .advice
+        .extend(plexus_check::of(content, &models, printer.as_ref()));
     let model = |r: &String| models.iter().find(|(name, _)| name == r)?.1.as_ref();
     let meant = regions.iter().filter_map(model);
     let stocks: Vec<_> = meant.map(|m| BuildCache::new(m, content, &[])).collect();

@@ -19,6 +19,7 @@ mod practice_args;
 mod print;
 mod content_check;
 mod notes_check;
+mod plexus_check;
 mod progress;
 mod region_of;
 mod station;

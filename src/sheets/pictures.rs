@@ -63,7 +63,7 @@ pub fn lettering(page: PageStyle) -> Lettering {
 /// The blanks that the candidate has. They say nothing of the lesion: no label, no area, no mark.
 ///
 /// # Errors
-/// When the region has no charts or no plexus to draw.
+/// When the region has no charts.
 pub fn blanks(
     model: &Model,
     case: &Case,
@@ -100,7 +100,11 @@ pub fn drawn_blanks(
             };
             figure::skin(model, None, Map::Peripheral, Kind::Blank, side, style)?
         } else {
-            figure::plexus(model, None, Kind::Blank, style)?
+            // A plexus that cannot be drawn is left out; `check` says so.
+            match figure::plexus(model, None, Kind::Blank, style) {
+                Ok(figure) => figure,
+                Err(_) => continue,
+            }
         };
         all.push(Picture {
             file: String::new(),

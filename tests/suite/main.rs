@@ -74,6 +74,7 @@ mod practice_booklet;
 mod practice_command;
 mod practice_support;
 mod reasoning_moves;
+mod region_toy;
 mod station_all;
 mod station_derived;
 mod station_write_own;
