@@ -181,6 +181,7 @@ fn add_nerve(
         id: nerve.id.clone(),
         label: nerve.label.clone(),
         synonyms: nerve.synonyms.clone(),
+        bound_in: nerve.bound_in.clone(),
         course: nerve.relations.clone(),
         segments,
         source: nerve.source.clone(),

@@ -104,6 +104,8 @@ pub struct Nerve {
     pub id: String,
     pub label: String,
     pub synonyms: Vec<String>,
+    /// What it is called together with the nerves that run in one sheath with it: "sciatic nerve".
+    pub bound_in: Option<String>,
     /// Course and relations in prose, from origin to end, one step an entry.
     pub course: Vec<String>,
     pub segments: Vec<SegmentIx>,
@@ -471,5 +473,15 @@ impl Model {
 
     pub fn nerve(&self, id: &str) -> Option<&Nerve> {
         self.nerves.iter().find(|n| n.id == id)
+    }
+
+    /// What two of these nerves are bound in, else the first of them by its id.
+    pub fn whole<'m>(&'m self, nerves: &[&'m str]) -> Option<&'m str> {
+        let bound = |id: &str| self.nerve(id).and_then(|n| n.bound_in.as_deref());
+        let shared = |n: &&str| {
+            let others = nerves.iter().filter(|o| *o != n);
+            bound(n).filter(|&sheath| others.clone().any(|o| bound(o) == Some(sheath)))
+        };
+        nerves.iter().find_map(shared).or(nerves.first().copied())
     }
 }

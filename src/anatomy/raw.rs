@@ -61,6 +61,7 @@ pub struct Nerve {
     #[serde(default)]
     pub synonyms: Vec<String>,
     pub from: Vec<String>,
+    pub bound_in: Option<String>,
     pub source: String,
     pub relations: Vec<String>,
     pub course: Vec<Stretch>,

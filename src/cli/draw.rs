@@ -18,7 +18,7 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
     let wanted = (word.unwrap_or_default(), args.subject == Subject::Skin);
     let (model, lesion) = found_in(&content, &args.shared, wanted, |model| {
         if let (Some(id), Subject::Nerve) = (&args.nerve, args.subject) {
-            figure::nerve_named(model, id).map_err(Failure::usage)?;
+            figure::nerves_named(model, id).map_err(Failure::usage)?;
         }
         let lesion = args.lesion.as_deref();
         lesion.map(|text| lesion::parse(model, text)).transpose()
@@ -45,7 +45,7 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
             title: picture.title.clone(),
             subject: picture.alt.clone(),
             language: style.phrase("language").to_string(),
-            code: format!("{} {}", style.phrase("content_version"), content.version()),
+            code: style.say("content_version", &[("version", &content.version())]),
             caution: style.phrase("caution").to_string(),
             sheet: picture.title.clone(),
             numbering: style.phrase("page_of").to_string(),
@@ -118,18 +118,19 @@ fn picture(
 
 /// The nerve that the first injured place lies on.
 fn nerve_of(model: &Model, lesion: &Lesion) -> Result<String, Failure> {
-    lesion
+    let nerves: Vec<&str> = lesion
         .cuts
         .iter()
         .filter_map(|cut| model.segments.get(cut.segment))
-        .find_map(|s| model.nerve(&s.nerve))
-        .map(|n| n.id.clone())
-        .ok_or_else(|| {
-            Failure::usage(
-                Problem::new(format!("the {} lies on no named nerve", lesion.sentence()))
-                    .hint("add --nerve ID, or draw the plexus instead"),
-            )
-        })
+        .filter_map(|s| model.nerve(&s.nerve))
+        .map(|n| n.id.as_str())
+        .collect();
+    model.whole(&nerves).map(str::to_string).ok_or_else(|| {
+        Failure::usage(
+            Problem::new(format!("the {} lies on no named nerve", lesion.sentence()))
+                .hint("add --nerve ID, or draw the plexus instead"),
+        )
+    })
 }
 
 /// Letters, digits, `_` and `-` of a lesion or an id: nothing that could lead out of the folder.

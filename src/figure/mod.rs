@@ -22,6 +22,7 @@ mod plexus_layout;
 mod plexus_lines;
 mod plexus;
 mod nerve_rows;
+mod nerve_words;
 mod nerve;
 mod skin;
 mod skin_labels;
@@ -33,7 +34,7 @@ mod svg_inline;
 
 pub use crate::case::Side;
 pub use figure_style::{FigureStyle, Lettering, PAGE};
-pub use nerve::{nerve, nerve_named};
+pub use nerve::{nerve, nerves_named};
 pub use plexus::plexus;
 pub use shape::Figure;
 pub use skin::{Map, skin, skin_within};

@@ -6,10 +6,11 @@ use super::draw::{Drawing, HEAD, NORMAL, SMALL};
 use super::fibres::{Fate, Loss, fate, loss};
 use super::figure_style::FigureStyle;
 use super::nerve_rows::{Course, Ends, Stretch, Twig, course};
+use super::nerve_words::{alt, origins, the_nerves, title};
 use super::shape::{Anchor, BezPath, Figure, line, p};
 use super::strokes::{self, Gauge, Sample};
 
-use crate::anatomy::{Model, fold};
+use crate::anatomy::{Model, Nerve, fold};
 use crate::diagnostic::{Problem, did_you_mean, short};
 use crate::lesion::Lesion;
 use crate::wording::capital;
@@ -37,61 +38,80 @@ pub fn nerve(
     kind: Kind,
     style: &FigureStyle,
 ) -> Result<Figure, Problem> {
-    let index = nerve_named(model, id)?;
+    let shown = nerves_named(model, id)?;
     let lesion = lesion.filter(|_| kind.shows_lesion());
-    let course = course(model, index, lesion, style);
-    style.fit(&|factor| strip(model, &course, lesion, kind, style, factor))
+    let several = shown.len() > 1;
+    let courses: Vec<Course> = shown
+        .into_iter()
+        .map(|n| course(model, n, lesion, style, several))
+        .collect();
+    style.fit(&|factor| strip(model, &courses, lesion, kind, style, factor))
 }
 
-/// The place in `Model::nerves` of the nerve of this id, label or synonym.
+/// The place in `Model::nerves` of the nerve of this id, label or synonym, or of all those that are bound in what is called so.
 ///
 /// # Errors
 /// With the nearest id, or all of them.
-pub fn nerve_named(model: &Model, word: &str) -> Result<usize, Problem> {
+pub fn nerves_named(model: &Model, word: &str) -> Result<Vec<usize>, Problem> {
     let folded = fold(word);
-    let found = model.nerves.iter().position(|n| {
+    let called = |n: &Nerve| {
         n.id == folded || fold(&n.label) == folded || n.synonyms.iter().any(|s| fold(s) == folded)
-    });
-    found.ok_or_else(|| {
-        let known = || model.nerves.iter().map(|n| n.id.as_str());
-        let all: Vec<&str> = known().collect();
-        let otherwise = format!("choose one of: {}", all.join(", "));
-        Problem::new(format!("no nerve has the id `{}`", short(word))).hint(did_you_mean(
-            word,
-            known(),
-            &otherwise,
-        ))
-    })
+    };
+    if let Some(one) = model.nerves.iter().position(called) {
+        return Ok(vec![one]);
+    }
+    // "sciatic" is enough for the sciatic nerve.
+    let bound = |n: &Nerve| {
+        let sheath = n.bound_in.as_deref().map(fold).unwrap_or_default();
+        let rest = sheath.strip_prefix(&folded).filter(|_| !folded.is_empty());
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('_'))
+    };
+    let all = model.nerves.iter().enumerate();
+    let all: Vec<usize> = all.filter(|(_, n)| bound(n)).map(|(i, _)| i).collect();
+    if !all.is_empty() {
+        return Ok(all);
+    }
+    let known = || model.nerves.iter().map(|n| n.id.as_str());
+    let ids: Vec<&str> = known().collect();
+    let otherwise = format!("choose one of: {}", ids.join(", "));
+    let hint = did_you_mean(word, known(), &otherwise);
+    Err(Problem::new(format!("no nerve has the id `{}`", short(word))).hint(hint))
 }
 
 fn strip(
     model: &Model,
-    course: &Course,
+    courses: &[Course],
     lesion: Option<&Lesion>,
     kind: Kind,
     style: &FigureStyle,
     factor: f64,
 ) -> Result<Figure, Problem> {
+    let depth = courses.iter().map(Course::depth).max().unwrap_or(0);
     let mut strip = Strip {
         model,
         style,
         loss: loss(model, lesion),
         blank: kind == Kind::Blank,
-        names: STEM + STEP * course.depth() as f64 + 14.0,
+        names: STEM + STEP * depth as f64 + 14.0,
         drawing: Drawing::new(style, factor),
         seen: Vec::new(),
         above: false,
         marks: Vec::new(),
         y: 0.0,
     };
-    strip.origin(course);
-    strip.course(course, STEM);
+    for course in courses {
+        if courses.len() > 1 {
+            strip.heading(course);
+        }
+        strip.origin(course);
+        strip.course(course, STEM);
+    }
     for &(x, y) in &strip.marks {
         strokes::lesion(&mut strip.drawing, p(x, y), true);
     }
     let bottom = strip.key(lesion);
-    let title = title(model, course, lesion, kind, style);
-    let alt = alt(model, course, lesion, strip.blank, style);
+    let title = title(model, courses, lesion, kind, style);
+    let alt = alt(model, courses, &strip.loss, lesion, strip.blank, style);
     strip.drawing.finish(WIDTH, bottom, title, alt)
 }
 
@@ -129,6 +149,23 @@ impl Strip<'_> {
         }
     }
 
+    /// The name of one of several nerves, above it.
+    fn heading(&mut self, course: &Course) {
+        if self.y > 0.0 {
+            self.y += 4.0;
+        }
+        let tall = self.row();
+        let middle = self.y + tall / 2.0;
+        if self.blank {
+            strokes::empty_box(&mut self.drawing, 0.3, middle, 80.0);
+        } else {
+            let name = capital(&self.model.nerves[course.nerve].label);
+            self.drawing
+                .block(&[name], 0.0, middle, Anchor::Start, HEAD, true);
+        }
+        self.y += tall;
+    }
+
     /// Where the nerve comes from, above its first stretch.
     fn origin(&mut self, course: &Course) {
         let Some(first) = course.stretches.first() else {
@@ -139,29 +176,30 @@ impl Strip<'_> {
             .style
             .say("fig_nerve_from", &[("origins", &self.style.list(&from))]);
         let lines = self.drawing.wrap(&text, WIDTH - STEM - 4.0, NORMAL, false);
+        let top = self.y;
         let height = self.drawing.leading(NORMAL) * lines.len() as f64;
         if self.blank {
-            strokes::empty_box(&mut self.drawing, STEM + 4.0, 3.0, 60.0);
+            strokes::empty_box(&mut self.drawing, STEM + 4.0, top + 3.0, 60.0);
         } else {
             self.drawing.block(
                 &lines,
                 STEM + 4.0,
-                height / 2.0 + 0.5,
+                top + height / 2.0 + 0.5,
                 Anchor::Start,
                 NORMAL,
                 false,
             );
         }
         let before = fate(self.loss.before[first.segment]);
-        let bottom = height.max(5.0) + 2.0 + f64::from(u8::from(self.blank));
+        let bottom = top + height.max(5.0) + 2.0 + f64::from(u8::from(self.blank));
         if before == Fate::Whole {
-            self.nerve(line(&[p(STEM, 0.6), p(STEM, bottom)]), before);
+            self.nerve(line(&[p(STEM, top + 0.6), p(STEM, bottom)]), before);
         } else {
             // The lesion lies higher up: its mark stands at the upper end.
             self.above = true;
-            self.nerve(line(&[p(STEM, 0.6), p(STEM, 3.0)]), Fate::Whole);
-            self.nerve(line(&[p(STEM, 3.0), p(STEM, bottom)]), before);
-            self.marks.push((STEM, 3.0));
+            self.nerve(line(&[p(STEM, top + 0.6), p(STEM, top + 3.0)]), Fate::Whole);
+            self.nerve(line(&[p(STEM, top + 3.0), p(STEM, bottom)]), before);
+            self.marks.push((STEM, top + 3.0));
         }
         self.y = bottom;
     }
@@ -292,7 +330,34 @@ impl Strip<'_> {
                 .block(&[capital(name)], out + 3.0, y, Anchor::Start, HEAD, true);
         }
         self.course(side, out);
+        self.gives(side, out);
         self.y += 0.8;
+    }
+
+    /// What a nerve that is named alone gives further on.
+    fn gives(&mut self, side: &Course, x: f64) {
+        if side.gives.is_empty() {
+            return;
+        }
+        let left = x + 3.0;
+        let names = the_nerves(self.model, &side.gives, self.style);
+        let branches = self.style.list(&names);
+        let text = self
+            .style
+            .say("fig_nerve_gives", &[("branches", &branches)]);
+        let lines = self.drawing.wrap(&text, WIDTH - left, NORMAL, false);
+        let tall = match self.blank {
+            true => self.row(),
+            false => self.drawing.leading(NORMAL) * lines.len() as f64 + 0.9,
+        };
+        let middle = self.y + tall / 2.0;
+        if self.blank {
+            strokes::empty_box(&mut self.drawing, left, middle, 60.0);
+        } else {
+            self.drawing
+                .block(&lines, left, middle, Anchor::Start, NORMAL, false);
+        }
+        self.y += tall;
     }
 
     fn key(&mut self, lesion: Option<&Lesion>) -> f64 {
@@ -326,96 +391,4 @@ fn next_of<'c>(course: &'c Course, stretch: &Stretch) -> Option<&'c Stretch> {
         .iter()
         .position(|s| s.segment == stretch.segment)?;
     course.stretches.get(at + 1)
-}
-
-fn title(
-    model: &Model,
-    course: &Course,
-    lesion: Option<&Lesion>,
-    kind: Kind,
-    style: &FigureStyle,
-) -> String {
-    let nerve = capital(&model.nerves[course.nerve].label);
-    let nerve = ("nerve", nerve.as_str());
-    match lesion {
-        Some(lesion) => style.say(
-            "fig_nerve_title_lesion",
-            &[nerve, ("lesion", &lesion.sentence())],
-        ),
-        None if kind == Kind::Blank => style.say("fig_nerve_title_blank", &[nerve]),
-        None => style.say("fig_nerve_title", &[nerve]),
-    }
-}
-
-/// "the lateral root of the median nerve", one for each segment the first stretch continues.
-fn origins(model: &Model, first: &Stretch, style: &FigureStyle) -> Vec<String> {
-    model.segments[first.segment]
-        .from
-        .iter()
-        .filter(|&&f| !model.segments[f].only_in_variant)
-        .map(|&f| style.say("fig_the", &[("thing", &model.segments[f].label)]))
-        .collect()
-}
-
-fn alt(
-    model: &Model,
-    course: &Course,
-    lesion: Option<&Lesion>,
-    blank: bool,
-    style: &FigureStyle,
-) -> String {
-    let label = &model.nerves[course.nerve].label;
-    let mut twigs = 0;
-    let mut sentences = Vec::new();
-    let mut cut: Vec<String> = Vec::new();
-    let mut part: Vec<String> = Vec::new();
-    course.walk(&mut |own, stretch| {
-        twigs += stretch.twigs.len();
-        for twig in &stretch.twigs {
-            match twig.fate {
-                Fate::Cut => cut.push(twig.text.clone()),
-                Fate::Part => part.push(twig.text.clone()),
-                Fate::Whole => {}
-            }
-        }
-        let mut names: Vec<String> = stretch.twigs.iter().map(|t| t.text.clone()).collect();
-        names.extend(
-            stretch
-                .sides
-                .iter()
-                .map(|s| style.say("fig_the", &[("thing", &model.nerves[s.nerve].label)])),
-        );
-        if !names.is_empty() {
-            sentences.push(style.say(
-                "fig_nerve_alt_level",
-                &[
-                    ("nerve", &capital(&model.nerves[own.nerve].label)),
-                    ("level", &stretch.level),
-                    ("branches", &style.list(&names)),
-                ],
-            ));
-        }
-    });
-    if blank {
-        return style.say(
-            "fig_nerve_alt_blank",
-            &[("nerve", label), ("branches", &twigs.to_string())],
-        );
-    }
-    let from = course
-        .stretches
-        .first()
-        .map(|first| style.list(&origins(model, first, style)))
-        .unwrap_or_default();
-    let mut all = vec![style.say("fig_nerve_alt", &[("nerve", label), ("origins", &from)])];
-    all.extend(sentences);
-    if let Some(lesion) = lesion {
-        all.push(style.say("fig_alt_marked", &[("lesion", &lesion.sentence())]));
-        for (names, key) in [(cut, "fig_nerve_alt_cut"), (part, "fig_nerve_alt_part")] {
-            if !names.is_empty() {
-                all.push(style.say(key, &[("branches", &style.list(&names))]));
-            }
-        }
-    }
-    all.join(" ")
 }

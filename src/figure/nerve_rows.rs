@@ -4,7 +4,7 @@
 use super::fibres::{Fate, fate, lost_on_the_way};
 use super::figure_style::FigureStyle;
 use super::skin::bare;
-use crate::anatomy::{Model, SegmentIx, SkinKind, Supply};
+use crate::anatomy::{Model, Nerve, SegmentIx, SkinKind, Supply};
 use crate::lesion::Lesion;
 use crate::wording::capital;
 
@@ -38,6 +38,8 @@ pub struct Course {
     /// Position in `Model::nerves`.
     pub nerve: usize,
     pub stretches: Vec<Stretch>,
+    /// Nerves that spring from it, where it is named alone and has a picture of its own.
+    pub gives: Vec<usize>,
 }
 
 impl Course {
@@ -62,7 +64,14 @@ impl Course {
     }
 }
 
-pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>, style: &FigureStyle) -> Course {
+/// With `folded`, nerves that spring from it are named alone: the first stretch and what they give.
+pub fn course(
+    model: &Model,
+    nerve: usize,
+    lesion: Option<&Lesion>,
+    style: &FigureStyle,
+    folded: bool,
+) -> Course {
     let mut stretches: Vec<Stretch> = Vec::new();
     let segments = model.nerves.get(nerve).map_or(&[][..], |n| &n.segments);
     for &segment in segments {
@@ -95,7 +104,10 @@ pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>, style: &Figu
                         .first()
                         .is_some_and(|&f| model.segments[f].from.contains(&segment))
             })
-            .map(|(n, _)| course(model, n, lesion, style))
+            .map(|(n, _)| match folded {
+                true => named_alone(model, n, lesion),
+                false => course(model, n, lesion, style, false),
+            })
             .collect();
         stretches.push(Stretch {
             segment,
@@ -105,7 +117,36 @@ pub fn course(model: &Model, nerve: usize, lesion: Option<&Lesion>, style: &Figu
             sides,
         });
     }
-    Course { nerve, stretches }
+    Course {
+        nerve,
+        stretches,
+        gives: Vec::new(),
+    }
+}
+
+fn named_alone(model: &Model, nerve: usize, lesion: Option<&Lesion>) -> Course {
+    let segments = &model.nerves[nerve].segments;
+    let springs = |other: &Nerve| {
+        let first = other.segments.first();
+        first.is_some_and(|&f| {
+            let from = &model.segments[f].from;
+            !segments.contains(&f) && from.iter().any(|s| segments.contains(s))
+        })
+    };
+    let first = segments.first().map(|&segment| Stretch {
+        segment,
+        level: model.segments[segment].level.clone(),
+        cut: lesion.is_some_and(|l| l.set.contains(segment)),
+        twigs: Vec::new(),
+        sides: Vec::new(),
+    });
+    Course {
+        nerve,
+        stretches: first.into_iter().collect(),
+        gives: (0..model.nerves.len())
+            .filter(|&n| springs(&model.nerves[n]))
+            .collect(),
+    }
 }
 
 /// Muscles that one speaks of as one (heads of a muscle, interossei) and that share one fate are one row.

@@ -159,8 +159,16 @@ pub fn drawn(
     let mut all = Vec::new();
     let lesion = injured.then_some(&case.lesion);
     let kind = if injured { Kind::Lesion } else { Kind::Plain };
-    let first = case.lesion.cuts.first().map(|c| c.segment);
-    let course = match first.and_then(|s| main_nerve(model, s)) {
+    let nerves: Vec<Option<&str>> = case
+        .lesion
+        .cuts
+        .iter()
+        .map(|c| main_nerve(model, c.segment))
+        .collect();
+    let known: Vec<&str> = nerves.iter().copied().flatten().collect();
+    // A lesion whose first place is none of a nerve is one of the plexus.
+    let on_nerve = nerves.first().copied().flatten();
+    let course = match on_nerve.and_then(|_| model.whole(&known)) {
         Some(nerve) => figure::nerve(model, nerve, lesion, kind, style),
         None => figure::plexus(model, lesion, kind, style),
     };

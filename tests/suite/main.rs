@@ -19,6 +19,7 @@ mod cli_findings;
 mod cli_limbs;
 mod files_messages;
 mod files_writing;
+mod draw_bound;
 mod draw_charts;
 mod draw_figures;
 mod draw_files;
