@@ -1,7 +1,7 @@
 //! Does the leaf of one case give away the answer of another? Its story, questions and hints are read before the other case is done.
 
 use crate::anatomy::Model;
-use crate::station::Station;
+use crate::station::{Station, giveaways};
 use crate::wording::{count_words, flat};
 
 /// A point of so many words is an answer by itself; fewer are met anywhere.
@@ -69,6 +69,13 @@ fn told(station: &Station) -> String {
         text.push_str(said);
     }
     text
+}
+
+/// Which questions name what an earlier one asks for. On a page all are seen together, so these stand behind.
+pub fn late(station: &Station) -> Vec<bool> {
+    let questions = station.questions.iter().enumerate();
+    let says = questions.map(|(i, q)| i > 0 && !giveaways(station, &q.opening).is_empty());
+    says.collect()
 }
 
 /// The words on the leaf of `other` that answer `case`, if there are any.

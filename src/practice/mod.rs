@@ -13,6 +13,6 @@ mod order;
 
 pub use choose::{Chosen, FEWEST, MOST, Wish, choose};
 pub use key::{KeyRow, Wrong, key_rows, wrong};
-pub use leak::{Leaf, leak};
+pub use leak::{Leaf, late, leak};
 pub use like::{Like, Weak, first_site, like};
 pub use order::{Rule, Standing, order};

@@ -212,7 +212,7 @@ fn main_nerve(model: &Model, segment: SegmentIx) -> Option<&str> {
 }
 
 /// How high charts of a practice booklet are, in millimetres: to shade beside questions, in a key, two on a page.
-const SHADED: f64 = 82.0;
+const SHADED: f64 = 76.0;
 const IN_KEY: f64 = 44.0;
 const SPARE: f64 = 115.0;
 

@@ -1,7 +1,7 @@
 //! What stands in a practice booklet? A leaf for each case, the keys together behind all of them, each part on pages of its own.
 
 use super::limits::longest;
-use super::pictures::{Picture, PictureLine, key_picture, small_blank, spare_charts};
+use super::pictures::{Picture, key_picture, small_blank, spare_charts};
 use super::publish::{Document, Formats, Text, publish};
 use super::words::{Printer, Value};
 use crate::anatomy::Model;
@@ -9,7 +9,7 @@ use crate::circuit::on_threads;
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::Figure;
 use crate::files::OutFile;
-use crate::practice::{Chosen, key_rows, wrong};
+use crate::practice::{Chosen, key_rows, late, wrong};
 use crate::station::{Question, print_of};
 use crate::typeset::{PageStyle, PdfMeta, free_lines, lay_out_with};
 use serde::Serialize;
@@ -19,6 +19,9 @@ use std::iter::repeat_n;
 const BESIDE: usize = 5;
 /// A booklet is folded from sheets of so many pages.
 const SHEET: usize = 4;
+
+/// So many wrong answers are kept where a key is short of room, and every reply of the room sheet.
+const FEW: usize = 4;
 
 pub struct Booklet<'a> {
     pub printer: &'a Printer<'a>,
@@ -280,15 +283,19 @@ impl Booklet<'_> {
         };
         let (chart, figure) = (shown("chart"), shown("key"));
         let (wrong, points) = (wrong(station), key_rows(station));
-        let texts = |lines: &[usize], figure: &Option<PictureLine>, templates: &[&str]| {
-            let values: [(&'static str, &dyn Value); 7] = [
+        let (late, replies) = (late(station), station.room.replies.len());
+        let texts = |lines: &[usize], (pictured, most): (bool, usize), templates: &[&str]| {
+            let figure = figure.as_ref().filter(|_| pictured);
+            let wrong = wrong.get(..most.max(replies)).unwrap_or(&wrong);
+            let values: [(&'static str, &dyn Value); 8] = [
                 ("n", &n),
                 ("key", &key),
                 ("lines", &lines),
                 ("chart", &chart),
-                ("figure", figure),
+                ("figure", &figure),
                 ("wrong", &wrong),
                 ("points", &points),
+                ("late", &late),
             ];
             self.printer.pages_about(station, templates, &values)
         };
@@ -298,18 +305,25 @@ impl Booklet<'_> {
         };
         let least = vec![1; station.questions.len()];
         let all = ["practice_case", "practice_hints", "practice_key"];
-        let [mut front, back, mut key] = three(texts(&least, &figure, &all)?);
+        let whole = (true, usize::MAX);
+        let [mut front, back, mut key] = three(texts(&least, whole, &all)?);
         let layout =
             |text: &str| lay_out_with(text, &self.meta(), figures).map_err(Failure::content);
         let bare = layout(&front)?;
         let free = free_lines(&bare, &self.meta());
         if free > 0 {
             let lines = shared_out(free + least.len(), &station.questions);
-            front = texts(&lines, &figure, &all[..1])?.concat();
+            front = texts(&lines, whole, &all[..1])?.concat();
         }
-        // The figure of a key gives way to its words.
-        if figure.is_some() && self.one_page() && layout(&key)?.pages.len() > 1 {
-            key = texts(&least, &None, &all[2..])?.concat();
+        // Neighbours of which no reply speaks give way to the figure, and the figure to the words; never the key to a chart.
+        let shorter = [(true, FEW), (true, 0), (false, usize::MAX), (false, FEW)];
+        for less in shorter {
+            if !self.one_page() || layout(&key)?.pages.len() == 1 {
+                break;
+            }
+            if less != (true, 0) || chart.is_some() {
+                key = texts(&least, less, &all[2..])?.concat();
+            }
         }
         Ok([
             part("front", front)?,
@@ -387,17 +401,28 @@ fn three(texts: Vec<String>) -> [String; 3] {
     [(); 3].map(|()| all.next().unwrap_or_default())
 }
 
-/// Lines to write on, by the marks of each question; one that is drawn needs the most. No question has none.
+/// Lines to write on, by the marks of each question: one that is drawn needs the most, one that is shaded only a word. No question has
+/// none.
 fn shared_out(lines: usize, questions: &[Question]) -> Vec<usize> {
-    let weight = |q: &Question| q.marks as usize * if q.id == "draw" { 3 } else { 1 };
-    let all: usize = questions.iter().map(weight).sum::<usize>().max(1);
-    let spare = lines.saturating_sub(questions.len());
-    let mut out: Vec<usize> = questions
-        .iter()
-        .map(|q| 1 + spare * weight(q) / all)
-        .collect();
-    // What rounding left goes to the first questions.
-    let left = lines.saturating_sub(out.iter().sum());
-    out.iter_mut().take(left).for_each(|n| *n += 1);
-    out
+    let weight = |q: &Question| match q.id.as_str() {
+        "draw" => 3 * q.marks,
+        "skin" => 1,
+        _ => q.marks,
+    };
+    let mut out = vec![1; questions.len()];
+    for _ in questions.len()..lines {
+        // Whoever has least for its marks; of equals the first.
+        let share = |i: &usize| {
+            let (q, n) = (questions.get(*i)?, out.get(*i)?);
+            Some(f64::from(weight(q)) / f64::from(*n))
+        };
+        let least = (0..out.len()).rev().max_by(|a, b| {
+            let shares = (share(a).unwrap_or(0.0), share(b).unwrap_or(0.0));
+            shares.0.total_cmp(&shares.1)
+        });
+        if let Some(n) = least.and_then(|i| out.get_mut(i)) {
+            *n += 1;
+        }
+    }
+    out.into_iter().map(|n| n as usize).collect()
 }

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use vivasmith::case::Level;
 use vivasmith::practice::{Leaf, Rule, leak};
 use vivasmith::sheets::words::Printer;
-use vivasmith::station::{LEVELS, Tells};
+use vivasmith::station::{LEVELS, Tells, giveaways};
 use vivasmith::typeset::{PageStyle, Paper, Print};
 use vivasmith::wording::flat;
 
@@ -361,4 +361,41 @@ fn what_somebody_is_weak_at_comes_with_what_is_mistaken_for_it() {
         .filter(|c| c.station.kind.id == "trace")
         .count();
     assert!(traces >= 2, "the weak kind comes oftener");
+}
+
+/// All questions of a page are seen together: one that names what an earlier one asks for stands behind.
+#[test]
+fn no_question_on_a_front_answers_an_earlier_one() {
+    let made = Made::new(&Asked {
+        cases: 8,
+        level: Level::Trainee,
+        seed: 11,
+        kinds: &["trace", "examine", "forecast", "nerve"],
+        like: &[],
+    });
+    let parts = made.pages();
+    let mut behind = 0;
+    for (n, c) in made.cases.iter().enumerate() {
+        let (front, back) = (flat(&parts[2 + 2 * n]), flat(&parts[3 + 2 * n]));
+        for q in &c.station.questions[1..] {
+            let says = !giveaways(&c.station, &q.opening).is_empty();
+            let opening = flat(&q.opening);
+            assert_eq!(
+                front.contains(&opening),
+                !says,
+                "case {}: {}",
+                n + 1,
+                q.opening
+            );
+            assert_eq!(
+                back.contains(&opening),
+                says,
+                "case {}: {}",
+                n + 1,
+                q.opening
+            );
+            behind += usize::from(says);
+        }
+    }
+    assert!(behind >= 2, "{behind}");
 }
