@@ -84,6 +84,9 @@ pub fn plan(
     // What keeps the rules may still hold two stations that are too much alike, or of which one gives the other away: such a pair
     // is forbidden and the search goes on. The exact search comes when a first answer is free of them.
     let quick = Effort { nodes: 0, ..effort };
+    let base = (task.clone(), origins.clone());
+    // Stations that open in the same words stand apart where that can be.
+    let mut hear = true;
     let mut clean: Option<Assembly> = None;
     let mut last = None;
     let mut exact_runs = 0;
@@ -93,6 +96,11 @@ pub fn plan(
             Outcome::Made(made) => made,
             // What was found before keeps these rules as well: then the search gave up, and nothing is proven.
             Outcome::Impossible | Outcome::Unknown if clean.is_some() => break,
+            Outcome::Impossible if hear => {
+                hear = false;
+                (task, origins) = base.clone();
+                continue;
+            }
             Outcome::Impossible => {
                 return Err(explain::explain(
                     limbs, &task, &origins, blueprint, bank, effort,
@@ -100,7 +108,7 @@ pub fn plan(
             }
             Outcome::Unknown => return Err(explain::unknown()),
         };
-        let clashes = pairs(limbs, blueprint, bank, &owners, &made.forms);
+        let clashes = pairs(limbs, blueprint, bank, &owners, &made.forms, hear);
         if clashes.is_empty() {
             clean = Some(better(clean, made.clone()));
         }

@@ -77,9 +77,11 @@ pub struct Shared {
   vivasmith station ulnar_elbow --variant mga
   vivasmith station --area hand --seed 1 --count 20 --out stations
   vivasmith station ulnar_elbow --seed 7 --write-own my_elbow
+  vivasmith station hip_posterior
   vivasmith station own:dropped_wrist --content content")]
 pub struct StationArgs {
-    /// A site or segment, a whole lesion as in `findings`, or own:ID for a station of your own; left out: drawn
+    /// A site or segment, a whole lesion as in `findings`, an operation or fracture (`vivasmith list operations`), or own:ID for a station of
+    /// your own; left out: drawn
     #[arg(value_name = "SITE|LESION")]
     pub place: Option<String>,
     /// Draw a site of this nerve, root, cord or part of the limb
@@ -447,6 +449,8 @@ pub enum Topic {
     Variants,
     /// Sites that bedside examination cannot tell apart
     Lookalikes,
+    /// Operations and fractures that put a nerve at risk
+    Operations,
     Levels,
     Kinds,
     /// Blueprints of circuits in the content

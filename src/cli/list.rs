@@ -16,10 +16,11 @@ pub fn run(args: &ListArgs) -> Result<String, Failure> {
     }
     let mut rows = Vec::new();
     for region in drawn_from(&content, &args.shared)? {
-        rows.extend(of_a_limb(
-            &anatomy::load_undrawn(&content, &region)?,
-            args.topic,
-        ));
+        let model = anatomy::load_undrawn(&content, &region)?;
+        rows.extend(match args.topic {
+            Topic::Operations => operations(&content, &model)?,
+            topic => of_a_limb(&model, topic),
+        });
     }
     // What several limbs share is said once.
     let mut seen = BTreeSet::new();
@@ -101,7 +102,7 @@ fn of_a_limb(model: &Model, topic: Topic) -> Vec<Vec<String>> {
             .iter()
             .map(|(code, text)| row(&[code, text]))
             .collect(),
-        Topic::Levels | Topic::Circuits | Topic::Kinds => Vec::new(),
+        Topic::Levels | Topic::Circuits | Topic::Kinds | Topic::Operations => Vec::new(),
     }
 }
 
@@ -136,6 +137,15 @@ fn of_the_content(content: &Content, topic: Topic) -> Result<Option<Vec<Vec<Stri
             .collect(),
         _ => return Ok(None),
     }))
+}
+
+/// Operation or fracture, the site that is injured when it goes wrong, what the candidate is told.
+fn operations(content: &Content, model: &Model) -> Result<Vec<Vec<String>>, Failure> {
+    let all = crate::teaching::approaches(content, model)?;
+    Ok(all
+        .iter()
+        .map(|a| row(&[&a.id, &a.site, &a.told]))
+        .collect())
 }
 
 /// One row a structure: its id, then `cells`.

@@ -14,8 +14,10 @@ use crate::lesion;
 use crate::sheets::pictures::{self, Picture};
 use crate::sheets::publish::{StationSheets, publish};
 use crate::sheets::words::Printer;
-use crate::station::{self, BuildCache, Draft, Station, StationKind, StationRequest, authored};
-use crate::teaching;
+use crate::station::{
+    self, BuildCache, Draft, Station, StationKind, StationRequest, Tells, authored,
+};
+use crate::teaching::{self, Approach};
 use crate::typeset::PageStyle;
 use crate::typeset::fonts::Fonts;
 use std::collections::BTreeMap;
@@ -79,7 +81,10 @@ pub(super) fn limb(
             if let Some(area) = area {
                 case::sites_of(model, area)?;
             }
-            place(model, asked)
+            match operation(content, model, asked)? {
+                Some(of) => Ok((Some(of.site), None)),
+                None => place(model, asked),
+            }
         });
     }
     let regions = drawn_from(content, shared)?;
@@ -145,14 +150,7 @@ impl<'a> Wanted<'a> {
         args: &'a StationArgs,
     ) -> Result<Self, Failure> {
         let fixed = fixed(model, &args.variants)?;
-        let kind = args
-            .kind
-            .as_deref()
-            .map(|word| {
-                let all = station::kinds(content, &teaching::families(content)?)?;
-                station::kind_named(&all, word).cloned()
-            })
-            .transpose()?;
+        let kind = kind(content, model, args)?;
         Ok(Wanted {
             place,
             kind,
@@ -296,6 +294,50 @@ fn at_seed(failure: Failure, seed: u64) -> Failure {
 
 fn threads() -> usize {
     std::thread::available_parallelism().map_or(2, usize::from)
+}
+
+/// The operation or fracture that a word names.
+fn operation(
+    content: &Content,
+    model: &Model,
+    word: Option<&str>,
+) -> Result<Option<Approach>, Failure> {
+    let Some(wanted) = word.map(anatomy::fold) else {
+        return Ok(None);
+    };
+    // A word that is no site either is not worth the file.
+    if model.site(&wanted).is_some() {
+        return Ok(None);
+    }
+    let all = teaching::approaches(content, model)?;
+    Ok(all.into_iter().find(|a| a.id == wanted))
+}
+
+/// The kind asked for; for an operation or fracture, which only one kind is about, that one.
+fn kind(
+    content: &Content,
+    model: &Model,
+    args: &StationArgs,
+) -> Result<Option<StationKind>, Failure> {
+    let operation = operation(content, model, args.place.as_deref())?;
+    if args.kind.is_none() && operation.is_none() {
+        return Ok(None);
+    }
+    let all = station::kinds(content, &teaching::families(content)?)?;
+    let named = match &args.kind {
+        Some(word) => Some(station::kind_named(&all, word)?.clone()),
+        None => all.iter().find(|k| k.tells == Tells::Approach).cloned(),
+    };
+    match (&operation, &named) {
+        (Some(of), Some(kind)) if kind.tells != Tells::Approach => Err(Failure::usage(
+            Problem::new(format!(
+                "`{}` is an operation or fracture, and no station of the kind `{}` is about one",
+                of.id, kind.id
+            ))
+            .hint("leave --kind out, or name the site"),
+        )),
+        _ => Ok(named),
+    }
 }
 
 /// What a thread came to; a thread that broke down breaks this one down too.

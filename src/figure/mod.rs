@@ -34,7 +34,7 @@ mod svg_inline;
 
 pub use crate::case::Side;
 pub use figure_style::{FigureStyle, Lettering, PAGE};
-pub use nerve::{nerve, nerves_named};
+pub use nerve::{nerve, nerve_within, nerves_named};
 pub use plexus::plexus;
 pub use shape::Figure;
 pub use skin::{Map, skin, skin_within};

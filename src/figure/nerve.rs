@@ -4,7 +4,7 @@
 use super::Kind;
 use super::draw::{Drawing, HEAD, NORMAL, SMALL};
 use super::fibres::{Fate, Loss, fate, loss};
-use super::figure_style::FigureStyle;
+use super::figure_style::{FigureStyle, PAGE};
 use super::nerve_rows::{Course, Ends, Stretch, Twig, course};
 use super::nerve_words::{alt, origins, the_nerves, title};
 use super::shape::{Anchor, BezPath, Figure, line, p};
@@ -38,14 +38,55 @@ pub fn nerve(
     kind: Kind,
     style: &FigureStyle,
 ) -> Result<Figure, Problem> {
+    nerve_within(model, id, lesion, kind, style, PAGE.1)
+}
+
+/// [`nerve`], about so high at most, in millimetres: where it would be higher, the branches of its branches are only named.
+///
+/// # Errors
+/// As [`nerve`].
+pub fn nerve_within(
+    model: &Model,
+    id: &str,
+    lesion: Option<&Lesion>,
+    kind: Kind,
+    style: &FigureStyle,
+    tallest: f64,
+) -> Result<Figure, Problem> {
     let shown = nerves_named(model, id)?;
     let lesion = lesion.filter(|_| kind.shows_lesion());
     let several = shown.len() > 1;
-    let courses: Vec<Course> = shown
+    let mut courses: Vec<Course> = shown
         .into_iter()
         .map(|n| course(model, n, lesion, style, several))
         .collect();
-    style.fit(&|factor| strip(model, &courses, lesion, kind, style, factor))
+    let draw = |courses: &[Course]| {
+        style.fit(&|factor| strip(model, courses, lesion, kind, style, factor))
+    };
+    let whole = draw(&courses)?;
+    if whole.height_mm <= tallest || courses.iter().all(|c| c.depth() < 2) {
+        return Ok(whole);
+    }
+    let loss = loss(model, lesion);
+    let stretches = courses.iter_mut().flat_map(|c| &mut c.stretches);
+    let sides = stretches.flat_map(|s| &mut s.sides);
+    for stretch in sides.flat_map(|side| &mut side.stretches) {
+        // A branch that is cut is drawn.
+        let (kept, named) = std::mem::take(&mut stretch.sides)
+            .into_iter()
+            .partition(Course::is_cut);
+        stretch.sides = kept;
+        let named: Vec<Course> = named;
+        stretch.twigs.extend(named.iter().filter_map(|side| {
+            let first = side.stretches.first()?;
+            Some(Twig {
+                ends: side.ends(),
+                text: capital(&model.nerves[side.nerve].label),
+                fate: fate(loss.before[first.segment]),
+            })
+        }));
+    }
+    draw(&courses)
 }
 
 /// The place in `Model::nerves` of the nerve of this id, label or synonym, or of all those that are bound in what is called so.

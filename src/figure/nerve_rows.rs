@@ -53,6 +53,24 @@ impl Course {
             .unwrap_or(0)
     }
 
+    /// The lesion lies on this nerve or on a branch of it.
+    pub fn is_cut(&self) -> bool {
+        let cut = |s: &Stretch| s.cut || s.sides.iter().any(Course::is_cut);
+        self.stretches.iter().any(cut)
+    }
+
+    /// In muscles, if any, else in skin.
+    pub fn ends(&self) -> Ends {
+        let muscle = |s: &Stretch| {
+            s.twigs.iter().any(|t| t.ends == Ends::Muscle)
+                || s.sides.iter().any(|side| side.ends() == Ends::Muscle)
+        };
+        match self.stretches.iter().any(muscle) {
+            true => Ends::Muscle,
+            false => Ends::Skin,
+        }
+    }
+
     /// Every stretch, with those of side branches after the one they spring from.
     pub fn walk<'c>(&'c self, each: &mut impl FnMut(&'c Course, &'c Stretch)) {
         for stretch in &self.stretches {

@@ -159,21 +159,36 @@ pub fn drawn(
     let mut all = Vec::new();
     let lesion = injured.then_some(&case.lesion);
     let kind = if injured { Kind::Lesion } else { Kind::Plain };
-    let nerves: Vec<Option<&str>> = case
+    let places: Vec<Option<&str>> = case
         .lesion
         .cuts
         .iter()
-        .map(|c| main_nerve(model, c.segment))
+        .map(|c| nerves_above(model, c.segment).first().copied())
         .collect();
-    let known: Vec<&str> = nerves.iter().copied().flatten().collect();
+    let known: Vec<&str> = places.iter().copied().flatten().collect();
     // A lesion whose first place is none of a nerve is one of the plexus.
-    let on_nerve = nerves.first().copied().flatten();
+    let on_nerve = places.first().copied().flatten();
     let course = match on_nerve.and_then(|_| model.whole(&known)) {
-        Some(nerve) => figure::nerve(model, nerve, lesion, kind, style),
+        Some(nerve) => {
+            // From the nerve that binds them all, or from further down the one nerve.
+            let first = case.lesion.cuts.first().map(|c| c.segment);
+            let mut nerves = first.map_or_else(Vec::new, |s| nerves_above(model, s));
+            if nerves.first() != Some(&nerve) {
+                nerves = vec![nerve];
+            }
+            course(&nerves, &|nerve, tallest| {
+                figure::nerve_within(model, nerve, lesion, kind, style, tallest)
+            })
+        }
         None => figure::plexus(model, lesion, kind, style),
     };
+    // What a tall course takes, the skin gives.
+    let course = course.ok();
+    let over = course
+        .as_ref()
+        .map_or(0.0, |c| (c.height_mm - TALL).max(0.0));
     // What cannot be drawn is left out; `check` says so.
-    all.extend(course.ok().map(|figure| Picture {
+    all.extend(course.map(|figure| Picture {
         file: String::new(),
         shows: "course",
         sheets: &["answer"],
@@ -197,7 +212,7 @@ pub fn drawn(
             });
             Ok(())
         };
-        add("skin", &["answer"], Kind::Lesion, LOW)?;
+        add("skin", &["answer"], Kind::Lesion, LOW - over)?;
         if played {
             add("outline", &["patient"], Kind::Unnamed, LOWEST)?;
         }
@@ -205,10 +220,36 @@ pub fn drawn(
     Ok(all)
 }
 
-/// The nerve from which the injured one comes: the radial nerve for its deep branch. `None` for roots, trunks and cords.
-fn main_nerve(model: &Model, segment: SegmentIx) -> Option<&str> {
-    let top = model.up_the_nerve(segment).last().copied();
-    top.filter(|s| s.kind.named).map(|s| s.nerve.as_str())
+/// The nerves from which the injured one comes, the first above all, and itself: the radial nerve, its deep branch. Empty for roots, trunks
+/// and cords.
+fn nerves_above(model: &Model, segment: SegmentIx) -> Vec<&str> {
+    let up = model.up_the_nerve(segment);
+    let mut all: Vec<&str> = up
+        .iter()
+        .rev()
+        .skip_while(|s| !s.kind.named)
+        .map(|s| s.nerve.as_str())
+        .collect();
+    all.dedup();
+    all
+}
+
+/// How high the picture of a nerve may be among the text of an answer, in millimetres.
+const TALL: f64 = 165.0;
+
+/// The picture of the first nerve that leaves room for the text, else of the injured one.
+fn course(
+    nerves: &[&str],
+    draw: &dyn Fn(&str, f64) -> Result<Figure, Problem>,
+) -> Result<Figure, Problem> {
+    let (last, above) = nerves.split_last().unwrap_or((&"", &[]));
+    for nerve in above {
+        let figure = draw(nerve, figure::PAGE.1)?;
+        if figure.height_mm <= TALL {
+            return Ok(figure);
+        }
+    }
+    draw(last, TALL)
 }
 
 /// How high charts of a practice booklet are, in millimetres: to shade beside questions, in a key, two on a page.
@@ -247,7 +288,7 @@ pub fn key_picture(
 ) -> Result<Option<Picture>, Problem> {
     if !station.room.key.is_empty() {
         let first = case.lesion.cuts.first().map(|c| c.segment);
-        let nerve = first.and_then(|s| main_nerve(model, s));
+        let nerve = first.and_then(|s| nerves_above(model, s).first().copied());
         let drawn = nerve.map(|nerve| figure::nerve(model, nerve, None, Kind::Plain, style));
         // What cannot be drawn is left out, as in an answer.
         return Ok(drawn

@@ -44,11 +44,7 @@ pub fn answer(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Answer {
         } else {
             Vec::new()
         },
-        equals: if draft.kind.patient {
-            briefing::equals(ctx, draft, proof)
-        } else {
-            Vec::new()
-        },
+        equals: briefing::equals(ctx, draft, proof),
         key: nerve
             .filter(|_| about_nerve)
             .map(|n| key(ctx.model, n))

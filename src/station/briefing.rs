@@ -40,6 +40,10 @@ pub fn briefing(
 
 /// What is accepted as the answer too: as the notes say, and what these findings leave within the margin of the proof.
 pub fn equals(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<EqualLine> {
+    // Where the lesion is not what is asked for, nothing is like it.
+    if !draft.kind.patient {
+        return Vec::new();
+    }
     let label = |site: usize| {
         ctx.model
             .sites

@@ -124,7 +124,7 @@ pub fn furnished(
     );
     let nerve = reasoning::one_nerve(model, &case.lesion);
     let approach = match kind.tells {
-        super::Tells::Approach => approach(cache, &case, request.seed)?,
+        super::Tells::Approach => approach(cache, &case, request)?,
         _ => None,
     };
     let (written, derived) = match (kind.tells, nerve, &approach) {
@@ -250,7 +250,12 @@ fn pair(model: &Model, case: &Case, notes: &Notes, rivals: &[Rival], seed: u64) 
     }
 }
 
-fn approach(cache: &BuildCache<'_>, case: &Case, seed: u64) -> Result<Option<Approach>, Failure> {
+/// The operation or fracture that is asked for, else one of the site's, drawn.
+fn approach(
+    cache: &BuildCache<'_>,
+    case: &Case,
+    request: &StationRequest,
+) -> Result<Option<Approach>, Failure> {
     let here: Vec<&Approach> = match case.lesion.parts.as_slice() {
         [part] => cache
             .approaches()?
@@ -259,9 +264,9 @@ fn approach(cache: &BuildCache<'_>, case: &Case, seed: u64) -> Result<Option<App
             .collect(),
         _ => Vec::new(),
     };
-    Ok(Stream::new(seed, "station/approach")
-        .pick(&here)
-        .map(|a| (*a).clone()))
+    let asked = here.iter().find(|a| request.place.as_ref() == Some(&a.id));
+    let chosen = asked.or_else(|| Stream::new(request.seed, "station/approach").pick(&here));
+    Ok(chosen.map(|a| (*a).clone()))
 }
 
 /// Gives the draft its questions: those of the kind's plan, each with what the place brings to it.

@@ -1,6 +1,6 @@
 //! What is left out of a drawn station for its room sheet to stay one that can be held? Lines to spare and further replies, never a mark.
 
-use super::station::{FoundRow, Group, Question, Room, Rung};
+use super::station::{FoundRow, Group, Point, Question, Room, Rung};
 use crate::wording::count_words as words;
 
 /// Most words of a room sheet, its fixed ones among them; the layout counts again.
@@ -50,12 +50,15 @@ fn fewer_replies(room: &mut Room, keep: usize) -> bool {
     }
 }
 
-/// The last line of the longest list that has more to spare.
+/// The last line of the longest list that has more to spare, but for one that takes whatever else is sound: it speaks of no finding.
 fn fewer_lines(questions: &mut [Question]) -> bool {
     let groups = questions.iter_mut().flat_map(|q| &mut q.groups);
     let long = groups.filter(|g| g.choose.is_some_and(|n| g.points.len() > n as usize + 1));
-    long.max_by_key(|g| group(g))
-        .is_some_and(|g| g.points.pop().is_some())
+    long.max_by_key(|g| group(g)).is_some_and(|g| {
+        let open = |p: &Point| p.about.is_none() && p.say.split(' ').nth(1) == Some("other");
+        let spare = g.points.iter().rposition(|p| !open(p));
+        spare.is_some_and(|at| !g.points.remove(at).say.is_empty())
+    })
 }
 
 /// Of a question for two marks the first prompt, which adds nothing, goes: the question is said again.

@@ -4,7 +4,7 @@ use super::context::Context;
 use super::draft::{Draft, Told};
 use super::station::*;
 use super::told;
-use crate::anatomy::{Kind, Model, Nerve, Structure};
+use crate::anatomy::{Kind, Model, Nerve, SkinKind, Structure};
 use crate::findings::Finding;
 use crate::reasoning;
 use crate::teaching::{Situation, filled};
@@ -155,6 +155,14 @@ fn neither(ctx: &Context<'_>, draft: &Draft) -> Vec<String> {
         .flat_map(|o| o.findings.iter().copied());
     let mut all: Vec<String> = Vec::new();
     for s in cited.chain(open) {
+        // The map of a root lies over the skin of nerves that such a station pays.
+        let map = |i: usize| {
+            let area = ctx.model.skin.get(i);
+            area.is_some_and(|a| a.kind == SkinKind::Dermatome)
+        };
+        if !draft.kind.patient && s.kind == Kind::Skin && map(s.position) {
+            continue;
+        }
         let plain = ctx.model.plain(s).to_string();
         if all.len() < NEITHER && !all.contains(&plain) {
             all.push(plain);

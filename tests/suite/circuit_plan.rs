@@ -2,7 +2,7 @@
 
 use std::sync::OnceLock;
 use vivasmith::anatomy::load;
-use vivasmith::circuit::choose::{counts_for, leaks, similarity};
+use vivasmith::circuit::choose::{counts_for, echoes, leaks, similarity};
 use vivasmith::circuit::report::{self, lists, review};
 use vivasmith::circuit::{
     Banked, Blueprint, Breadth, Circuit, EFFORT, Effort, Exposure, Limbs, Lists, Maker, bank,
@@ -128,6 +128,12 @@ fn every_hard_rule_is_kept_in_every_form() {
             for b in &used[n + 1..] {
                 assert_ne!(a.site, b.site, "a site once in a form");
                 assert!(similarity(a, b) <= 0.7);
+                assert!(
+                    !echoes(a, b),
+                    "{} and {} open alike",
+                    a.station.code,
+                    b.station.code
+                );
                 assert!(
                     leaks(&world().limbs, a, b).is_none() && leaks(&world().limbs, b, a).is_none()
                 );

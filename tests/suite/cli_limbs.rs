@@ -147,3 +147,40 @@ fn a_circuit_holds_both_limbs_in_the_shares_that_are_asked_for() {
         "{said}"
     );
 }
+
+/// An operation or fracture is a place too: one kind of station is about it, and no lesion is like it.
+#[test]
+fn an_operation_is_asked_for_by_its_name() {
+    let list = text(&run(&["list", "operations"]).stdout);
+    assert!(list.contains("hip_posterior ") && list.contains("neck_node "));
+    let out = Folder::new("limbs-operation");
+    for seed in ["1", "2", "3"] {
+        let printed = out.path(seed);
+        let command = [
+            "station",
+            "hip_posterior",
+            "--seed",
+            seed,
+            "--formats",
+            "md",
+            "--out",
+            &printed,
+        ];
+        let done = run(&command);
+        assert!(done.status.success(), "{}", text(&done.stderr));
+        let files = std::fs::read_dir(&printed).expect("a folder").flatten();
+        let sheets: Vec<String> = files
+            .filter(|f| f.file_name().to_string_lossy().ends_with(".md"))
+            .map(|f| std::fs::read_to_string(f.path()).expect("text"))
+            .collect();
+        let all = sheets.join("\n");
+        assert!(
+            all.contains("`vivasmith station hip_posterior --kind risk"),
+            "{all}"
+        );
+        assert!(!all.contains("the same mark"), "{all}");
+    }
+    let done = run(&["station", "hip_posterior", "--kind", "trace"]);
+    assert_eq!(done.status.code(), Some(2));
+    assert!(text(&done.stderr).contains("is an operation or fracture"));
+}

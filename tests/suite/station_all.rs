@@ -1,21 +1,61 @@
-//! Every kind at every level for every site: it is built, its marks and times add up, nothing is paid twice, no prompt gives a point away, and
-//! what is told leads back to the lesion.
+//! Every kind at every level for every site of both limbs: it is built, its marks and times add up, on the printed sheet too, nothing is paid
+//! twice, no prompt gives a point away, no sheet is longer than its reader can hold, and what is told leads back to the lesion.
 
-use crate::station_support::{printed, station, world};
+use crate::station_support::{World, draft, station, world_of};
+use std::sync::OnceLock;
 use vivasmith::case::Level;
-use vivasmith::station::{LEVELS, Station, TOTAL, is_unfit};
+use vivasmith::sheets::pictures::pictures;
+use vivasmith::sheets::words::Printer;
+use vivasmith::station::{LEVELS, Station, TOTAL, build_draft, is_unfit};
+use vivasmith::typeset::{PageStyle, Paper, Print, lay_out_with};
 
+const LIMBS: [&str; 2] = ["upper_limb", "lower_limb"];
 const KINDS: [&str; 6] = ["trace", "examine", "compare", "forecast", "nerve", "risk"];
 
-fn all(look: &mut dyn FnMut(&str, &str, Level, &Station)) {
-    let w = world();
+struct One {
+    limb: usize,
+    site: String,
+    kind: &'static str,
+    level: Level,
+    built: Station,
+}
+
+impl One {
+    fn name(&self) -> String {
+        format!("{} {} {:?}", self.site, self.kind, self.level)
+    }
+}
+
+/// Built once for all tests of this file.
+fn all() -> &'static [One] {
+    static ALL: OnceLock<Vec<One>> = OnceLock::new();
+    ALL.get_or_init(|| {
+        std::thread::scope(|scope| {
+            let made: Vec<_> = (0..LIMBS.len())
+                .map(|limb| scope.spawn(move || of_limb(limb)))
+                .collect();
+            made.into_iter()
+                .flat_map(|one| one.join().expect("built"))
+                .collect()
+        })
+    })
+}
+
+fn of_limb(limb: usize) -> Vec<One> {
+    let w = world_of(LIMBS[limb]);
     let cache = w.cache();
-    let mut refused = Vec::new();
+    let (mut all, mut refused) = (Vec::new(), Vec::new());
     for site in &w.model.sites {
         for kind in KINDS {
             for level in LEVELS {
                 match station(&w, &cache, (&site.id, kind), level, 3) {
-                    Ok(built) => look(&site.id, kind, level, &built),
+                    Ok(built) => all.push(One {
+                        limb,
+                        site: site.id.clone(),
+                        kind,
+                        level,
+                        built,
+                    }),
                     Err(failure) if is_unfit(&failure) => {}
                     Err(failure) => {
                         refused.push(format!("{} {kind} {level:?}: {failure}", site.id))
@@ -25,31 +65,34 @@ fn all(look: &mut dyn FnMut(&str, &str, Level, &Station)) {
         }
     }
     assert!(refused.is_empty(), "{}", refused.join("\n"));
+    all
 }
 
 #[test]
 fn every_site_has_every_kind_that_suits_it() {
-    let mut count = std::collections::BTreeMap::new();
-    all(&mut |_, kind, _, _| *count.entry(kind.to_string()).or_insert(0) += 1);
-    for kind in ["trace", "examine", "compare", "forecast"] {
-        assert!(count[kind] >= 100, "{kind}: {count:?}");
-    }
-    for kind in ["nerve", "risk"] {
-        assert!(count[kind] >= 60, "{kind}: {count:?}");
+    for limb in 0..LIMBS.len() {
+        let count = |kind: &str| {
+            all()
+                .iter()
+                .filter(|o| o.limb == limb && o.kind == kind)
+                .count()
+        };
+        for kind in ["trace", "examine", "compare", "forecast"] {
+            assert!(count(kind) >= 100, "{kind}: {}", count(kind));
+        }
+        for kind in ["nerve", "risk"] {
+            assert!(count(kind) >= 60, "{kind}: {}", count(kind));
+        }
     }
 }
 
 /// Common practice, no source: 20 marks a station, most of them for reasoning, all minutes used.
 #[test]
 fn marks_and_minutes_add_up() {
-    all(&mut |site, kind, level, built| {
-        let name = format!("{site} {kind} {level:?}");
-        let lines: u32 = built
-            .questions
-            .iter()
-            .flat_map(|q| &q.groups)
-            .map(|g| g.marks())
-            .sum();
+    for one in all() {
+        let (name, built) = (one.name(), &one.built);
+        let groups = built.questions.iter().flat_map(|q| &q.groups);
+        let lines: u32 = groups.map(|g| g.marks()).sum();
         assert_eq!(lines, TOTAL, "{name}");
         let reasoning: f64 = built.questions.iter().map(|q| q.reasoning).sum();
         assert!(reasoning >= 11.99, "{name}: {reasoning}");
@@ -59,20 +102,185 @@ fn marks_and_minutes_add_up() {
             assert!(q.prompts.windows(2).all(|p| p[1].cap < p[0].cap), "{name}");
             assert!(q.prompts[0].cap <= f64::from(q.marks), "{name}");
         }
-    });
+    }
+}
+
+/// A figure as the sheet prints it: "2½".
+fn figure(text: &str) -> f64 {
+    let whole: String = text.chars().filter(char::is_ascii_digit).collect();
+    let half = if text.contains('½') { 0.5 } else { 0.0 };
+    whole.parse::<f64>().unwrap_or(0.0) + half
+}
+
+/// Side A as the examiner holds it: the rows' clocks rise to the end of the station, prompts stand in the order C, P, L and each leaves less,
+/// every tick has a mark or is one of a number, and the marks add up to the total at the foot.
+#[test]
+fn the_printed_side_a_adds_up() {
+    let worlds = LIMBS.map(world_of);
+    let printers = [0, 1].map(|n: usize| Printer::new(&worlds[n].content).expect("a printer"));
+    for one in all() {
+        let name = one.name();
+        let room = printers[one.limb]
+            .sheets(&one.built, &[])
+            .unwrap_or_else(|e| panic!("{name}: {e}"));
+        let room = &room
+            .iter()
+            .find(|s| s.id == "room")
+            .expect("a room sheet")
+            .markdown;
+        let side_a = room.split("<!-- page break -->").next().expect("side A");
+        let (mut marks, mut total, mut clock) = (0.0, 0.0, -1.0);
+        for row in side_a.lines().filter(|l| l.matches('|').count() == 6) {
+            let cells: Vec<&str> = row.split('|').skip(1).map(str::trim).collect();
+            let time = cells[0].rsplit("<br>").next().expect("a clock");
+            let Some((minutes, seconds)) = time.split_once(':') else {
+                continue;
+            };
+            let now = figure(minutes) + figure(seconds) / 60.0;
+            assert!(now > clock, "{name}: {time}");
+            clock = now;
+            let mark = figure(cells[4].trim_start_matches('/'));
+            if !cells[0].contains("**") {
+                total = mark;
+                continue;
+            }
+            marks += mark;
+            let rungs: Vec<(&str, f64)> = cells[2]
+                .split("<br>")
+                .map(|line| {
+                    let (rung, rest) = line.split_once(" **").expect("a rung");
+                    (rung, figure(rest.split("**").next().expect("a cap")))
+                })
+                .collect();
+            let order = |rung: &str| ["C", "P", "L"].iter().position(|r| *r == rung);
+            assert!(
+                rungs.iter().all(|r| order(r.0).is_some()),
+                "{name}: {}",
+                cells[2]
+            );
+            assert!(
+                rungs.windows(2).all(|w| order(w[0].0) < order(w[1].0)),
+                "{name}: {}",
+                cells[2]
+            );
+            assert!(
+                rungs.windows(2).all(|w| w[1].1 < w[0].1),
+                "{name}: {}",
+                cells[2]
+            );
+            assert!(
+                rungs[0].1 <= mark && rungs.iter().all(|r| r.1 > 0.0),
+                "{name}: {}",
+                cells[2]
+            );
+            // What must be said carries its marks; of a list so many lines count that the rest of the row's marks are theirs.
+            let mut sure = 0.0;
+            let mut listed = false;
+            for line in cells[3].split("<br>") {
+                match line.strip_prefix("☐ ") {
+                    None => listed = line.starts_with("Any ") || listed && !line.starts_with("All"),
+                    Some(point) => match point.rsplit_once(" (").filter(|_| point.ends_with(')')) {
+                        Some((_, figure_)) if !listed => sure += figure(figure_),
+                        _ => assert!(listed, "{name}: no mark at {point}"),
+                    },
+                }
+            }
+            assert!(
+                if listed { sure < mark } else { sure == mark },
+                "{name}: {sure} of {mark}: {}",
+                cells[3]
+            );
+        }
+        assert_eq!(
+            (marks, total),
+            (f64::from(TOTAL), f64::from(TOTAL)),
+            "{name}"
+        );
+        assert!(clock < f64::from(one.built.minutes), "{name}: {clock}");
+    }
 }
 
 #[test]
 fn no_sheet_of_a_candidate_names_the_answer() {
-    let w = world();
-    all(&mut |site, kind, level, built| {
-        if level != Level::Early {
-            return;
+    let worlds = LIMBS.map(world_of);
+    let printers = [0, 1].map(|n: usize| Printer::new(&worlds[n].content).expect("a printer"));
+    for one in all() {
+        let sheets = printers[one.limb]
+            .sheets(&one.built, &[])
+            .unwrap_or_else(|e| panic!("{e}"));
+        // Whoever plays the patient acts the findings, and must not be able to say what they mean.
+        for sheet in sheets
+            .iter()
+            .filter(|s| ["candidate", "patient"].contains(&s.id))
+        {
+            let mut given = vivasmith::station::giveaways(&one.built, &sheet.markdown);
+            if sheet.id == "patient" {
+                given.retain(|(_, why)| {
+                    ["names the nerve", "names the lesion", "names a root"].contains(why)
+                });
+            }
+            assert!(given.is_empty(), "{} {}: {given:?}", one.name(), sheet.id);
         }
-        let sheets = printed(&w, built);
-        let candidate = &sheets[0];
-        assert_eq!(candidate.id, "candidate");
-        let given = vivasmith::station::giveaways(built, &candidate.markdown);
-        assert!(given.is_empty(), "{site} {kind}: {given:?}");
-    });
+    }
+}
+
+/// Pages in normal print, as the README promises them. Each site with one kind and level, on one of the papers: they take turns.
+#[test]
+fn every_sheet_keeps_to_its_pages() {
+    let promised = [
+        ("candidate", 2),
+        ("room", 2),
+        ("patient", 1),
+        ("briefing", 1),
+        ("answer", 3),
+    ];
+    for (limb, region) in LIMBS.iter().enumerate() {
+        let w: World = world_of(region);
+        let cache = w.cache();
+        let printer = Printer::new(&w.content).expect("a printer");
+        for (n, site) in w.model.sites.iter().enumerate() {
+            let of_site: Vec<&One> = all()
+                .iter()
+                .filter(|o| o.limb == limb && o.site == site.id)
+                .collect();
+            let Some(one) = of_site.get(n * 5 % of_site.len().max(1)) else {
+                panic!("{}: no station", site.id);
+            };
+            let paper = [Paper::A4, Paper::Letter][n % 2];
+            let page = PageStyle {
+                paper,
+                print: Print::default(),
+            };
+            let draft = draft(&w, &cache, (&site.id, one.kind), one.level, 3).expect("as before");
+            let case = draft.case.clone();
+            let built = build_draft(&cache, draft).expect("as before");
+            let drawn =
+                pictures(&w.model, &case, &built, &printer.figure_style(page)).expect("pictures");
+            for sheet in printer.sheets(&built, &drawn).expect("sheets") {
+                let figures: Vec<_> = drawn
+                    .iter()
+                    .filter(|p| p.sheets.contains(&sheet.id))
+                    .map(|p| (p.file.as_str(), &p.figure))
+                    .collect();
+                let layout = lay_out_with(&sheet.markdown, &sheet.meta(page), &figures)
+                    .unwrap_or_else(|e| panic!("{} {}: {e}", one.name(), sheet.id));
+                let (_, most) = promised
+                    .iter()
+                    .find(|(id, _)| *id == sheet.id)
+                    .expect("a known sheet");
+                let pages = layout.pages.len();
+                assert!(
+                    pages <= *most,
+                    "{} {} {paper:?}: {pages} pages",
+                    one.name(),
+                    sheet.id
+                );
+                assert!(
+                    sheet.id != "room" || pages == 2,
+                    "{}: a room sheet of {pages}",
+                    one.name()
+                );
+            }
+        }
+    }
 }

@@ -15,8 +15,12 @@ pub struct World {
 }
 
 pub fn world() -> World {
+    world_of("upper_limb")
+}
+
+pub fn world_of(region: &str) -> World {
     let content = Content::embedded();
-    let model = load(&content, "upper_limb").expect("the shipped model loads");
+    let model = load(&content, region).expect("the shipped model loads");
     World { content, model }
 }
 

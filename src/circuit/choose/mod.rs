@@ -20,7 +20,7 @@ pub use assemble::{Assembly, Outcome, assemble};
 pub use bank::{Banked, Maker, again, bank, learn};
 pub use build_task::counts_for;
 pub use jobs::Breadth;
-pub use pairs::{leaks, pairs, similarity, spoken_leak};
+pub use pairs::{echoes, leaks, pairs, similarity, spoken_leak};
 pub use spares::{fits, spares};
 pub use task::{Item, Rule, Task, cost, repeats};
 pub use threads::on_threads;

@@ -45,13 +45,27 @@ pub fn spoken_leak(limbs: &Limbs<'_>, a: &Banked, b: &Banked) -> Option<String> 
         .cloned()
 }
 
-/// Pairs of bank stations within a form that may not meet.
+/// More than half of the questions of either open in the same words: a candidate who meets both hears one examiner twice.
+pub fn echoes(a: &Banked, b: &Banked) -> bool {
+    let openings = |s: &Banked| -> BTreeSet<String> {
+        s.station
+            .questions
+            .iter()
+            .map(|q| q.opening.clone())
+            .collect()
+    };
+    let (one, other) = (openings(a), openings(b));
+    one.intersection(&other).count() * 2 > one.len().min(other.len())
+}
+
+/// Pairs of bank stations within a form that may not meet; with those that open in the same words, if one is to `hear` that.
 pub fn pairs(
     limbs: &Limbs<'_>,
     blueprint: &Blueprint,
     bank: &[Banked],
     owners: &[usize],
     forms: &[Vec<usize>],
+    hear: bool,
 ) -> BTreeSet<(usize, usize)> {
     let mut all = BTreeSet::new();
     for form in forms {
@@ -67,6 +81,7 @@ pub fn pairs(
                 };
                 let both_fixed = x.reused.is_some() && y.reused.is_some();
                 let bad = similarity(x, y) > blueprint.limits.similarity
+                    || (hear && echoes(x, y))
                     || leaks(limbs, x, y).is_some()
                     || leaks(limbs, y, x).is_some();
                 if bad && !both_fixed {
