@@ -160,7 +160,7 @@ struct Row {
 }
 
 /// So many times round stand in one table.
-const COLUMNS: usize = 6;
+const COLUMNS: usize = 5;
 
 /// Candidates follow each other at the longest slot, so after it the same calls come again: they are written once, with a time for each
 /// time round. A call may name a position where nobody is, never one where somebody must not hear it.
