@@ -144,7 +144,7 @@ pub fn named(mut pictures: Vec<Picture>, code: &str) -> Vec<Picture> {
 
 /// How high a picture of the skin may be, in millimetres: among the text of an answer, on a card.
 const LOW: f64 = 118.0;
-const LOWEST: f64 = 56.0;
+const LOWEST: f64 = 44.0;
 
 /// [`pictures`] without blanks, before the code of the station is known: their files have no names yet.
 ///
@@ -156,6 +156,14 @@ pub fn drawn(
     (injured, played): (bool, bool),
     style: &FigureStyle,
 ) -> Result<Vec<Picture>, Problem> {
+    // A page that is lower than A4 has no room for the text beside a picture that fills most of it.
+    let low = style.lettering != Lettering::NORMAL && style.lettering != Lettering::LARGE;
+    let room = if low { LOW_PAGE } else { figure::PAGE.1 };
+    // None of these is as tall as a page of either paper: nothing makes them smaller, and their type need not make up for it.
+    let style = &match style.lettering == Lettering::LARGE {
+        true => style.clone(),
+        false => style.clone().lettered(Lettering::NORMAL),
+    };
     let mut all = Vec::new();
     let lesion = injured.then_some(&case.lesion);
     let kind = if injured { Kind::Lesion } else { Kind::Plain };
@@ -183,7 +191,7 @@ pub fn drawn(
         None => figure::plexus(model, lesion, kind, style),
     };
     // What a tall course takes, the skin gives.
-    let course = course.ok();
+    let course = course.ok().filter(|c| c.height_mm <= room);
     let over = course
         .as_ref()
         .map_or(0.0, |c| (c.height_mm - TALL).max(0.0));
@@ -212,8 +220,15 @@ pub fn drawn(
             });
             Ok(())
         };
-        add("skin", &["answer"], Kind::Lesion, LOW - over)?;
-        if played {
+        add(
+            "skin",
+            &["answer"],
+            Kind::Lesion,
+            (LOW - 3.0 * over).max(LOWEST),
+        )?;
+        // There the words of many areas fill a card.
+        let many = case.findings.skin.iter().filter(|f| f.affected()).count() > 6;
+        if played && !(low && many) {
             add("outline", &["patient"], Kind::Unnamed, LOWEST)?;
         }
     }
@@ -233,6 +248,10 @@ fn nerves_above(model: &Model, segment: SegmentIx) -> Vec<&str> {
     all.dedup();
     all
 }
+
+/// How high the picture of a course may be on a page lower than A4, in millimetres, for the answer to keep to its pages; above it the
+/// picture is left out.
+const LOW_PAGE: f64 = 180.0;
 
 /// How high the picture of a nerve may be among the text of an answer, in millimetres.
 const TALL: f64 = 165.0;

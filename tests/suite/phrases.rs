@@ -208,7 +208,7 @@ fn no_saying_of_the_source_is_printed() {
     let mut left: Vec<String> = Vec::new();
     for (file, text) in &source {
         // How a lesion is named, and the command that prints a station again.
-        let names = ["lesion/words.rs", "station/code.rs"];
+        let names = ["lesion/words.rs", "station/code.rs", "sheets/mock.rs"];
         if names.iter().any(|name| file.ends_with(name)) {
             continue;
         }
