@@ -4,6 +4,7 @@ use crate::anatomy::{Model, SegmentIx};
 use crate::case::{Case, Side};
 use crate::diagnostic::Problem;
 use crate::figure::{self, Figure, FigureStyle, Kind, Lettering, Map};
+use crate::lesion::Lesion;
 use crate::station::{Station, blank, by_dermatome};
 use crate::typeset::{PageStyle, Paper};
 use serde::Serialize;
@@ -167,29 +168,7 @@ pub fn drawn(
     let mut all = Vec::new();
     let lesion = injured.then_some(&case.lesion);
     let kind = if injured { Kind::Lesion } else { Kind::Plain };
-    let places: Vec<Option<&str>> = case
-        .lesion
-        .cuts
-        .iter()
-        .map(|c| nerves_above(model, c.segment).first().copied())
-        .collect();
-    let known: Vec<&str> = places.iter().copied().flatten().collect();
-    // A lesion whose first place is none of a nerve is one of the plexus.
-    let on_nerve = places.first().copied().flatten();
-    let course = match on_nerve.and_then(|_| model.whole(&known)) {
-        Some(nerve) => {
-            // From the nerve that binds them all, or from further down the one nerve.
-            let first = case.lesion.cuts.first().map(|c| c.segment);
-            let mut nerves = first.map_or_else(Vec::new, |s| nerves_above(model, s));
-            if nerves.first() != Some(&nerve) {
-                nerves = vec![nerve];
-            }
-            course(&nerves, &|nerve, tallest| {
-                figure::nerve_within(model, nerve, lesion, kind, style, tallest)
-            })
-        }
-        None => figure::plexus(model, lesion, kind, style),
-    };
+    let course = injured_course(model, case, lesion, kind, style);
     // What a tall course takes, the skin gives.
     let course = course.ok().filter(|c| c.height_mm <= room);
     let over = course
@@ -233,6 +212,39 @@ pub fn drawn(
         }
     }
     Ok(all)
+}
+
+/// The course of the injured nerve, from the nerve that it comes from or that binds it with others; else the plexus.
+fn injured_course(
+    model: &Model,
+    case: &Case,
+    lesion: Option<&Lesion>,
+    kind: Kind,
+    style: &FigureStyle,
+) -> Result<Figure, Problem> {
+    let places: Vec<Option<&str>> = case
+        .lesion
+        .cuts
+        .iter()
+        .map(|c| nerves_above(model, c.segment).first().copied())
+        .collect();
+    let known: Vec<&str> = places.iter().copied().flatten().collect();
+    // A lesion whose first place is none of a nerve is one of the plexus.
+    let on_nerve = places.first().copied().flatten();
+    match on_nerve.and_then(|_| model.whole(&known)) {
+        Some(nerve) => {
+            // From the nerve that binds them all, or from further down the one nerve.
+            let first = case.lesion.cuts.first().map(|c| c.segment);
+            let mut nerves = first.map_or_else(Vec::new, |s| nerves_above(model, s));
+            if nerves.first() != Some(&nerve) {
+                nerves = vec![nerve];
+            }
+            course(&nerves, &|nerve, tallest| {
+                figure::nerve_within(model, nerve, lesion, kind, style, tallest)
+            })
+        }
+        None => figure::plexus(model, lesion, kind, style),
+    }
 }
 
 /// The nerves from which the injured one comes, the first above all, and itself: the radial nerve, its deep branch. Empty for roots, trunks
