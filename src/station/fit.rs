@@ -22,10 +22,10 @@ pub fn fit(questions: &mut [Question], room: &mut Room, played: bool) {
         &|_, room| room.neither.len() > 4 && room.neither.pop().is_some(),
         &|_, room| fewer_replies(room, 3),
         &|_, room| room.dangers.len() > 2 && room.dangers.pop().is_some(),
-        // Where nobody plays the patient, nobody is asked.
-        &|_, room| !played && !std::mem::take(&mut room.if_asked).is_empty(),
         &|questions, _| fewer_prompts(questions),
         &|_, room| room.neither.len() > 2 && room.neither.pop().is_some(),
+        // Where nobody plays the patient, nobody is asked. Last, as in a station that is written out and read back.
+        &|_, room| !played && !std::mem::take(&mut room.if_asked).is_empty(),
     ];
     for step in steps {
         while !fits(questions, room) && step(questions, room) {}
