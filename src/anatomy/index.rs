@@ -52,3 +52,14 @@ pub fn of(model: &Model) -> HashMap<String, Vec<Entry>> {
     }
     index
 }
+
+impl Model {
+    /// The place in `nerves` of the nerve of this id, label or synonym.
+    pub fn nerve_called(&self, word: &str) -> Option<usize> {
+        let wanted = fold(word);
+        let called = |name: &String| fold(name) == wanted;
+        self.nerves
+            .iter()
+            .position(|n| n.id == wanted || called(&n.label) || n.synonyms.iter().any(called))
+    }
+}

@@ -471,6 +471,12 @@ impl Model {
         all
     }
 
+    /// The segments of nerve from the site's up to where the nerve leaves the plexus; just the site's own for roots, trunks and cords.
+    pub fn above_site(&self, site: usize) -> Vec<&Segment> {
+        let first = self.sites.get(site).and_then(|s| s.segments.first());
+        first.map_or_else(Vec::new, |&s| self.up_the_nerve(s))
+    }
+
     pub fn nerve(&self, id: &str) -> Option<&Nerve> {
         self.nerves.iter().find(|n| n.id == id)
     }

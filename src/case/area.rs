@@ -76,10 +76,8 @@ pub fn sites(model: &Model, word: &str) -> Result<Vec<usize>, Failure> {
 
 /// The id that segments carry for a nerve called so: its id, a synonym or its label, with or without "nerve".
 fn nerve_id(model: &Model, wanted: &str) -> Option<String> {
-    let known = model.nerves.iter().find(|n| {
-        n.id == wanted || fold(&n.label) == wanted || n.synonyms.iter().any(|s| fold(s) == wanted)
-    });
-    known.map(|n| n.id.clone()).or_else(|| {
+    let known = model.nerve_called(wanted);
+    known.map(|n| model.nerves[n].id.clone()).or_else(|| {
         model
             .segments
             .iter()

@@ -95,10 +95,7 @@ pub fn nerve_within(
 /// With the nearest id, or all of them.
 pub fn nerves_named(model: &Model, word: &str) -> Result<Vec<usize>, Problem> {
     let folded = fold(word);
-    let called = |n: &Nerve| {
-        n.id == folded || fold(&n.label) == folded || n.synonyms.iter().any(|s| fold(s) == folded)
-    };
-    if let Some(one) = model.nerves.iter().position(called) {
+    if let Some(one) = model.nerve_called(word) {
         return Ok(vec![one]);
     }
     // "sciatic" is enough for the sciatic nerve.

@@ -97,15 +97,8 @@ fn resolve(model: &Model, word: &str) -> Result<Place, Failure> {
         });
     }
     let segment = model.segment_ix(&folded).or_else(|| {
-        model
-            .nerves
-            .iter()
-            .find(|n| {
-                n.id == folded
-                    || n.synonyms.iter().any(|s| fold(s) == folded)
-                    || fold(&n.label) == folded
-            })
-            .and_then(|n| n.segments.first().copied())
+        let nerve = model.nerves.get(model.nerve_called(&folded)?)?;
+        nerve.segments.first().copied()
     });
     if let Some(ix) = segment {
         let s = &model.segments[ix];

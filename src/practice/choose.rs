@@ -331,7 +331,6 @@ fn story(case: &Case) -> String {
 }
 
 fn main_nerve(model: &Model, site: usize) -> &str {
-    let first = model.sites.get(site).and_then(|s| s.segments.first());
-    let all = first.map_or_else(Vec::new, |&s| model.up_the_nerve(s));
-    all.last().map_or("", |s| s.nerve.as_str())
+    let top = model.above_site(site).last().copied();
+    top.map_or("", |s| s.nerve.as_str())
 }

@@ -222,23 +222,18 @@ fn injured_course(
     kind: Kind,
     style: &FigureStyle,
 ) -> Result<Figure, Problem> {
-    let places: Vec<Option<&str>> = case
-        .lesion
-        .cuts
-        .iter()
-        .map(|c| nerves_above(model, c.segment).first().copied())
-        .collect();
-    let known: Vec<&str> = places.iter().copied().flatten().collect();
+    let cuts = case.lesion.cuts.iter();
+    let mut places: Vec<Vec<&str>> = cuts.map(|c| nerves_above(model, c.segment)).collect();
+    let known: Vec<&str> = places.iter().filter_map(|p| p.first().copied()).collect();
     // A lesion whose first place is none of a nerve is one of the plexus.
-    let on_nerve = places.first().copied().flatten();
+    let on_nerve = places.first().and_then(|p| p.first());
     match on_nerve.and_then(|_| model.whole(&known)) {
         Some(nerve) => {
             // From the nerve that binds them all, or from further down the one nerve.
-            let first = case.lesion.cuts.first().map(|c| c.segment);
-            let mut nerves = first.map_or_else(Vec::new, |s| nerves_above(model, s));
-            if nerves.first() != Some(&nerve) {
-                nerves = vec![nerve];
-            }
+            let nerves = match places.swap_remove(0) {
+                nerves if nerves.first() == Some(&nerve) => nerves,
+                _ => vec![nerve],
+            };
             course(&nerves, &|nerve, tallest| {
                 figure::nerve_within(model, nerve, lesion, kind, style, tallest)
             })

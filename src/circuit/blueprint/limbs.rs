@@ -1,6 +1,6 @@
 //! Which sites can a circuit ask for, in whichever limb, and on which nerve, or nerve's branch, does each lie?
 
-use crate::anatomy::{Model, Segment, Site, fold};
+use crate::anatomy::{Model, Site, fold};
 use crate::case::sites_of;
 use crate::diagnostic::Failure;
 
@@ -95,11 +95,10 @@ impl<'m> Limbs<'m> {
 
     /// Id and label of the nerve that the injured one comes from: the radial nerve for its deep branch. For a root, trunk or cord its own.
     pub fn main_nerve(&self, site: usize) -> (&'m str, &'m str) {
-        let all = self
+        let top = self
             .at(site)
-            .map_or_else(Vec::new, |(m, own)| chain(m, own));
-        all.last()
-            .map_or(("", ""), |s| (s.nerve.as_str(), s.nerve_label.as_str()))
+            .and_then(|(m, own)| m.above_site(own).last().copied());
+        top.map_or(("", ""), |s| (s.nerve.as_str(), s.nerve_label.as_str()))
     }
 
     /// The sites of the limb of this id or label.
@@ -112,17 +111,16 @@ impl<'m> Limbs<'m> {
 
     /// Sites on a nerve or on any branch of it; none when there is no nerve of that name.
     pub fn on_nerve(&self, word: &str) -> Vec<usize> {
-        let wanted = fold(word);
-        let named = |m: &Model| {
-            let mut nerves = m.nerves.iter();
-            let found = nerves.find(|n| {
-                n.id == wanted
-                    || fold(&n.label) == wanted
-                    || n.synonyms.iter().any(|s| fold(s) == wanted)
-            });
-            found.map(|n| n.id.clone())
-        };
-        self.all(|m, site| named(m).is_some_and(|id| chain(m, site).iter().any(|s| s.nerve == id)))
+        let (mut all, mut first) = (Vec::new(), 0);
+        for model in &self.models {
+            if let Some(nerve) = model.nerve_called(word) {
+                let id = &model.nerves[nerve].id;
+                let on = |s: &usize| model.above_site(*s).iter().any(|s| s.nerve == *id);
+                all.extend((0..model.sites.len()).filter(on).map(|s| s + first));
+            }
+            first += model.sites.len();
+        }
+        all
     }
 
     /// The sites of a nerve or a part of either limb.
@@ -150,12 +148,6 @@ impl<'m> Limbs<'m> {
         let own = |site: &usize| self.at(*site).is_some_and(|(m, s)| keep(m, s));
         (0..self.len()).filter(own).collect()
     }
-}
-
-/// The segments of nerve from the site's up to where the nerve leaves the plexus; just the site's own for roots, trunks and cords.
-fn chain(model: &Model, site: usize) -> Vec<&Segment> {
-    let first = model.sites.get(site).and_then(|s| s.segments.first());
-    first.map_or_else(Vec::new, |&s| model.up_the_nerve(s))
 }
 
 #[cfg(test)]
