@@ -1,7 +1,8 @@
 //! Measures a whole circuit day: 18 stations, 4 sittings, 200 candidates; bank, plan and seats apart, and the exact search alone.
 
 use divan::{Bencher, black_box};
-use vivasmith::anatomy;
+use vivasmith::anatomy::{self, Model};
+use vivasmith::case::Case;
 use vivasmith::circuit::{
     self, Banked, Blueprint, Breadth, EFFORT, Effort, Exposure, Limbs, Lists, Maker,
 };
@@ -58,7 +59,7 @@ fn world() -> World {
 }
 
 fn bank(w: &World) -> Vec<Banked> {
-    let sheet = |s: &Station| {
+    let sheet = |_: &Model, _: &Case, s: &Station| {
         Ok(sheets(&w.content, s)?
             .into_iter()
             .next()

@@ -71,6 +71,7 @@ pub fn keep(
             helps,
             wanted,
             kept: true,
+            unprintable: Vec::new(),
         },
         blueprint: blueprint.clone(),
         seed: kept.seed,

@@ -36,6 +36,8 @@ pub struct Made {
     pub wanted: Vec<Want>,
     /// The stations are those of an earlier plan: nothing was searched.
     pub kept: bool,
+    /// Why stations of the bank were left out: what cannot be printed of each.
+    pub unprintable: Vec<String>,
 }
 
 /// How long the exact search may take, unless asked otherwise: a number of branches and no clock, so that a seed gives the same circuit
@@ -161,6 +163,7 @@ pub fn plan(
             helps,
             wanted,
             kept: false,
+            unprintable: Vec::new(),
         },
         blueprint: blueprint.clone(),
         seed,

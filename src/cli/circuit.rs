@@ -7,20 +7,25 @@ use super::page_style::page_style;
 use super::progress::Progress;
 use super::station::fresh_seed;
 use crate::anatomy::{self, Model};
+use crate::case::Case;
 use crate::circuit::blueprint::Kept;
 use crate::circuit::{
-    self, Blueprint, Breadth, Circuit, EFFORT, Effort, Experience, Exposure, Limbs, Lists, Maker,
-    report,
+    self, Banked, Blueprint, Breadth, Circuit, EFFORT, Effort, Experience, Exposure, Limbs, Lists,
+    Maker, report,
 };
 use crate::diagnostic::{Failure, Place, Problem, did_you_mean, short};
 use crate::files::{Content, Source, Table, read_table, read_text, ready_folder, write_folder};
 use crate::sheets::circuit::Folder;
+use crate::sheets::publish::StationSheets;
 use crate::sheets::rows::CANDIDATE;
-use crate::sheets::words::Printer;
+use crate::sheets::words::{Printer, Seat};
 use crate::station::Station;
+use crate::typeset::PageStyle;
 use crate::typeset::fonts::Fonts;
+use std::collections::BTreeSet;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
+use std::sync::Mutex;
 use std::time::Duration;
 
 pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
@@ -39,6 +44,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
     };
     ready_folder(&args.out, args.replace)?;
     let printer = Printer::new(&content)?;
+    let page = page_style(&content, &args.page)?;
     let planned = match &kept {
         Some(kept) => kept_again(&printer, &limbs, &blueprint, &before, kept)?,
         None => {
@@ -51,7 +57,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
                 },
             };
             let seed = args.seed.or(blueprint.seed).unwrap_or_else(fresh_seed);
-            planned(&printer, &limbs, &blueprint, &before, (seed, effort))?
+            planned(&printer, &limbs, &blueprint, &before, (seed, effort), page)?
         }
     };
     let folder = Folder {
@@ -59,7 +65,7 @@ pub fn run(args: &CircuitArgs) -> Result<String, Failure> {
         limbs: &limbs,
         circuit: &planned,
         before: &before.exposure,
-        page: page_style(&content, &args.page)?,
+        page,
         formats: formats(&args.formats),
         threads: threads(),
     };
@@ -116,13 +122,14 @@ pub(super) fn before(
     Ok(all)
 }
 
-/// Plans the circuit of a blueprint.
+/// Plans the circuit of a blueprint from stations that can be printed on these pages.
 pub(super) fn planned(
     printer: &Printer<'_>,
     limbs: &Limbs<'_>,
     blueprint: &Blueprint,
     before: &Before,
     (seed, effort): (u64, Effort),
+    page: PageStyle,
 ) -> Result<Circuit, Failure> {
     if !blueprint.replaced.is_empty() {
         return Err(Failure::usage(
@@ -132,14 +139,13 @@ pub(super) fn planned(
     }
     // Who comes is quickly checked, and long before the stations are built.
     circuit::seat(blueprint, None, seed)?;
-    let sheet = |s: &Station| printer.sheet(&CANDIDATE, s, &[]).map(|s| s.markdown);
-    let planned = |breadth: Breadth| -> Result<Circuit, Failure> {
+    let planned = |sheet: &SheetOf<'_>, breadth: Breadth| -> Result<Circuit, Failure> {
         let mut bank = {
             let bar = Progress::new("Stations");
             let maker = Maker {
                 limbs,
                 content: printer.content,
-                sheet: &sheet,
+                sheet,
                 progress: &|done, all| bar.tell(done, all),
                 threads: threads(),
             };
@@ -148,10 +154,77 @@ pub(super) fn planned(
         circuit::learn(limbs, &mut bank, &before.known);
         circuit::plan(limbs, blueprint, &bank, &before.exposure, seed, effort)
     };
-    match planned(Breadth::Usual) {
+    let planned = |sheet: &SheetOf<'_>| match planned(sheet, Breadth::Usual) {
         // Before a rule is blamed, every kind of station is there to choose from.
-        Err(Failure::Content(_)) => planned(Breadth::All),
+        Err(Failure::Content(_)) => planned(sheet, Breadth::All),
         other => other,
+    };
+    // Laying out costs more than building, and hardly a station is ever too long: first the chosen ones are tried, and only where
+    // one of them fails the whole bank.
+    let whole = |model: &Model, case: &Case, station: &Station| -> Result<String, Failure> {
+        let sheets =
+            StationSheets::new(printer, model, (case, station), &printer.figure_style(page))?;
+        sheets.check(printer, station, page, &widest(blueprint))?;
+        let first = sheets.sheets.into_iter().next();
+        Ok(first.map_or_else(String::new, |s| s.markdown))
+    };
+    let circuit = planned(&door_sheet(printer))?;
+    let forms = circuit.forms.iter();
+    let chosen = forms.flat_map(|f| f.stations.iter().flatten().chain(&f.spares));
+    let chosen: Vec<&Banked> = chosen.chain(&circuit.calibration).collect();
+    let tried = circuit::on_threads(threads(), &chosen, &|banked| {
+        let model = limbs.model_of(banked.site)?;
+        whole(model, &banked.case, &banked.station).err()
+    });
+    let mut wrong: Vec<Failure> = tried
+        .into_iter()
+        .filter_map(|(_, failure)| failure)
+        .collect();
+    match wrong.len() {
+        0 => return Ok(circuit),
+        // What is wrong with every station is no fault of a station.
+        all if all == chosen.len() => return Err(wrong.swap_remove(0)),
+        _ => {}
+    }
+    let left_out = Mutex::new(BTreeSet::new());
+    let mut again = planned(&|model, case, station| {
+        let sheet = whole(model, case, station);
+        if let (Err(failure), Ok(mut all)) = (&sheet, left_out.lock()) {
+            all.extend(failure.problems().first().map(|p| p.message.clone()));
+        }
+        sheet
+    })?;
+    again.made.unprintable = left_out
+        .into_inner()
+        .map_or_else(|_| Vec::new(), Vec::from_iter);
+    Ok(again)
+}
+
+type SheetOf<'a> = dyn Fn(&Model, &Case, &Station) -> Result<String, Failure> + Sync + 'a;
+
+/// What the bank needs to see of every station.
+fn door_sheet(
+    printer: &Printer<'_>,
+) -> impl Fn(&Model, &Case, &Station) -> Result<String, Failure> {
+    |_, _, station| printer.sheet(&CANDIDATE, station, &[]).map(|s| s.markdown)
+}
+
+/// The seat that takes most room on a sheet.
+fn widest(blueprint: &Blueprint) -> Seat {
+    let longest = |all: &mut dyn Iterator<Item = &String>| -> String {
+        all.max_by_key(|t| t.len()).cloned().unwrap_or_default()
+    };
+    let candidates = blueprint.groups.iter().flat_map(|g| &g.candidates);
+    let sittings = blueprint.groups.iter().flat_map(|g| &g.sittings);
+    Seat {
+        candidate: longest(&mut candidates.map(|c| &c.id)),
+        examiner: longest(&mut blueprint.examiners.iter().map(|e| &e.id)),
+        start: "00:00:00".to_string(),
+        position: longest(&mut blueprint.positions.iter().map(|p| &p.name)),
+        longer: match sittings.into_iter().any(|s| s.extra > 0) {
+            true => "00.5".to_string(),
+            false => String::new(),
+        },
     }
 }
 
@@ -163,12 +236,11 @@ fn kept_again(
     before: &Before,
     kept: &Kept,
 ) -> Result<Circuit, Failure> {
-    let sheet = |s: &Station| printer.sheet(&CANDIDATE, s, &[]).map(|s| s.markdown);
     let bar = Progress::new("Stations");
     let maker = Maker {
         limbs,
         content: printer.content,
-        sheet: &sheet,
+        sheet: &door_sheet(printer),
         progress: &|done, all| bar.tell(done, all),
         threads: threads(),
     };

@@ -79,7 +79,14 @@ fn planned(printer: &Printer<'_>, args: &MockArgs, word: &str) -> Result<Mock, F
         nodes: usual_nodes(&blueprint),
         ..EFFORT
     };
-    let made = circuit::planned(printer, &limbs, &blueprint, &before, (seed, effort))?;
+    let made = circuit::planned(
+        printer,
+        &limbs,
+        &blueprint,
+        &before,
+        (seed, effort),
+        PageStyle::default(),
+    )?;
     let round = round(&limbs, &made);
     let group = group(&round, args)?;
     let place = round.groups.iter().position(|g| g.id == group.id);

@@ -1,7 +1,6 @@
 //! What lies in the folder of a circuit? Sheets of each station, packs, timetables, lists and records.
 
 use super::pack::{Part, headless};
-use super::pictures::pictures;
 use super::publish::{Document, Formats, StationSheets, Text, publish};
 use super::rows::{Per, Reader, SHEETS};
 use super::words::{Printer, Seat, Value};
@@ -125,25 +124,15 @@ impl Folder<'_> {
             })
         });
         if made.len() != all.len() {
-            return Err(Failure::content(Problem::new(
-                "the sheets of a station could not be made",
-            )));
+            return Err(not_made());
         }
         made.into_iter().map(|(_, stop)| stop).collect()
     }
 
     fn of_station(&self, banked: &Banked, style: &FigureStyle) -> Result<StationSheets, Failure> {
-        let station = &banked.station;
-        let pictures = match self.limbs.model_of(banked.site) {
-            Some(model) => pictures(model, &banked.case, station, style),
-            None => Ok(Vec::new()),
-        }
-        .map_err(Failure::content)?;
-        Ok(StationSheets {
-            code: station.code.clone(),
-            sheets: self.printer.sheets(station, &pictures)?,
-            pictures,
-        })
+        let model = self.limbs.model_of(banked.site).ok_or_else(not_made)?;
+        let own = (&banked.case, &banked.station);
+        StationSheets::new(self.printer, model, own, style)
     }
 
     /// What is printed of stations that nobody meets as planned: in reserve, and for examiners before the day. With their folders.
@@ -398,6 +387,10 @@ impl Folder<'_> {
             figures: own().flat_map(|s| s.of_station.figures()).collect(),
         }
     }
+}
+
+fn not_made() -> Failure {
+    Failure::content(Problem::new("the sheets of a station could not be made"))
 }
 
 #[derive(Clone, Serialize)]

@@ -2,14 +2,17 @@
 
 use super::limits::longest;
 use super::pack::{Part, pack};
-use super::pictures::Picture;
-use super::rows::Reader;
-use super::words::Sheet;
+use super::pictures::{Picture, pictures};
+use super::rows::{Per, Reader};
+use super::words::{Printer, Seat, Sheet};
+use crate::anatomy::Model;
+use crate::case::Case;
 use crate::circuit::on_threads;
 use crate::diagnostic::{Failure, Problem};
-use crate::figure::{Figure, to_svg};
+use crate::figure::{Figure, FigureStyle, to_svg};
 use crate::files::OutFile;
-use crate::typeset::{PageStyle, PdfMeta, to_pdf_with};
+use crate::station::Station;
+use crate::typeset::{PageStyle, PdfMeta, lay_out_with, to_pdf_with};
 use std::cmp::Reverse;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -48,19 +51,19 @@ impl Document<'_> {
 
     fn pdf(&self) -> Result<Vec<u8>, Failure> {
         match &self.text {
-            Text::Sheet(markdown) => {
-                to_pdf_with(markdown, &self.meta, &self.figures).map_err(|problem| {
-                    let long = problem.hint.is_empty();
-                    Failure::content(if long {
-                        problem.hint(longest(markdown))
-                    } else {
-                        problem
-                    })
-                })
-            }
+            Text::Sheet(markdown) => to_pdf_with(markdown, &self.meta, &self.figures)
+                .map_err(|problem| too_many_pages(problem, markdown)),
             Text::Pack(parts, contents) => pack(parts, &self.meta, &self.figures, contents),
         }
     }
+}
+
+fn too_many_pages(problem: Problem, markdown: &str) -> Failure {
+    let long = problem.hint.is_empty();
+    Failure::content(match long {
+        true => problem.hint(longest(markdown)),
+        false => problem,
+    })
 }
 
 /// Everything that is printed about one station.
@@ -71,6 +74,49 @@ pub struct StationSheets {
 }
 
 impl StationSheets {
+    /// All sheets of a station, with their pictures.
+    ///
+    /// # Errors
+    /// What [`Printer::sheets`] and [`pictures`] say.
+    pub fn new(
+        printer: &Printer<'_>,
+        model: &Model,
+        (case, station): (&Case, &Station),
+        style: &FigureStyle,
+    ) -> Result<StationSheets, Failure> {
+        let pictures = pictures(model, case, station, style).map_err(Failure::content)?;
+        Ok(StationSheets {
+            code: station.code.clone(),
+            sheets: printer.sheets(station, &pictures)?,
+            pictures,
+        })
+    }
+
+    /// The first sheet that cannot be laid out on these pages, where one is filled in with this seat.
+    ///
+    /// # Errors
+    /// What [`Printer::filled`] says; a sheet takes more pages than it may.
+    pub fn check(
+        &self,
+        printer: &Printer<'_>,
+        station: &Station,
+        page: PageStyle,
+        seat: &Seat,
+    ) -> Result<(), Failure> {
+        for sheet in &self.sheets {
+            let filled = match sheet.row.per {
+                Per::Station => None,
+                Per::Candidate => {
+                    printer.filled(&sheet.row, [(station, seat.clone())].into_iter())?
+                }
+            };
+            let sheet = filled.as_ref().unwrap_or(sheet);
+            lay_out_with(&sheet.markdown, &sheet.meta(page), &self.figures())
+                .map_err(|problem| too_many_pages(problem, &sheet.markdown))?;
+        }
+        Ok(())
+    }
+
     pub fn figures(&self) -> Vec<(&str, &Figure)> {
         let all = self.pictures.iter();
         all.map(|p| (p.file.as_str(), &p.figure)).collect()

@@ -1,7 +1,8 @@
 //! Whole circuits from the shipped content: rules kept, forms alike, clashes explained, exposure respected.
 
 use std::sync::OnceLock;
-use vivasmith::anatomy::load;
+use vivasmith::anatomy::{Model, load};
+use vivasmith::case::Case;
 use vivasmith::circuit::choose::{counts_for, echoes, leaks, similarity};
 use vivasmith::circuit::report::{self, lists, review};
 use vivasmith::circuit::{
@@ -36,7 +37,7 @@ fn blueprint(text: &str) -> Blueprint {
 
 fn stock(blueprint: &Blueprint, exposure: &Exposure, seed: u64, threads: usize) -> Vec<Banked> {
     let w = world();
-    let sheet = |s: &Station| -> Result<String, Failure> {
+    let sheet = |_: &Model, _: &Case, s: &Station| -> Result<String, Failure> {
         Ok(sheets(&w.content, s)?
             .into_iter()
             .next()

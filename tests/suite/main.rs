@@ -14,6 +14,7 @@ mod circuit_files;
 mod circuit_kept;
 mod circuit_people;
 mod circuit_plan;
+mod circuit_printable;
 mod cli_content;
 mod cli_findings;
 mod cli_limbs;

@@ -3,6 +3,7 @@
 use super::jobs::{Breadth, Job, jobs};
 use super::similar::words;
 use super::threads::on_threads;
+use crate::anatomy::Model;
 use crate::case::{self, Case, Level, Request};
 use crate::circuit::blueprint::{Blueprint, Experience, Exposure, KeptStation, Limbs};
 use crate::diagnostic::{Failure, Problem};
@@ -44,8 +45,8 @@ pub struct Banked {
 pub struct Maker<'a> {
     pub limbs: &'a Limbs<'a>,
     pub content: &'a Content,
-    /// The candidate sheet of a station as it would be printed, checked.
-    pub sheet: &'a (dyn Fn(&Station) -> Result<String, Failure> + Sync),
+    /// The candidate sheet of a station as it would be printed, checked, and with it what else has to be.
+    pub sheet: &'a (dyn Fn(&Model, &Case, &Station) -> Result<String, Failure> + Sync),
     /// Told how many of how many are done.
     pub progress: &'a (dyn Fn(usize, usize) + Sync),
     pub threads: usize,
@@ -238,7 +239,7 @@ fn one(
     let case = draft.case.clone();
     let mut built = station::build_draft(stock, draft)?;
     built.reading_minutes = job.reading;
-    let sheet = (maker.sheet)(&built)?;
+    let sheet = (maker.sheet)(stock.model, &case, &built)?;
     let nerve = maker.limbs.main_nerve(job.site).0.to_string();
     let mut domains: Vec<String> = built.domains().into_iter().map(|(name, _)| name).collect();
     domains.sort_unstable();

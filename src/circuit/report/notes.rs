@@ -52,10 +52,26 @@ pub fn review(limbs: &Limbs<'_>, circuit: &Circuit) -> Vec<Note> {
     notes
 }
 
-/// Spare stations that could not be found, columns of lists that nothing is read from.
+/// Stations named in a note; a mistake of one phrase may make all of them too long.
+const NAMED: usize = 3;
+
+/// Spare stations that could not be found, stations that cannot be printed, columns of lists that nothing is read from.
 fn reserve(circuit: &Circuit) -> Vec<Note> {
     let blueprint = &circuit.blueprint;
     let mut notes = Vec::new();
+    let unprintable = &circuit.made.unprintable;
+    if !unprintable.is_empty() {
+        let named = unprintable.iter().take(NAMED).map(String::as_str);
+        notes.push(Note {
+            warning: true,
+            group: String::new(),
+            text: format!(
+                "left out, because a sheet cannot be printed: {} stations, such as {}",
+                unprintable.len(),
+                named.collect::<Vec<_>>().join("; ")
+            ),
+        });
+    }
     for (form, group) in circuit.forms.iter().zip(&blueprint.groups) {
         let have = form.spares.len() + form.replaced.len();
         if have < blueprint.spares {
