@@ -28,10 +28,10 @@ const session = {
 // Where we are: side, way round, visit. It stands in the address, so a reload and the back button find it again.
 let view = { side: 'start', way: 0, visit: 0 };
 const alone = data.ways.length === 0;
-const round = data.visits.map(v => {
-  const planned = {};
-  v.planned.forEach((text, n) => { planned[data.columns[n]] = text; });
-  return { station: v.station, clock: v.clock, bells: v.bells, planned, key: planned.candidate + '/' + planned.station_code };
+const round = data.visits.map(([station, call, cells]) => {
+  const planned = {}, [clock, bells] = data.calls[call];
+  cells.forEach((cell, n) => { planned[data.columns[n]] = data.cells[cell]; });
+  return { station, clock, bells, planned, key: planned.candidate + '/' + planned.station_code };
 });
 const visits = way => alone
   ? Array.from({ length: load('people') || 1 }, (_, n) => ({ station: 0, bells: data.alone, key: String(n + 1), planned: {} }))
@@ -183,6 +183,68 @@ const halves = value => Number.isInteger(value) ? String(value) : (value > 1 ? M
 const total = (r, station) => station.questions.reduce((sum, q, n) => sum + mark(r, q, n), 0);
 const prompt = (r, q, n) => { const k = used(r, q, n); return k ? q.caps[k - 1][0] : ''; };
 const dangerous = r => Object.values(r.danger).some(Boolean) && !r.back;
+
+// What the sides of all stations have in common stands once in the page and is put into each.
+const copy = name => id(name).content.cloneNode(true);
+const box = (p, type, name, value) => {
+  const label = document.createElement('label'), input = document.createElement('input');
+  input.type = type;
+  if (name) input.dataset[name] = value;
+  else input.value = value;
+  label.append(input, ' ', ...p.childNodes);
+  p.append(label);
+  if (!p.className) p.className = 'point';
+  return input;
+};
+const prompts = (list, q) => {
+  list.className = 'prompts';
+  list.setAttribute('aria-label', say('stuck', {}));
+  all('li', list).forEach((li, n) => {
+    const put = copy('prompt'), button = one('button', put), [rung, cap] = q.caps[n];
+    button.textContent = say('prompt', { prompt: rung, most: halves(cap) });
+    one('.words', put).append(...li.childNodes);
+    li.dataset.prompt = n;
+    li.append(put);
+  });
+  list.after(copy('back'));
+};
+const questions = (section, n, q) => {
+  const head = one('h2', section), put = copy('head'), number = say('question', { number: n + 1 });
+  q.opening = one('.say', section).textContent.slice(1, -1);
+  section.dataset.q = n;
+  section.setAttribute('aria-label', number);
+  one('.no', put).textContent = number;
+  one('.due', put).textContent = head.textContent;
+  head.replaceChildren(put);
+  all('ol', section).forEach(list => prompts(list, q));
+  all('fieldset', section).forEach((set, g) => all('p', set).forEach((p, k) => {
+    const text = p.textContent, half = copy('half'), at = g + '.' + k;
+    box(p, 'checkbox', 'point', at);
+    if (q.groups[g].points[k] < 2) return;
+    one('input', half).dataset.half = at;
+    one('.unseen', half).textContent = ': ' + text;
+    p.append(' ', half);
+  }));
+  all('.often', section).forEach((p, k) => box(p, 'checkbox', 'reply', k));
+  const earned = copy('earned');
+  one('.unseen', earned).textContent = ' ' + (n + 1);
+  one('.of', earned).textContent = '/' + q.marks;
+  section.append(earned);
+};
+const dress = side => {
+  const n = side.dataset.station;
+  one('.answer', side).after(copy('who'));
+  one('.ask', side).prepend(copy('prompting'));
+  all('.q', side).forEach((section, q) => questions(section, q, data.stations[n].questions[q]));
+  all('.danger > p', side).forEach((p, k) => box(p, 'checkbox', 'danger', k));
+  all('.second', side).forEach(second => second.append(copy('taken')));
+  const rating = one('.rating', side);
+  all('p', rating).forEach((p, k) => { box(p, 'radio', '', k).name = 'rating' + n; });
+  rating.before(copy('notes'));
+  side.append(copy('end'));
+};
+all('.examiner').forEach(dress);
+all('.close').forEach(side => one('h1', side).after(copy('result')));
 
 // The sides.
 const inside = () => view.side === 'examiner' || view.side === 'close';
@@ -391,7 +453,7 @@ const close = (side, visit) => {
   one('.csv', side).value = csv();
 };
 const own = (r, visit, field) => r.field[field] === undefined ? visit.planned[field] || '' : r.field[field];
-const label = (sheet, field) => { const e = one('[data-field=' + field + ']', sheet); return e ? one('label', e.parentElement).textContent : ''; };
+const label = (sheet, field) => { const e = one('[data-field=' + field + ']', sheet); return e ? e.parentElement.textContent.trim() : ''; };
 const option = (side, visit, status) => one('[data-field=status] [value=' + status + ']', article('examiner', visit.station)).textContent;
 const row = cells => {
   const tr = document.createElement('tr');
@@ -493,7 +555,7 @@ const mirror = (side, visit) => {
   drawings(article('candidate', visit.station), visit);
   one('div', box).replaceChildren(...found.map(surface => {
     const copy = surface.cloneNode(true);
-    ['tabindex', 'role', 'aria-label', 'aria-describedby'].forEach(a => copy.removeAttribute(a));
+    ['tabindex', 'role', 'aria-label', 'aria-labelledby', 'aria-describedby'].forEach(a => copy.removeAttribute(a));
     all('.cross', copy).forEach(e => e.remove());
     return copy;
   }));
@@ -510,13 +572,14 @@ const undo = (e, visit) => {
   paint(one('svg', surface), d.strokes[n] || []);
 };
 const drawable = (surface, n) => {
-  const svg = one('svg', surface), tools = id('tools').content.cloneNode(true), box = svg.viewBox.baseVal;
+  const svg = one('svg', surface), tools = copy('tools'), box = svg.viewBox.baseVal;
   const hint = one('.hint', tools);
   hint.id = 'hint' + surface.closest('.side').dataset.station + '-' + n;
   surface.after(tools);
   surface.tabIndex = 0;
   surface.setAttribute('role', 'application');
-  surface.setAttribute('aria-label', svg.getAttribute('aria-label') || say('surface', {}));
+  const name = ['aria-labelledby', 'aria-label'].find(a => svg.hasAttribute(a));
+  surface.setAttribute(name || 'aria-label', name ? svg.getAttribute(name) : say('surface', {}));
   surface.setAttribute('aria-describedby', hint.id);
   let points = null, element = null, cross = null, down = false, at = [box.width / 2, box.height / 2];
   const place = event => {

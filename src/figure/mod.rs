@@ -39,7 +39,7 @@ pub use plexus::plexus;
 pub use shape::Figure;
 pub use skin::{Map, skin, skin_within};
 pub use svg::{escape, to_svg};
-pub use svg_inline::{UNITS, to_inline_svg};
+pub use svg_inline::Album;
 
 /// What a picture shows of its subject.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

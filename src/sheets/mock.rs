@@ -6,9 +6,9 @@ use super::house::eponyms;
 use super::pictures::Picture;
 use super::words::{Printer, Sheet};
 use crate::circuit::report::mark_sheet::{self, letter};
-use crate::circuit::report::round::{Bells, GroupRound, Visit, Way};
+use crate::circuit::report::round::{Bells, GroupRound, Way};
 use crate::diagnostic::{Failure, Problem};
-use crate::figure::to_inline_svg;
+use crate::figure::Album;
 use crate::files::{sha256_base64, to_json_line};
 use crate::station::{Group, Question, Station, blank};
 use crate::typeset::html::to_html;
@@ -77,7 +77,12 @@ struct Data<'m> {
     /// Best first.
     grades: Vec<&'m str>,
     stations: Vec<StationData<'m>>,
-    visits: &'m [Visit],
+    /// When reading begins by the clock of the day, and the bells of it.
+    calls: Vec<(&'m str, Bells)>,
+    /// The words of the mark sheet's first columns.
+    cells: Vec<&'m str>,
+    /// Of each visit its station, its call and its cells, by their numbers.
+    visits: Vec<(Option<usize>, usize, Vec<usize>)>,
     ways: &'m [Way],
     alone: Option<Bells>,
     columns: Vec<String>,
@@ -89,11 +94,11 @@ struct StationData<'m> {
     code: &'m str,
     begin_again: String,
     total: u32,
-    questions: Vec<QuestionData<'m>>,
+    questions: Vec<QuestionData>,
 }
 
 #[derive(Serialize)]
-struct QuestionData<'m> {
+struct QuestionData {
     marks: u32,
     domain: String,
     from: u32,
@@ -101,7 +106,6 @@ struct QuestionData<'m> {
     /// Letter and cap of each prompt, in the order they are given.
     caps: Vec<(&'static str, f64)>,
     groups: Vec<GroupData>,
-    opening: &'m str,
 }
 
 #[derive(Serialize)]
@@ -132,8 +136,11 @@ pub fn page(printer: &Printer<'_>, mock: &Mock) -> Result<String, Failure> {
         };
         content.get(name).map(|s| s.text.trim()).ok_or_else(missing)
     };
-    let (css, js) = (own("templates/mock.css")?, own("templates/mock.js")?);
-    let parts = mock.stations.iter().map(|shown| parts(printer, shown));
+    let pictures = mock.stations.iter().flat_map(|s| &s.pictures);
+    let album = Album::new(&pictures.map(|p| &p.figure).collect::<Vec<_>>());
+    let css = own("templates/mock.css")?.to_string() + &album.style();
+    let js = own("templates/mock.js")?;
+    let parts = mock.stations.iter().map(|s| parts(printer, s, &album));
     let parts = parts.collect::<Result<Vec<_>, Failure>>()?;
     let data = to_json_line(&data(printer, mock))?;
     let mut context = Context::new();
@@ -145,13 +152,13 @@ pub fn page(printer: &Printer<'_>, mock: &Mock) -> Result<String, Failure> {
     context.insert("institution", &printer.house.settings.institution);
     // No element begins within it, so none can end it.
     context.insert("data", &data.trim().replace('<', "\\u003c"));
-    context.insert("css", css);
+    context.insert("pictures", &album.shared());
+    context.insert("css", &css);
     context.insert("js", js);
-    context.insert("policy", &policy(css, js));
+    context.insert("policy", &policy(&css, js));
     let engine = Arc::new(engine(content, &printer.house, Dialect::Html)?);
     let text = render(content, &engine, "mock.html.tera", &Arc::new(context))?;
-    let text = eponyms(&text, &printer.house.settings, NOWHERE);
-    Ok(drawn_once(&text))
+    Ok(eponyms(&text, &printer.house.settings, NOWHERE))
 }
 
 /// What the page may do: run this style and this script, by their digests, and ask for nothing.
@@ -162,48 +169,12 @@ fn policy(css: &str, js: &str) -> String {
     )
 }
 
-/// Lines of pictures that are drawn again and again (outlines of a limb in each station) stand once, and are shown from there.
-fn drawn_once(text: &str) -> String {
-    const OPEN: &str = "<path d=\"";
-    const LONG: usize = 100;
-    let line = |from: usize| {
-        let end = text[from..].find("/>")?;
-        Some(&text[from..from + end + 2])
-    };
-    let lines = text.match_indices(OPEN).filter_map(|(at, _)| line(at));
-    let mut met: BTreeMap<&str, usize> = BTreeMap::new();
-    for line in lines.filter(|l| l.len() > LONG) {
-        *met.entry(line).or_default() += 1;
-    }
-    met.retain(|_, times| *times > 1);
-    if met.is_empty() {
-        return text.to_string();
-    }
-    let numbers: BTreeMap<&str, usize> = met.keys().enumerate().map(|(n, l)| (*l, n)).collect();
-    let mut out = String::with_capacity(text.len());
-    let mut rest = 0;
-    for (at, _) in text.match_indices(OPEN) {
-        if let Some((line, number)) = line(at).and_then(|l| Some((l, numbers.get(l)?))) {
-            out.push_str(&text[rest..at]);
-            out.push_str(&format!("<use href=\"#l{number}\"/>"));
-            rest = at + line.len();
-        }
-    }
-    out.push_str(&text[rest..]);
-    let named =
-        |(line, n): (&&str, &usize)| line.replacen("<path", &format!("<path id=\"l{n}\""), 1);
-    let all: String = numbers.iter().map(named).collect();
-    let all =
-        format!("<body>\n<svg class=\"unseen\" aria-hidden=\"true\"><defs>{all}</defs></svg>");
-    out.replacen("<body>", &all, 1)
-}
-
-fn parts<'s>(printer: &Printer<'_>, shown: &'s Shown) -> Result<Parts<'s>, Failure> {
+fn parts<'s>(printer: &Printer<'_>, shown: &'s Shown, album: &Album) -> Result<Parts<'s>, Failure> {
     let station = &shown.station;
     let sheets = printer.sheets(station, &shown.pictures)?;
     // The level at which a heading of the sheet stands on the page.
     let html = |markdown: &str, first: u8| {
-        to_html(markdown, first, &|file| picture(shown, file)).map_err(Failure::content)
+        to_html(markdown, first, &|file| picture(shown, album, file)).map_err(Failure::content)
     };
     let sheet = |id: &str, first: u8| {
         let found = sheets.iter().find(|s: &&Sheet| s.id == id);
@@ -221,9 +192,9 @@ fn parts<'s>(printer: &Printer<'_>, shown: &'s Shown) -> Result<Parts<'s>, Failu
 }
 
 /// A picture on the page; a blank lies in an element to draw in.
-fn picture(shown: &Shown, file: &str) -> Option<String> {
+fn picture(shown: &Shown, album: &Album, file: &str) -> Option<String> {
     let picture = shown.pictures.iter().find(|p| p.file == file)?;
-    let svg = to_inline_svg(&picture.figure);
+    let svg = album.svg(&picture.figure);
     Some(match picture.shows {
         blank::SKIN => format!("<div class=\"blank shade\">{svg}</div>\n"),
         blank::PLEXUS => format!("<div class=\"blank\">{svg}</div>\n"),
@@ -236,7 +207,17 @@ fn data<'m>(printer: &'m Printer<'_>, mock: &'m Mock) -> Data<'m> {
     let phrases = &printer.house.phrases;
     let words = phrases.range(SPOKEN.to_string()..);
     let most = mock.stations.iter().map(|s| s.station.questions.len());
+    let (mut calls, mut cells) = (Vec::new(), Vec::new());
+    let planned = mock.round.as_ref().map_or(&[][..], |r| &r.visits);
+    let visits = planned.iter().map(|visit| {
+        let call = number(&mut calls, (visit.clock.as_str(), visit.bells));
+        let own = visit.planned.iter().map(|c| number(&mut cells, c.as_str()));
+        (visit.station, call, own.collect())
+    });
     Data {
+        visits: visits.collect(),
+        calls,
+        cells,
         code: &mock.code,
         words: words
             .filter_map(|(key, text)| Some((key.strip_prefix(SPOKEN)?, text.as_str())))
@@ -247,12 +228,19 @@ fn data<'m>(printer: &'m Printer<'_>, mock: &'m Mock) -> Data<'m> {
             .iter()
             .map(|s| station(printer, &s.station))
             .collect(),
-        visits: mock.round.as_ref().map_or(&[], |r| &r.visits),
         ways: mock.ways(),
         alone: mock.alone,
         columns: mark_sheet::columns(most.max().unwrap_or(0)),
         no_question: mark_sheet::NO_QUESTION,
     }
+}
+
+/// The number of a value in the list, where it is put if it is new.
+fn number<T: PartialEq>(list: &mut Vec<T>, value: T) -> usize {
+    list.iter().position(|v| *v == value).unwrap_or_else(|| {
+        list.push(value);
+        list.len() - 1
+    })
 }
 
 fn station<'m>(printer: &Printer<'_>, station: &'m Station) -> StationData<'m> {
@@ -279,7 +267,7 @@ fn again(station: &Station) -> String {
     }
 }
 
-fn question<'m>(printer: &Printer<'_>, q: &'m Question) -> QuestionData<'m> {
+fn question(printer: &Printer<'_>, q: &Question) -> QuestionData {
     QuestionData {
         marks: q.marks,
         domain: printer.phrase(&format!("domain_{}", q.domain)).to_string(),
@@ -287,7 +275,6 @@ fn question<'m>(printer: &Printer<'_>, q: &'m Question) -> QuestionData<'m> {
         seconds: q.seconds,
         caps: q.prompts.iter().map(|p| (letter(p.rung), p.cap)).collect(),
         groups: q.groups.iter().map(group).collect(),
-        opening: &q.opening,
     }
 }
 
