@@ -169,12 +169,12 @@ const used = (r, q, n) => {
 const most = (r, q, n) => { const k = used(r, q, n); return k ? q.caps[k - 1][1] : q.marks; };
 const ticked = (r, q, n) => {
   let sum = 0;
-  q.groups.forEach((group, g) => {
-    const won = group.points.map((marks, p) => {
+  q.groups.forEach(([choose, points], g) => {
+    const won = points.map((marks, p) => {
       const key = n + '.' + g + '.' + p;
       return r.ticks[key] ? (r.half[key] ? marks / 2 : marks) : 0;
     }).sort((a, b) => b - a);
-    sum += won.slice(0, group.choose === null ? won.length : group.choose).reduce((a, b) => a + b, 0);
+    sum += won.slice(0, choose === null ? won.length : choose).reduce((a, b) => a + b, 0);
   });
   return sum;
 };
@@ -220,7 +220,7 @@ const questions = (section, n, q) => {
   all('fieldset', section).forEach((set, g) => all('p', set).forEach((p, k) => {
     const text = p.textContent, half = copy('half'), at = g + '.' + k;
     box(p, 'checkbox', 'point', at);
-    if (q.groups[g].points[k] < 2) return;
+    if (q.groups[g][1][k] < 2) return;
     one('input', half).dataset.half = at;
     one('.unseen', half).textContent = ': ' + text;
     p.append(' ', half);
@@ -589,7 +589,7 @@ const drawable = (surface, n) => {
   const begin = point => { points = point; element = add(svg, points); };
   const on = point => {
     const [x, y] = points.slice(-2);
-    if (Math.abs(x - point[0]) + Math.abs(y - point[1]) < 12) return;
+    if (Math.abs(x - point[0]) + Math.abs(y - point[1]) < 6) return;
     points.push(...point);
     element.setAttribute('d', path(points));
   };
@@ -614,10 +614,10 @@ const drawable = (surface, n) => {
       cross.setAttribute('class', 'cross');
       svg.append(cross);
     }
-    cross.setAttribute('d', 'M' + at[0] + ' ' + at[1] + 'm-80 0h160m-80-80v160');
+    cross.setAttribute('d', 'M' + at[0] + ' ' + at[1] + 'm-40 0h80m-40-40v80');
   };
   surface.addEventListener('keydown', event => {
-    const step = event.shiftKey ? 20 : 80;
+    const step = event.shiftKey ? 10 : 40;
     const way = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] }[event.key];
     if (way) {
       at = [Math.min(box.width, Math.max(0, at[0] + way[0])), Math.min(box.height, Math.max(0, at[1] + way[1]))].map(Math.round);

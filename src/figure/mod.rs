@@ -29,17 +29,20 @@ mod skin_labels;
 pub mod marks_on_grades;
 pub mod intervals;
 pub mod shares;
+pub mod simplify;
 mod svg;
 mod svg_inline;
+mod repeated;
+mod album;
 
 pub use crate::case::Side;
+pub use album::Album;
 pub use figure_style::{FigureStyle, Lettering, PAGE};
 pub use nerve::{nerve, nerve_within, nerves_named};
 pub use plexus::plexus;
 pub use shape::Figure;
 pub use skin::{Map, skin, skin_within};
 pub use svg::{escape, to_svg};
-pub use svg_inline::Album;
 
 /// What a picture shows of its subject.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

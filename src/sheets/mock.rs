@@ -105,14 +105,8 @@ struct QuestionData {
     seconds: u32,
     /// Letter and cap of each prompt, in the order they are given.
     caps: Vec<(&'static str, f64)>,
-    groups: Vec<GroupData>,
-}
-
-#[derive(Serialize)]
-struct GroupData {
-    choose: Option<u32>,
-    /// Marks of each point.
-    points: Vec<u32>,
+    /// Of each group how many of its points count (all where nothing is said), and the marks of each point.
+    groups: Vec<(Option<u32>, Vec<u32>)>,
 }
 
 /// What stands in no page: eponyms are spelled to its end.
@@ -138,9 +132,13 @@ pub fn page(printer: &Printer<'_>, mock: &Mock) -> Result<String, Failure> {
     };
     let pictures = mock.stations.iter().flat_map(|s| &s.pictures);
     let album = Album::new(&pictures.map(|p| &p.figure).collect::<Vec<_>>());
-    let css = own("templates/mock.css")?.to_string() + &album.style();
-    let js = own("templates/mock.js")?;
-    let parts = mock.stations.iter().map(|s| parts(printer, s, &album));
+    let css = bare(own("templates/mock.css")?) + &album.style;
+    let js = bare(own("templates/mock.js")?);
+    let mut svgs = album.svgs.into_iter();
+    let parts = mock.stations.iter().map(|shown| {
+        let own: Vec<String> = svgs.by_ref().take(shown.pictures.len()).collect();
+        parts(printer, shown, &own)
+    });
     let parts = parts.collect::<Result<Vec<_>, Failure>>()?;
     let data = to_json_line(&data(printer, mock))?;
     let mut context = Context::new();
@@ -152,13 +150,20 @@ pub fn page(printer: &Printer<'_>, mock: &Mock) -> Result<String, Failure> {
     context.insert("institution", &printer.house.settings.institution);
     // No element begins within it, so none can end it.
     context.insert("data", &data.trim().replace('<', "\\u003c"));
-    context.insert("pictures", &album.shared());
+    context.insert("pictures", &album.shared);
     context.insert("css", &css);
-    context.insert("js", js);
-    context.insert("policy", &policy(&css, js));
+    context.insert("js", &js);
+    context.insert("policy", &policy(&css, &js));
     let engine = Arc::new(engine(content, &printer.house, Dialect::Html)?);
     let text = render(content, &engine, "mock.html.tera", &Arc::new(context))?;
     Ok(eponyms(&text, &printer.house.settings, NOWHERE))
+}
+
+/// The text without indents and comments, which help nobody who runs it.
+fn bare(text: &str) -> String {
+    let lines = text.lines().map(str::trim_start);
+    let said = lines.filter(|line| !line.starts_with("//"));
+    said.map(|line| line.to_string() + "\n").collect()
 }
 
 /// What the page may do: run this style and this script, by their digests, and ask for nothing.
@@ -169,12 +174,16 @@ fn policy(css: &str, js: &str) -> String {
     )
 }
 
-fn parts<'s>(printer: &Printer<'_>, shown: &'s Shown, album: &Album) -> Result<Parts<'s>, Failure> {
+fn parts<'s>(
+    printer: &Printer<'_>,
+    shown: &'s Shown,
+    svgs: &[String],
+) -> Result<Parts<'s>, Failure> {
     let station = &shown.station;
     let sheets = printer.sheets(station, &shown.pictures)?;
     // The level at which a heading of the sheet stands on the page.
     let html = |markdown: &str, first: u8| {
-        to_html(markdown, first, &|file| picture(shown, album, file)).map_err(Failure::content)
+        to_html(markdown, first, &|file| picture(shown, svgs, file)).map_err(Failure::content)
     };
     let sheet = |id: &str, first: u8| {
         let found = sheets.iter().find(|s: &&Sheet| s.id == id);
@@ -192,9 +201,9 @@ fn parts<'s>(printer: &Printer<'_>, shown: &'s Shown, album: &Album) -> Result<P
 }
 
 /// A picture on the page; a blank lies in an element to draw in.
-fn picture(shown: &Shown, album: &Album, file: &str) -> Option<String> {
-    let picture = shown.pictures.iter().find(|p| p.file == file)?;
-    let svg = album.svg(&picture.figure);
+fn picture(shown: &Shown, svgs: &[String], file: &str) -> Option<String> {
+    let mut both = shown.pictures.iter().zip(svgs);
+    let (picture, svg) = both.find(|(p, _)| p.file == file)?;
     Some(match picture.shows {
         blank::SKIN => format!("<div class=\"blank shade\">{svg}</div>\n"),
         blank::PLEXUS => format!("<div class=\"blank\">{svg}</div>\n"),
@@ -278,10 +287,8 @@ fn question(printer: &Printer<'_>, q: &Question) -> QuestionData {
     }
 }
 
-fn group(group: &Group) -> GroupData {
+fn group(group: &Group) -> (Option<u32>, Vec<u32>) {
     let marks = |own: u32| group.choose.map_or(own, |_| group.each);
-    GroupData {
-        choose: group.choose,
-        points: group.points.iter().map(|p| marks(p.marks)).collect(),
-    }
+    let points = group.points.iter().map(|p| marks(p.marks)).collect();
+    (group.choose, points)
 }

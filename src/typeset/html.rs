@@ -6,9 +6,9 @@ use crate::diagnostic::Problem;
 use crate::figure::escape;
 use std::fmt::Write;
 
-/// Height of a line to write on, in the units of an inline picture (a twentieth of a millimetre), and the width of a page.
-const LINE: usize = 160;
-const WIDE: usize = 3400;
+/// Height of a line to write on, in the units of an inline picture (a tenth of a millimetre), and the width of a page.
+const LINE: usize = 80;
+const WIDE: usize = 1700;
 
 /// The element that stands for a picture, by the name of its file; `None`: its words stand there.
 pub type Pictures<'p> = dyn Fn(&str) -> Option<String> + 'p;

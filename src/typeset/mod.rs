@@ -29,7 +29,6 @@ pub mod page;
 pub mod header_footer;
 pub mod outline;
 pub mod embed;
-mod simplify;
 mod picture;
 mod tree;
 mod paint;

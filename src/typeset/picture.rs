@@ -7,13 +7,16 @@ use super::meta::PdfMeta;
 use super::part::{PartIx, Parts};
 use super::piece::Piece;
 use super::setting::Setting;
-use super::simplify::simplify;
 use super::style::{MM, TABLE_BEFORE};
 use super::{header_footer, pdf};
 use crate::diagnostic::Problem;
 use crate::figure::Figure;
 use crate::figure::shape::{P, PT, PathEl, Shape, Stroke};
+use crate::figure::simplify::simplify;
 use crate::figure::to_svg;
+
+/// How far a line may stray from its points, in points: a hundredth of a millimetre.
+const STRAY: f32 = 0.03;
 
 /// The marks of a figure whose upper left corner stands at `x`, `y` (points, `y` down from the top of the page or of the
 /// piece it belongs to), `scale` times its own size. Below scale 1 the smallest type falls below 7 pt.
@@ -51,7 +54,7 @@ fn items(figure: &Figure, part: Option<PartIx>, (x, y): (f32, f32), scale: f32) 
                         Item::Drawing(Drawing {
                             lines: lines
                                 .into_iter()
-                                .map(|line| simplify(&nodes(line, &point)))
+                                .map(|line| simplify(&nodes(line, &point), STRAY))
                                 .collect(),
                             closed,
                             fill: path.fill.map(|g| g as f32),
