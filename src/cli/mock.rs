@@ -1,44 +1,42 @@
 //! What does `vivasmith mock` do? From a station or a circuit to one HTML page to hold it with.
 
+use super::content;
 use super::mock_args::MockArgs;
 use super::mock_circuit;
 use super::station::{fresh_seed, limb, own_region};
-use super::{content, fixed};
-use crate::anatomy::{self, Model};
-use crate::case::{self, Case, Level, Request};
+use super::wanted::{Asked, Wanted, built, joined};
+use crate::anatomy;
+use crate::case::Level;
 use crate::diagnostic::{Failure, Problem};
 use crate::files::{Content, OutFile, write_all};
 use crate::sheets::mock::{Mock, Shown, alone_bells, page};
 use crate::sheets::pictures::pictures;
 use crate::sheets::words::Printer;
-use crate::station::{self, BuildCache, Station, StationRequest, authored};
-use crate::teaching;
+use crate::station::{BuildCache, authored};
 use crate::typeset::PageStyle;
 use std::path::{Path, PathBuf};
 
 pub fn run(args: &MockArgs) -> Result<String, Failure> {
     let (folder, name) = file(&args.out)?;
     let content = content(&args.shared)?;
-    let printer = Printer::new(&content)?;
     let place = args.place.as_deref().unwrap_or_default();
-    let (mock, mut text) = if mock_circuit::named(&content, place) {
+    let mut text = String::new();
+    let (printer, mock) = if mock_circuit::named(&content, place) {
+        let printer = Printer::on_screen(&content)?;
         let mock = mock_circuit::mock(&printer, args, place)?;
-        (mock, String::new())
+        (printer, mock)
+    } else if args.group.is_some() {
+        return Err(Failure::usage(
+            Problem::new("only a circuit has groups").hint("leave --group out, or name a circuit"),
+        ));
+    } else if let Some(id) = place.strip_prefix("own:") {
+        let printer = Printer::on_screen(&content)?;
+        let shown = written(&content, &printer, args, id)?;
+        (printer, alone(shown))
     } else {
-        if args.group.is_some() {
-            return Err(Failure::usage(
-                Problem::new("only a circuit has groups")
-                    .hint("leave --group out, or name a circuit"),
-            ));
-        }
-        match place.strip_prefix("own:") {
-            Some(id) => (alone(written(&content, &printer, args, id)?), String::new()),
-            None => {
-                let seed = args.seed.unwrap_or_else(fresh_seed);
-                let mock = alone(drawn(&content, &printer, args, seed)?);
-                (mock, format!("seed {seed}\n"))
-            }
-        }
+        let seed = args.seed.unwrap_or_else(fresh_seed);
+        text = format!("seed {seed}\n");
+        drawn(&content, args, seed)?
     };
     let bytes = page(&printer, &mock)?.into_bytes();
     text.push_str(&format!("mock {}\n", mock.code));
@@ -75,67 +73,37 @@ fn file(out: &Path) -> Result<(PathBuf, String), Failure> {
     }
 }
 
-/// A station of a case that is drawn.
-fn drawn(
-    content: &Content,
-    printer: &Printer<'_>,
+/// A station of a case that is drawn. What does not wait for the model is done on the second core.
+fn drawn<'c>(
+    content: &'c Content,
     args: &MockArgs,
     seed: u64,
-) -> Result<Shown, Failure> {
-    let asked = (args.place.as_deref(), args.area.as_deref());
-    let (model, (site, lesion)) = limb(content, &args.shared, seed, asked)?;
-    let fixed = fixed(&model, &args.variants)?;
-    let level = args.level.unwrap_or(Level::Clinical);
-    let kind = args
-        .kind
-        .as_deref()
-        .map(|word| {
-            let all = station::kinds(content, &teaching::families(content)?)?;
-            station::kind_named(&all, word).cloned()
-        })
-        .transpose()?;
-    let request = Request {
-        site,
-        lesion,
-        area: args.area.clone(),
-        level,
-        seed,
-        fixed: fixed.clone(),
-    };
-    let wanted = StationRequest {
-        kind,
-        level,
-        minutes: args.minutes,
-        seed,
-        place: args.place.clone(),
-        variants: args.variants.clone(),
-        fixed,
-    };
-    let cache = BuildCache::new(&model, content, &wanted.fixed);
-    let case = case::draw(&model, content, &request)?;
-    let draft = station::drawn(&cache, &case, &wanted)?;
-    let case = draft.case.clone();
-    shown(
+) -> Result<(Printer<'c>, Mock), Failure> {
+    let named = (args.place.as_deref(), args.area.as_deref());
+    let (found, printer) = std::thread::scope(|scope| {
+        let printer = scope.spawn(|| Printer::on_screen(content));
+        (limb(content, &args.shared, seed, named), joined(printer))
+    });
+    let (model, place) = found?;
+    let wanted = Wanted::of(
+        content,
         &model,
-        printer,
-        Some(&case),
-        station::build_draft(&cache, draft)?,
-    )
-}
-
-/// The station with the pictures of its case.
-fn shown(
-    model: &Model,
-    printer: &Printer<'_>,
-    case: Option<&Case>,
-    station: Station,
-) -> Result<Shown, Failure> {
+        place,
+        Asked {
+            place: args.place.as_deref(),
+            area: args.area.as_deref(),
+            level: args.level.unwrap_or(Level::Clinical),
+            kind: args.kind.as_deref(),
+            minutes: args.minutes,
+            variants: &args.variants,
+        },
+    )?;
+    let cache = BuildCache::new(&model, content, &wanted.fixed);
+    let draft = wanted.draft(&cache, &wanted.case(&cache, seed)?, seed)?;
+    let printer = printer?;
     let style = printer.figure_style(PageStyle::default());
-    let pictures = match case {
-        Some(case) => pictures(model, case, &station, &style).map_err(Failure::content)?,
-        None => Vec::new(),
-    };
-    Ok(Shown { station, pictures })
+    let (station, pictures) = built(&cache, draft, &style)?;
+    Ok((printer, alone(Shown { station, pictures })))
 }
 
 /// A station of the teacher's own, when nothing is wrong with it.
@@ -148,8 +116,13 @@ fn written(
     let source = authored::find(content, id)?;
     let model = anatomy::load(content, &own_region(content, &args.shared, source)?)?;
     let checked = authored::read(&model, content, source)?;
-    match checked.station {
-        Some(station) => shown(&model, printer, checked.case.as_ref(), station),
-        None => Err(Failure::Content(checked.problems)),
-    }
+    let Some(station) = checked.station else {
+        return Err(Failure::Content(checked.problems));
+    };
+    let style = printer.figure_style(PageStyle::default());
+    let pictures = match &checked.case {
+        Some(case) => pictures(&model, case, &station, &style).map_err(Failure::content)?,
+        None => Vec::new(),
+    };
+    Ok(Shown { station, pictures })
 }

@@ -79,8 +79,10 @@ fn planned(printer: &Printer<'_>, args: &MockArgs, word: &str) -> Result<Mock, F
         nodes: usual_nodes(&blueprint),
         ..EFFORT
     };
+    // A plan counts the words on paper.
+    let paper = Printer::new(content)?;
     let made = circuit::planned(
-        printer,
+        &paper,
         &limbs,
         &blueprint,
         &before,

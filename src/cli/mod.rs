@@ -23,6 +23,7 @@ mod plexus_check;
 mod progress;
 mod region_of;
 mod station;
+mod wanted;
 mod write_own;
 
 use crate::anatomy::{self, Model};

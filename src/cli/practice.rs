@@ -3,7 +3,8 @@
 use super::args::formats;
 use super::page_style::page_style;
 use super::practice_args::PracticeArgs;
-use super::station::{fresh_seed, joined, limb};
+use super::station::{fresh_seed, limb};
+use super::wanted::joined;
 use super::{content, found_in};
 use crate::anatomy::Model;
 use crate::case::{Level, sites_of};

@@ -2,30 +2,24 @@
 
 use super::args::{Shared, SheetArgs, StationArgs, formats};
 use super::page_style::page_style;
-use super::{content, drawn_from, fixed, found_in};
+use super::wanted::{Asked, Place, Wanted, built, joined, operation};
+use super::{content, drawn_from, found_in};
 use crate::anatomy::{self, Model};
-use crate::case::{self, Case, Request, Stream};
+use crate::case::{self, Case, Stream};
 use crate::circuit::on_threads;
 use crate::diagnostic::{Failure, Problem, short};
-use crate::figure::FigureStyle;
 use crate::files::{Content, OutFile, Source, write_all, write_sets};
-use crate::findings::Fixed;
 use crate::lesion;
 use crate::sheets::pictures::{self, Picture};
 use crate::sheets::publish::{StationSheets, publish};
 use crate::sheets::words::Printer;
-use crate::station::{
-    self, BuildCache, Draft, Station, StationKind, StationRequest, Tells, authored,
-};
-use crate::teaching::{self, Approach};
+use crate::station::{BuildCache, Station, authored};
 use crate::typeset::PageStyle;
 use crate::typeset::fonts::Fonts;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 use std::fmt::Write;
-use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
-use std::thread::ScopedJoinHandle;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 pub fn run(args: &StationArgs) -> Result<String, Failure> {
@@ -66,9 +60,6 @@ pub fn run(args: &StationArgs) -> Result<String, Failure> {
     drawn(&content, &model, place, printer, seed, args)
 }
 
-/// What is asked for of a limb's sites: one of them, or a whole lesion; neither where it is drawn.
-pub(super) type Place = (Option<String>, Option<lesion::Lesion>);
-
 /// The limb that the station is about, and the place asked for there; drawn by the seed where nothing tells.
 pub(super) fn limb(
     content: &Content,
@@ -92,6 +83,17 @@ pub(super) fn limb(
     Ok((model, (None, None)))
 }
 
+fn asked(args: &StationArgs) -> Asked<'_> {
+    Asked {
+        place: args.place.as_deref(),
+        area: args.area.as_deref(),
+        level: args.level,
+        kind: args.kind.as_deref(),
+        minutes: args.minutes,
+        variants: &args.variants,
+    }
+}
+
 fn drawn_region(regions: &[String], seed: u64) -> &str {
     let at = Stream::new(seed, "station/region").below(regions.len() as u32);
     regions.get(at as usize).map_or("", String::as_str)
@@ -106,7 +108,7 @@ fn drawn(
     seed: u64,
     args: &StationArgs,
 ) -> Result<String, Failure> {
-    let wanted = Wanted::of(content, model, place, args)?;
+    let wanted = Wanted::of(content, model, place, asked(args))?;
     let cache = BuildCache::new(model, content, &wanted.fixed);
     let case = wanted.case(&cache, seed)?;
     let page = page_style(content, &args.sheets.page)?;
@@ -134,86 +136,6 @@ fn drawn(
     Ok(text)
 }
 
-/// What is asked of every station of a run in one limb.
-struct Wanted<'a> {
-    place: Place,
-    kind: Option<StationKind>,
-    fixed: Vec<Fixed>,
-    args: &'a StationArgs,
-}
-
-impl<'a> Wanted<'a> {
-    fn of(
-        content: &Content,
-        model: &Model,
-        place: Place,
-        args: &'a StationArgs,
-    ) -> Result<Self, Failure> {
-        let fixed = fixed(model, &args.variants)?;
-        let kind = kind(content, model, args)?;
-        Ok(Wanted {
-            place,
-            kind,
-            fixed,
-            args,
-        })
-    }
-
-    fn case(&self, cache: &BuildCache<'_>, seed: u64) -> Result<Case, Failure> {
-        let (site, lesion) = self.place.clone();
-        let request = Request {
-            site,
-            lesion,
-            area: self.args.area.clone(),
-            level: self.args.level,
-            seed,
-            fixed: self.fixed.clone(),
-        };
-        case::draw(cache.model, cache.content, &request)
-    }
-
-    fn draft(&self, cache: &BuildCache<'_>, case: &Case, seed: u64) -> Result<Draft, Failure> {
-        let args = self.args;
-        let wanted = StationRequest {
-            kind: self.kind.clone(),
-            level: args.level,
-            minutes: args.minutes,
-            seed,
-            place: args.place.clone(),
-            variants: args.variants.clone(),
-            fixed: self.fixed.clone(),
-        };
-        station::drawn(cache, case, &wanted)
-    }
-}
-
-/// The station and its pictures, which are drawn on the second core.
-fn built(
-    cache: &BuildCache<'_>,
-    draft: Draft,
-    style: &FigureStyle,
-) -> Result<(Station, Vec<Picture>), Failure> {
-    let model = cache.model;
-    let (built, pictures) = std::thread::scope(|scope| {
-        scope.spawn(|| cache.belief());
-        let (case, patient, played, blanks) = (
-            draft.case.clone(),
-            draft.kind.patient,
-            draft.kind.tells.played(),
-            station::blanks(model, &draft),
-        );
-        let pictures = scope.spawn(move || {
-            let mut all = pictures::drawn_blanks(model, &case, &blanks, patient, style)?;
-            all.extend(pictures::drawn(model, &case, (patient, played), style)?);
-            Ok(all)
-        });
-        let built = station::build_draft(cache, draft)?;
-        Ok::<_, Failure>((built, joined(pictures).map_err(Failure::content)?))
-    })?;
-    let all = pictures::named(pictures, &built.code);
-    Ok((built, all))
-}
-
 /// A folder for each seed, in it the same files as if that seed had been asked for alone; all of them or none.
 fn several(
     content: &Content,
@@ -226,8 +148,8 @@ fn several(
     let page = page_style(content, &args.sheets.page)?;
     let style = printer.figure_style(page);
     // The limbs that the seeds need, and which of them each needs.
-    let asked = (args.place.as_deref(), args.area.as_deref());
-    let regions = match asked {
+    let named = (args.place.as_deref(), args.area.as_deref());
+    let regions = match named {
         (None, None) => drawn_from(content, &args.shared)?,
         _ => Vec::new(),
     };
@@ -235,12 +157,12 @@ fn several(
     let mut limbs: BTreeMap<&str, (Model, Place)> = BTreeMap::new();
     for seed in &seeds {
         if let Entry::Vacant(free) = limbs.entry(region(seed)) {
-            free.insert(limb(content, &args.shared, *seed, asked)?);
+            free.insert(limb(content, &args.shared, *seed, named)?);
         }
     }
     let mut desks = BTreeMap::new();
     for (region, (model, place)) in &limbs {
-        let wanted = Wanted::of(content, model, place.clone(), args)?;
+        let wanted = Wanted::of(content, model, place.clone(), asked(args))?;
         let cache = BuildCache::new(model, content, &wanted.fixed);
         desks.insert(*region, (wanted, cache));
     }
@@ -294,55 +216,6 @@ fn at_seed(failure: Failure, seed: u64) -> Failure {
 
 fn threads() -> usize {
     std::thread::available_parallelism().map_or(2, usize::from)
-}
-
-/// The operation or fracture that a word names.
-fn operation(
-    content: &Content,
-    model: &Model,
-    word: Option<&str>,
-) -> Result<Option<Approach>, Failure> {
-    let Some(wanted) = word.map(anatomy::fold) else {
-        return Ok(None);
-    };
-    // A word that is no site either is not worth the file.
-    if model.site(&wanted).is_some() {
-        return Ok(None);
-    }
-    let all = teaching::approaches(content, model)?;
-    Ok(all.into_iter().find(|a| a.id == wanted))
-}
-
-/// The kind asked for; for an operation or fracture, which only one kind is about, that one.
-fn kind(
-    content: &Content,
-    model: &Model,
-    args: &StationArgs,
-) -> Result<Option<StationKind>, Failure> {
-    let operation = operation(content, model, args.place.as_deref())?;
-    if args.kind.is_none() && operation.is_none() {
-        return Ok(None);
-    }
-    let all = station::kinds(content, &teaching::families(content)?)?;
-    let named = match &args.kind {
-        Some(word) => Some(station::kind_named(&all, word)?.clone()),
-        None => all.iter().find(|k| k.tells == Tells::Approach).cloned(),
-    };
-    match (&operation, &named) {
-        (Some(of), Some(kind)) if kind.tells != Tells::Approach => Err(Failure::usage(
-            Problem::new(format!(
-                "`{}` is an operation or fracture, and no station of the kind `{}` is about one",
-                of.id, kind.id
-            ))
-            .hint("leave --kind out, or name the site"),
-        )),
-        _ => Ok(named),
-    }
-}
-
-/// What a thread came to; a thread that broke down breaks this one down too.
-pub(super) fn joined<T>(thread: ScopedJoinHandle<'_, T>) -> T {
-    thread.join().unwrap_or_else(|broken| resume_unwind(broken))
 }
 
 /// A station of the teacher's own, when nothing is wrong with it.

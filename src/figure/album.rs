@@ -329,8 +329,8 @@ mod tests {
         assert!(two.contains("<use class=k1 href=#l0 />"), "{two}");
         assert!(
             album
-                .style()
-                .contains(".k0{fill:none;stroke:#000;stroke-width:9;")
+                .style
+                .contains(".k1{fill:none;stroke:#000;stroke-width:9;")
         );
         // What is said of each is whole.
         for (svg, end) in [(one, "Lost: this."), (two, "Lost: that.")] {

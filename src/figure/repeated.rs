@@ -72,9 +72,9 @@ mod tests {
                     .collect(),
             }
         }
-        for (row, before) in rows.iter().zip(before) {
+        for (row, before) in rows.iter().zip(&before) {
             let all: Vec<usize> = row.iter().flat_map(|s| spell(*s, &groups)).collect();
-            assert_eq!(all, before);
+            assert_eq!(&all, before);
         }
         // What is as short as the pointer to it is left.
         let mut rows = before.clone();

@@ -14,6 +14,9 @@ const MOST: usize = 20;
 
 const PHRASES: &str = "templates/phrases.yaml";
 
+/// Keys of phrases that are said on a screen begin so.
+const SCREEN: &str = "screen_";
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Phrases {
@@ -34,6 +37,16 @@ impl House {
     /// A phrase, or nothing when there is none of that key.
     pub fn phrase(&self, key: &str) -> &str {
         self.phrases.get(key).map_or("", String::as_str)
+    }
+
+    /// The house as it speaks on a screen: the phrase `screen_KEY` stands for the phrase `KEY`.
+    pub fn on_screen(mut self) -> House {
+        let own = |(key, text): (&String, &String)| {
+            Some((key.strip_prefix(SCREEN)?.to_string(), text.clone()))
+        };
+        let all: Vec<_> = self.phrases.iter().filter_map(own).collect();
+        self.phrases.extend(all);
+        self
     }
 }
 

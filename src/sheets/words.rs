@@ -66,7 +66,18 @@ impl<'c> Printer<'c> {
     /// # Errors
     /// Exit code 2 when the phrases are no YAML of their shape; 1 when a template is wrong.
     pub fn new(content: &'c Content) -> Result<Self, Failure> {
-        let house = house(content)?;
+        Printer::of(content, house(content)?)
+    }
+
+    /// For sheets on a screen: what speaks of paper is said in other words.
+    ///
+    /// # Errors
+    /// As [`Printer::new`].
+    pub fn on_screen(content: &'c Content) -> Result<Self, Failure> {
+        Printer::of(content, house(content)?.on_screen())
+    }
+
+    fn of(content: &'c Content, house: House) -> Result<Self, Failure> {
         Ok(Printer {
             engine: Arc::new(engine(content, &house, Dialect::Markdown)?),
             content,

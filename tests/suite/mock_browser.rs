@@ -49,7 +49,7 @@ fn a_whole_mock_by_clicking() {
     b.until("document.querySelector('.candidate:not([hidden])')");
     says(
         &b.text(SIDE),
-        &["Candidate sheet", "Your task", "Chart to shade"],
+        &["For the candidate", "Your task", "Chart to shade"],
     );
     b.click("#go");
     b.until("document.getElementById('phase').textContent === 'Read'");

@@ -2,9 +2,9 @@
 
 use crate::own_support::{Folder, call, says};
 use crate::station_support::{World, case, printed, station, world};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use vivasmith::case::Level;
-use vivasmith::figure::escape;
+use vivasmith::figure::{Album, Figure, escape};
 use vivasmith::files::{Content, sha256_base64};
 use vivasmith::sheets::mock::{Mock, Shown, alone_bells, page};
 use vivasmith::sheets::pictures::pictures;
@@ -15,23 +15,31 @@ use vivasmith::typeset::PageStyle;
 const KINDS: [&str; 6] = ["trace", "examine", "compare", "forecast", "nerve", "risk"];
 
 fn shown(w: &World, kind: &str) -> Shown {
+    shown_of(w, "ulnar_elbow", kind)
+}
+
+fn shown_of(w: &World, site: &str, kind: &str) -> Shown {
     let cache = w.cache();
-    let station = station(w, &cache, ("ulnar_elbow", kind), Level::Clinical, 7)
-        .unwrap_or_else(|e| panic!("{kind}: {e}"));
-    let printer = Printer::new(&w.content).unwrap_or_else(|e| panic!("{e}"));
+    let station = station(w, &cache, (site, kind), Level::Clinical, 7)
+        .unwrap_or_else(|e| panic!("{site} {kind}: {e}"));
+    let printer = Printer::on_screen(&w.content).unwrap_or_else(|e| panic!("{e}"));
     let style = printer.figure_style(PageStyle::default());
-    let case = case(w, "ulnar_elbow", Level::Clinical, 7);
+    let case = case(w, site, Level::Clinical, 7);
     let pictures = pictures(&w.model, &case, &station, &style).expect("pictures");
     Shown { station, pictures }
 }
 
 fn html(w: &World, shown: Shown) -> String {
-    let printer = Printer::new(&w.content).unwrap_or_else(|e| panic!("{e}"));
+    html_of(w, vec![shown])
+}
+
+fn html_of(w: &World, stations: Vec<Shown>) -> String {
+    let printer = Printer::on_screen(&w.content).unwrap_or_else(|e| panic!("{e}"));
     let mock = Mock {
-        code: shown.station.code.clone(),
+        code: stations[0].station.code.clone(),
         title: String::new(),
-        alone: Some(alone_bells(&shown.station)),
-        stations: vec![shown],
+        alone: Some(alone_bells(&stations[0].station)),
+        stations,
         round: None,
     };
     page(&printer, &mock).unwrap_or_else(|e| panic!("{e}"))
@@ -108,6 +116,141 @@ fn one_page_is_small_and_asks_for_nothing() {
         }
         assert_eq!(text, html(&w, shown(&w, kind)), "{kind}: the same bytes");
     }
+}
+
+/// The texts of a picture's labels and the number of its lines, with whatever it points at in its place.
+fn unfolded(svg: &str, shared: &BTreeMap<&str, String>, lines: &mut usize) -> Vec<String> {
+    let mut texts = Vec::new();
+    for tag in svg.split('<').skip(1) {
+        let (head, text) = tag.split_once('>').expect("an end");
+        let name = head.split([' ', '/']).next().unwrap_or_default();
+        match name {
+            "path" | "circle" => *lines += 1,
+            "text" => texts.push(text.to_string()),
+            "use" => {
+                let (_, id) = head.split_once("href=#").expect("a target");
+                let id = id.split([' ', '/']).next().unwrap_or_default();
+                texts.extend(unfolded(&shared[id], shared, lines));
+            }
+            _ => {}
+        }
+    }
+    texts
+}
+
+/// What the pictures of a page point at, by its name: whole elements, groups with all they hold.
+fn pointed_at(page: &str) -> BTreeMap<&str, String> {
+    let defs = between(page, "<defs>", "</defs>");
+    let mut all = BTreeMap::new();
+    for (at, _) in defs.match_indices(" id=l") {
+        let from = defs[..at].rfind('<').expect("a tag");
+        let (name, rest) = (&defs[from + 1..at], &defs[from..]);
+        let (mut end, mut open) = (rest.find('>').expect("an end") + 1, 0);
+        if !rest[..end].ends_with("/>") {
+            // A group may hold groups of one look.
+            loop {
+                let next = end + rest[end..].find(&format!("/{name}>")).expect("its end");
+                open += rest[end..next].matches(&format!("<{name} ")).count();
+                end = next + name.len() + 2;
+                if open == 0 {
+                    break;
+                }
+                open -= 1;
+            }
+        }
+        let id = between(&defs[at..], " id=", ">").split([' ', '/']).next();
+        all.insert(id.expect("a name"), rest[..end].to_string());
+    }
+    all
+}
+
+/// A circuit of twelve stations stays below 400 KB with its round (12 KB for 14 candidates), and its pictures, which share what they
+/// can, lose no line and no label.
+#[test]
+fn a_page_of_twelve_stations_is_small_and_its_pictures_are_whole() {
+    let w = world();
+    let places = [
+        ("superficial_radial_wrist", "trace"),
+        ("lateral_cord", "forecast"),
+        ("suprascapular_notch", "trace"),
+        ("median_struthers", "compare"),
+        ("ulnar_guyon_3", "examine"),
+        ("radial_spiral_groove", "trace"),
+        ("avulsion_c8t1", "trace"),
+        ("upper_trunk", "trace"),
+        ("root_c6", "compare"),
+        ("ulnar_elbow", "forecast"),
+        ("carpal_tunnel", "nerve"),
+        ("posterior_cord", "trace"),
+    ];
+    let stations: Vec<Shown> = places.iter().map(|(s, k)| shown_of(&w, s, k)).collect();
+    let figures: Vec<Figure> = stations
+        .iter()
+        .flat_map(|s| s.pictures.iter().map(|p| p.figure.clone()))
+        .collect();
+    let page = html_of(&w, stations);
+    assert!(page.len() < 388_000, "{}", page.len());
+    let album = Album::new(&figures.iter().collect::<Vec<_>>());
+    assert!(figures.len() > 20, "{}", figures.len());
+    let shared = pointed_at(&page);
+    assert!(shared.len() > 100, "{}", shared.len());
+    for (figure, svg) in figures.iter().zip(&album.svgs) {
+        assert!(page.contains(svg), "{}", figure.title);
+        let mut lines = 0;
+        let texts = unfolded(svg, &shared, &mut lines);
+        let labels: Vec<String> = figure.labels().map(|l| escape(&l.text)).collect();
+        assert_eq!(texts, labels, "{}", figure.title);
+        assert_eq!(lines, figure.paths().count(), "{}", figure.title);
+    }
+}
+
+/// Words that belong to paper.
+#[test]
+fn the_screen_speaks_of_a_screen() {
+    let w = world();
+    let phrases = &w
+        .content
+        .get("templates/phrases.yaml")
+        .expect("phrases")
+        .text;
+    let phrase = |key: &str| {
+        let line = format!("  {key}: \"");
+        let (_, rest) = phrases.split_once(&line).unwrap_or_else(|| panic!("{key}"));
+        rest.split_once('"').expect("an end").0
+    };
+    let own: Vec<&str> = phrases
+        .lines()
+        .filter_map(|l| l.strip_prefix("  screen_")?.split(':').next())
+        .collect();
+    assert!(own.len() > 3);
+    for key in &own {
+        assert_ne!(phrase(key), phrase(&format!("screen_{key}")), "{key}");
+    }
+    let mut met = vec![false; own.len()];
+    for kind in KINDS {
+        let shown = shown(&w, kind);
+        let paper = &printed(&w, &shown.station)[0].markdown;
+        assert!(paper.contains("Candidate sheet"));
+        let text = html(&w, shown);
+        let (_, said) = text.split_once("<main").expect("a page");
+        let (said, _) = said.split_once("<template").expect("its end");
+        for (key, met) in own.iter().zip(&mut met) {
+            assert!(!said.contains(&escape(phrase(key))), "{kind}: {key}");
+            *met |= said.contains(&escape(phrase(&format!("screen_{key}"))));
+        }
+        for word in [
+            "on the table\"",
+            "copy on",
+            "copy that",
+            "overleaf",
+            "this sheet",
+        ] {
+            assert!(!said.contains(word), "{kind}: {word}");
+        }
+    }
+    // Of the shipped kinds none has a plexus to label at this place.
+    let unmet: Vec<_> = own.iter().zip(met).filter(|(_, met)| !met).collect();
+    assert!(unmet.len() <= 1, "{unmet:?}");
 }
 
 /// Content Security Policy, level 3: a script or style runs whose text has the digest that the policy names.

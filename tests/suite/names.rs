@@ -104,8 +104,7 @@ fn holds(text: &str, word: &str) -> bool {
 #[test]
 fn nothing_that_cites_names_a_host_a_registry_or_a_service() {
     let unwanted = [
-        "http:",
-        "https:",
+        "http",
         "www",
         ".com",
         ".org",
