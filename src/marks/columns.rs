@@ -44,6 +44,14 @@ impl Columns {
             .chain(FOR_THE_EYE)
             .chain(of_questions.iter().flatten().map(String::as_str))
             .collect();
+        let is_known = |name: &String| known.contains(&name.to_lowercase().as_str());
+        if !table.head.iter().any(is_known) {
+            return Err(vec![
+                Problem::new("the first line names no column of a mark sheet")
+                    .hint("keep the first line of the sheet that the circuit wrote: candidate, group, sitting ...")
+                    .at(table.place(1, 0)),
+            ]);
+        }
         let mut problems = Vec::new();
         let mut found: BTreeMap<&str, usize> = BTreeMap::new();
         for (at, name) in table.head.iter().enumerate().filter(|(_, n)| !n.is_empty()) {

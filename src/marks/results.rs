@@ -198,7 +198,8 @@ fn judge(day: &Day<'_>, form: usize, candidate: usize, bar: &Bar) -> CandidateRe
     let marks = |e: &Option<&super::sheet::Entry>| {
         e.filter(|e| e.status == Status::Present).map(|e| e.marks)
     };
-    let total: f64 = entries.iter().filter_map(marks).sum();
+    // Nothing adds up to minus nought.
+    let total = entries.iter().filter_map(marks).fold(0.0, |a, b| a + b);
     let max = route
         .iter()
         .zip(&counts)
@@ -265,6 +266,12 @@ fn note_variance(form: &str, table: Option<Crossed>, problems: &mut Vec<Problem>
         );
         return;
     };
+    if table.alpha().is_none() {
+        let message = format!("form {form}: no alpha, for all candidates have the same sum");
+        problems.push(
+            Problem::new(message).hint("look whether the marks of one candidate were copied down"),
+        );
+    }
     let v = table.variance();
     for (name, value) in [("candidates", v.candidate), ("stations", v.station)] {
         if value < 0.0 {
@@ -301,7 +308,14 @@ fn examiners(day: &Day<'_>, fit: &Stringency, problems: &mut Vec<Problem>) -> Ve
         .filter(|(_, e)| e.marks > 0 && e.set.is_none())
         .map(|(k, _)| k.id.as_str())
         .collect();
-    if !bound.is_empty() {
+    if let ([only], None) = (bound.as_slice(), fit.effects.iter().find_map(|e| e.set)) {
+        problems.push(
+            Problem::new(format!(
+                "no stringency: {only} marked everything that can be compared"
+            ))
+            .hint("name a second examiner for some candidates of each station"),
+        );
+    } else if !bound.is_empty() {
         let message = format!(
             "what these examiners give cannot be parted from the station: {}",
             bound.join(", ")

@@ -176,7 +176,11 @@ impl Told {
         let by_regression = way == Cut::BorderlineRegression;
         let mut say = |list: &[String], what: String, hint: &str| {
             if !list.is_empty() {
-                let message = format!("form {}: {what}: {}", form.group, list.join(", "));
+                let which = match list.len() > 1 && list.len() == form.route.len() {
+                    true => format!("all {} stations", list.len()),
+                    false => list.join(", "),
+                };
+                let message = format!("form {}: {what}: {which}", form.group);
                 problems.push(Problem::new(message).hint(hint));
             }
         };

@@ -222,6 +222,11 @@ impl Station {
 }
 
 impl Station {
+    /// Whether the candidate draws or shades on the candidate sheet: then each needs a fresh one.
+    pub fn is_written_on(&self) -> bool {
+        self.kind.tells == super::kind::Tells::Nerve || !self.kind.blanks.is_empty()
+    }
+
     /// The clock at which the examiner stops: "7:30".
     pub fn stop(&self) -> String {
         super::questions::clock(self.questions.last().map_or(0, |q| q.from + q.seconds))

@@ -1,10 +1,10 @@
 //! A real day: lists from spreadsheets, more time for one candidate, breaks, reserves, who falls ill or comes late, and what is printed of it.
 
 use crate::circuit_people::{blueprint, examiners, group, pairs, position, sound};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use vivasmith::anatomy::{Model, load};
 use vivasmith::circuit::blueprint::{
-    Blueprint, Break, Kept, KeptTrack, Limbs, Lists, Position, Sitting, Starts, check,
+    Blueprint, Break, Kept, KeptTrack, Limbs, Lists, Position, Rotation, Sitting, Starts, check,
 };
 use vivasmith::circuit::seat;
 use vivasmith::circuit::timetable::Track;
@@ -372,7 +372,7 @@ fn examiners_rotate_and_rest() {
     };
     let stay = homes(&seat(&day, None, 1).expect("a seating"));
     assert!(stay.windows(2).all(|w| w[0] == w[1]), "{stay:?}");
-    day.rotation = true;
+    day.rotation = Rotation::Sitting;
     let moved = homes(&seat(&day, None, 1).expect("a seating"));
     for position in 0..4 {
         let mut here: Vec<usize> = moved.iter().map(|h| h[position]).collect();
@@ -411,6 +411,152 @@ fn the_whole_day_is_counted() {
         "120 candidates with 14 examiners: a track of 12 stations seats 12 and takes 120 minutes",
         "with one track at a time it needs 10 sittings, 20.0 hours; with 36 examiners (3 tracks at a time) 4 sittings, 8.0 hours",
     ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+}
+
+/// Six stations, a break after three, seven examiners of whom the last waits.
+fn with_a_break() -> Blueprint {
+    let mut day = blueprint(
+        stations(6),
+        Starts::Together,
+        vec![group("A", 6, 9 * 3600, 1)],
+        examiners(7, &BTreeMap::from([(1, vec!["A4".to_string()])])),
+    );
+    day.examiners[6].reserve = true;
+    day.breaks = vec![Break {
+        after: 3,
+        length: 900,
+    }];
+    day
+}
+
+/// Nobody marks at two stations at a time, or a candidate they know.
+fn apart(day: &Blueprint, tracks: &[Track]) {
+    let mut busy = BTreeSet::new();
+    for (visit, e) in tracks[0].table.visits.iter().zip(&tracks[0].marks) {
+        let e = e.expect("somebody marks");
+        assert!(busy.insert((visit.from, e)), "X{e} at {}", visit.from);
+        assert!(!tracks[0].is_known(day, visit.candidate, e));
+    }
+}
+
+#[test]
+fn examiners_change_at_a_break() {
+    let mut day = with_a_break();
+    // Three slots of ten minutes and a quarter of an hour.
+    let resumes = 9 * 3600 + 2700;
+    let halves = |tracks: &[Track]| -> Vec<[Vec<usize>; 2]> {
+        let track = &tracks[0];
+        let both = || track.table.visits.iter().zip(&track.marks);
+        let of = |position: usize, late: bool| {
+            let here =
+                both().filter(|(v, _)| v.position == position && (v.from >= resumes) == late);
+            let mut all: Vec<usize> = here.filter_map(|(_, e)| *e).collect();
+            all.sort_unstable();
+            all.dedup();
+            all
+        };
+        (0..6).map(|p| [of(p, false), of(p, true)]).collect()
+    };
+    let stay = seat(&day, None, 1).expect("a seating");
+    let same = halves(&stay).iter().filter(|h| h[0] == h[1]).count();
+    assert!(same >= 4, "only who is known moves: {:?}", halves(&stay));
+    day.rotation = Rotation::Break;
+    let tracks = seat(&day, None, 1).expect("a seating");
+    apart(&day, &tracks);
+    for (p, position) in halves(&tracks).iter().enumerate() {
+        let home = |at: usize| {
+            tracks[0].home_at(
+                &day,
+                tracks[0]
+                    .table
+                    .visits
+                    .iter()
+                    .find(|v| v.position == p && (v.from >= resumes) == (at == 1))
+                    .expect("a visit"),
+            )
+        };
+        assert_ne!(home(0), home(1), "{position:?}");
+        assert!(home(0).is_some_and(|e| position[0].contains(&e)));
+        assert!(home(1).is_some_and(|e| position[1].contains(&e)));
+    }
+    // The same people as before the break.
+    let all = |homes: &[Option<usize>]| {
+        let mut all: Vec<usize> = homes.iter().flatten().copied().collect();
+        all.sort_unstable();
+        all
+    };
+    assert_eq!(all(&tracks[0].home), all(&tracks[0].moved[0]));
+    // Planned again, everybody sits as before.
+    let again = seat(&day, Some(&kept(&day, &tracks)), 9).expect("a seating");
+    assert_eq!(again[0].marks, tracks[0].marks);
+    assert_eq!(
+        (&again[0].home, &again[0].moved),
+        (&tracks[0].home, &tracks[0].moved)
+    );
+}
+
+#[test]
+fn who_leaves_is_replaced_from_then_on() {
+    let mut day = with_a_break();
+    day.examiners[1].knows.clear();
+    let tracks = seat(&day, None, 1).expect("a seating");
+    let before = seats(&day, &tracks);
+    let kept = kept(&day, &tracks);
+    let left = 9 * 3600 + 1200;
+    day.examiners[3].left = Some(left);
+    let again = seat(&day, Some(&kept), 1).expect("a seating");
+    apart(&day, &again);
+    let mut moved = 0;
+    for (key, (from, e)) in seats(&day, &again) {
+        let (at, was) = before[&key];
+        assert_eq!(from, at);
+        match was == Some(3) && from >= left {
+            true => {
+                assert_eq!(e, Some(6), "the reserve: {key:?}");
+                moved += 1;
+            }
+            false => assert_eq!(e, was, "{key:?}"),
+        }
+    }
+    assert_eq!(moved, 4);
+    // Nobody is left to step in.
+    day.examiners[6].absent = true;
+    let said = seat(&day, Some(&kept), 1).expect_err("nobody").to_string();
+    assert!(said.contains("(X3 has left)"), "{said}");
+}
+
+#[test]
+fn what_cannot_be_changed_is_told() {
+    let (content, model) = world();
+    let day = |more: &str| {
+        let text = format!(
+            "title: Day\ntime: {{station: 8, reading: 2}}\npositions: [{{times: 3}}]\n{more}groups: [{{id: A, count: 3, sittings: [{{id: one, start: \"09:00\"}}]}}]\nexaminers: [{{id: X1}}, {{id: X2}}, {{id: X3}}]\n"
+        );
+        let source = Source::new("day.yaml", "day.yaml", text);
+        let checked = check(&source, &Lists::default(), &content, &Limbs::of([&model]));
+        checked.expect_err("wrong").to_string()
+    };
+    for (more, words) in [
+        (
+            "rotation: break\n",
+            "day.yaml:4:11: there is no break at which examiners could change",
+        ),
+        (
+            "changes: {left: [{examiner: A01, at: \"09:20\"}]}\n",
+            "write `absent` in the mark sheet at the stations that they missed",
+        ),
+        (
+            "changes: {left: [{examiner: X9, at: \"09:20\"}]}\n",
+            "no examiner is called `X9`",
+        ),
+        (
+            "changes: {left: [{examiner: X1, at: noon}]}\n",
+            "`noon` is no time of day",
+        ),
+    ] {
+        let said = day(more);
         assert!(said.contains(words), "{words}: {said}");
     }
 }

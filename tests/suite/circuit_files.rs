@@ -479,3 +479,21 @@ fn every_document_of_the_day_says_what_it_is_not() {
         );
     }
 }
+
+#[test]
+fn the_print_plan_counts_every_sheet_that_is_written_on() {
+    let plan = markdown("print_plan.md");
+    let row = |start: &str| {
+        plan.lines()
+            .find(|l| l.starts_with(start))
+            .unwrap_or_else(|| panic!("{start}: {plan}"))
+    };
+    let copies = |position: usize| {
+        row(&format!("| Group A-1 | Station {position} |"))
+            .split(" | ")
+            .nth(3)
+    };
+    // Two tracks: a door and a table each. Four candidates shade a chart of their own.
+    assert_eq!((copies(1), copies(3)), (Some("4"), Some("6")), "{plan}");
+    assert!(row("| rest_R1 |").ends_with("| the doors of the rests | 2 |"));
+}

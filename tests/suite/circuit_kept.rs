@@ -127,4 +127,46 @@ fn a_day_is_planned_again_without_moving_anybody() {
         assert_eq!(after.get(name), Some(bytes), "{name}");
     }
     assert!(!after.keys().any(|n| n.contains("/spare-")), "it is in use");
+    // Then X2 goes home at 9:20, when the first two slots have been marked.
+    let third = Out::new("kept-third");
+    let day = write(
+        "day.yaml",
+        &format!("{DAY}changes: {{left: [{{examiner: X2, at: \"09:20\"}}]}}\n"),
+    );
+    let (fine, said) = circuit(&[&day, "--keep", &first.path(), "--out", &third.path()]);
+    assert!(fine, "{said}");
+    let after = third.files();
+    let new = seats(&after);
+    assert!(
+        old.values()
+            .any(|[_, e, time]| e == "X2" && time.as_str() < "09:20")
+    );
+    let mut given = 0;
+    for (key, [code, examiner, time]) in &old {
+        let gone = examiner == "X2" && time.as_str() >= "09:20";
+        given += usize::from(gone);
+        let wanted = if gone { "X3" } else { examiner };
+        assert_eq!(
+            new[key],
+            [code.as_str(), wanted, time.as_str()].map(String::from),
+            "{key:?}"
+        );
+    }
+    let leaves = |id: &str| new.values().filter(|s| s[1] == id).count();
+    assert!(given > 0 && leaves("X3") == given);
+    for id in ["X1", "X2", "X3"] {
+        let n = leaves(id);
+        let room = text(&after[&format!("rooms/{id}.md")]);
+        assert_eq!(room.matches("| Candidate no. |").count(), n, "{id}");
+        assert!(text(&after["print_plan.md"]).contains(&format!("| rooms/{id} | {n} |")));
+    }
+    // Who has gone is not waited for at the later sitting.
+    let sign_in = text(&after["sign_in.md"]);
+    let (early, longer) = sign_in
+        .split_once("## Sitting longer")
+        .expect("two sittings");
+    assert!(
+        early.contains("**X2**") && !longer.contains("**X2**") && longer.contains("**X3**"),
+        "{sign_in}"
+    );
 }

@@ -4,8 +4,8 @@ use proptest::prelude::*;
 use std::collections::BTreeMap;
 use vivasmith::case::Level;
 use vivasmith::circuit::blueprint::{
-    Blueprint, Candidate, Examiner, Group, Limits, Pace, Passing, Position, Repeat, Shape, Sitting,
-    Starts,
+    Blueprint, Candidate, Examiner, Group, Limits, Pace, Passing, Position, Repeat, Rotation,
+    Shape, Sitting, Starts,
 };
 use vivasmith::circuit::seat;
 use vivasmith::circuit::timetable::Track;
@@ -58,7 +58,7 @@ pub fn blueprint(
         },
         passing: Passing::default(),
         breaks: Vec::new(),
-        rotation: false,
+        rotation: Rotation::Stay,
         spares: 0,
         calibration: false,
         replaced: Vec::new(),

@@ -29,6 +29,7 @@ mod draw_plexus;
 mod draw_words;
 mod localise;
 mod marks_day;
+mod marks_degenerate;
 mod marks_sheet;
 mod localise_calibration;
 mod localise_cases;

@@ -17,14 +17,7 @@ pub(super) fn changes(
         absent(check, &at!["changes", "absent", i], id, people);
     }
     for (i, late) in written.late.iter().enumerate() {
-        let there = clock::parse(&late.at);
-        if there.is_none() {
-            check.say(
-                &at!["changes", "late", i, "at"],
-                format!("`{}` is no time of day", short(&late.at)),
-                "write hours and minutes in quotes, such as \"09:20\"",
-            );
-        }
+        let there = time(check, &at!["changes", "late", i, "at"], &late.at);
         match people.candidate(&late.candidate) {
             Some(candidate) => candidate.late = there,
             None => no_candidate(
@@ -35,10 +28,39 @@ pub(super) fn changes(
             ),
         }
     }
+    for (i, left) in written.left.iter().enumerate() {
+        let at = time(check, &at!["changes", "left", i, "at"], &left.at);
+        let path = at!["changes", "left", i, "examiner"];
+        let found = people.examiners.iter().position(|e| e.id == left.examiner);
+        match (found, people.candidate(&left.examiner)) {
+            (Some(e), _) => people.examiners[e].left = at,
+            (None, Some(_)) => check.say(
+                &path,
+                format!("`{}` is a candidate", short(&left.examiner)),
+                "no new plan is needed: write `absent` in the mark sheet at the stations that they missed",
+            ),
+            (None, None) => {
+                let known = people.examiners.iter().map(|e| e.id.as_str());
+                check.unknown(&path, "no examiner is called", &left.examiner, known, "use the id of an examiner");
+            }
+        }
+    }
     let spare = written.spare.iter().enumerate();
     spare
         .filter_map(|(i, spare)| replaced(check, i, spare, positions, people))
         .collect()
+}
+
+fn time(check: &mut Checker<'_>, path: &[crate::files::Step], text: &str) -> Option<clock::Second> {
+    let found = clock::parse(text);
+    if found.is_none() {
+        check.say(
+            path,
+            format!("`{}` is no time of day", short(text)),
+            "write hours and minutes in quotes, such as \"09:20\"",
+        );
+    }
+    found
 }
 
 fn absent(check: &mut Checker<'_>, path: &[crate::files::Step], id: &str, people: &mut People) {

@@ -1,8 +1,8 @@
 //! Can this day be held at all? A blueprint as written becomes a checked one, or everything that is wrong with it at once.
 
 use super::checked::{
-    Blueprint, Break, Limits, MOST_POSITIONS, MOST_SPARES, Pace, Position, Repeat, Shape, Starts,
-    USUAL_ONE_NERVE, USUAL_SIMILARITY,
+    Blueprint, Break, Limits, MOST_POSITIONS, MOST_SPARES, Pace, Position, Repeat, Rotation, Shape,
+    Starts, USUAL_ONE_NERVE, USUAL_SIMILARITY,
 };
 use super::checker::{Checker, at};
 use super::clock::{self, Second};
@@ -117,16 +117,27 @@ fn breaks(check: &mut Checker<'_>, time: &written::Time, pace: Pace, slots: usiz
     all
 }
 
-fn rotation_and_spares(check: &mut Checker<'_>, written: &written::Blueprint) -> (bool, usize) {
+fn rotation_and_spares(check: &mut Checker<'_>, written: &written::Blueprint) -> (Rotation, usize) {
     let rotation = check.one_of(
         &at!["rotation"],
         "examiners cannot change",
         written.rotation.as_deref(),
-        &[("stay", false), ("sitting", true)],
+        &[
+            ("stay", Rotation::Stay),
+            ("sitting", Rotation::Sitting),
+            ("break", Rotation::Break),
+        ],
     );
+    if rotation == Some(Rotation::Break) && written.time.breaks.is_empty() {
+        check.say(
+            &at!["rotation"],
+            "there is no break at which examiners could change",
+            "write `breaks: [{after: 6, minutes: 15}]` under `time:`, or `rotation: sitting`",
+        );
+    }
     let spares = written.spares.unwrap_or(0.0);
     let spares = check.whole(&at!["spares"], "spare stations", spares, 0, MOST_SPARES);
-    (rotation.unwrap_or(false), spares.unwrap_or(0))
+    (rotation.unwrap_or(Rotation::Stay), spares.unwrap_or(0))
 }
 
 /// The name of the file in letters and digits.

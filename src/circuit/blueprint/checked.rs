@@ -43,8 +43,7 @@ pub struct Blueprint {
     pub passing: Passing,
     /// Everybody's, in the order of the slots; only where all start together.
     pub breaks: Vec<Break>,
-    /// Examiners take another station at each sitting.
-    pub rotation: bool,
+    pub rotation: Rotation,
     /// Stations in reserve for each form.
     pub spares: usize,
     /// A station that all examiners mark before the day.
@@ -55,6 +54,15 @@ pub struct Blueprint {
     pub examiners: Vec<Examiner>,
     /// Columns of the lists that nothing is read from.
     pub unread: Vec<String>,
+}
+
+/// When examiners take another station.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rotation {
+    Stay,
+    Sitting,
+    /// At each sitting, and at each break within one.
+    Break,
 }
 
 /// A pause after so many slots.
@@ -194,6 +202,8 @@ pub struct Examiner {
     /// Takes a station only when somebody is missing.
     pub reserve: bool,
     pub absent: bool,
+    /// When they went home, if that is before the end.
+    pub left: Option<Second>,
 }
 
 impl Shape {

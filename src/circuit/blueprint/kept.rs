@@ -46,9 +46,9 @@ pub struct KeptTrack {
 }
 
 impl KeptTrack {
-    /// Who marked at the position most often.
-    pub fn home(&self, position: &str) -> Option<&str> {
-        let here = self.marks.iter().filter(|m| m.1 == position);
+    /// Who marked at the position most often, of these candidates.
+    pub fn home(&self, position: &str, of: &dyn Fn(&str) -> bool) -> Option<&str> {
+        let here = self.marks.iter().filter(|m| m.1 == position && of(&m.0));
         let mut all: Vec<&str> = here.map(|m| m.2.as_str()).collect();
         all.sort_unstable();
         let most = all.chunk_by(|a, b| a == b).max_by_key(|c| c.len())?;

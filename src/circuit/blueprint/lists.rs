@@ -219,6 +219,7 @@ pub(super) fn examiners(
             sittings: (!own.is_empty()).then_some(own),
             reserve: flag(check, &columns, row, 3),
             absent: flag(check, &columns, row, 4),
+            left: None,
         });
     }
     all

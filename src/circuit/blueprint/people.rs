@@ -333,6 +333,7 @@ pub(super) fn examiners(
             sittings: examiner.sittings.clone(),
             reserve: examiner.reserve,
             absent: false,
+            left: None,
         });
     }
     if let Some(table) = &lists.examiners {

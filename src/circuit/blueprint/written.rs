@@ -36,7 +36,7 @@ pub struct Blueprint {
     pub limits: Limits,
     #[serde(default)]
     pub passing: passing::Written,
-    /// `stay` (as when left out) or `sitting`: whether examiners take another station at each sitting.
+    /// `stay` (as when left out), `sitting` or `break`: when examiners take another station.
     pub rotation: Option<String>,
     /// Stations in reserve for each form.
     pub spares: Option<f64>,
@@ -79,6 +79,9 @@ pub struct Changes {
     pub absent: Vec<String>,
     #[serde(default)]
     pub late: Vec<Late>,
+    /// Examiners who went home before the end: what they marked stays theirs.
+    #[serde(default)]
+    pub left: Vec<Left>,
     /// Stations that cannot be used: the form's spare takes the place.
     #[serde(default)]
     pub spare: Vec<Spare>,
@@ -89,6 +92,14 @@ pub struct Changes {
 pub struct Late {
     pub candidate: String,
     /// When they are there: "09:20".
+    pub at: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Left {
+    pub examiner: String,
+    /// From when somebody else marks: "10:40".
     pub at: String,
 }
 

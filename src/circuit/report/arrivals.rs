@@ -5,7 +5,7 @@ use super::visits::{Row, rows};
 use crate::circuit::blueprint::clock;
 use crate::circuit::plan::Circuit;
 use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SignIn {
@@ -111,11 +111,15 @@ fn examiners(circuit: &Circuit, own: &[&Row<'_>]) -> Vec<ExaminerIn> {
         return Vec::new();
     };
     let several = first.sitting.tracks > 1;
-    let mut seats: BTreeMap<usize, BTreeSet<(usize, usize)>> = BTreeMap::new();
+    // In the order of time: who changes at a break sits at several.
+    let mut seats: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
     for row in own {
         if let (Some(e), false) = (row.examiner, row.stands_in) {
             let seat = (row.track.number, row.visit.position);
-            seats.entry(e).or_default().insert(seat);
+            let all = seats.entry(e).or_default();
+            if !all.contains(&seat) {
+                all.push(seat);
+            }
         }
     }
     let all = circuit.blueprint.examiners.iter().enumerate();

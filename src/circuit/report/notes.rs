@@ -85,6 +85,16 @@ fn reserve(circuit: &Circuit) -> Vec<Note> {
             });
         }
     }
+    for &(group, position) in &blueprint.replaced {
+        notes.push(Note {
+            warning: true,
+            group: blueprint.groups.get(group).map_or("", |g| g.id.as_str()).to_string(),
+            text: format!(
+                "a spare stands at station {} for the whole group: whoever met the station before it goes to the spare too, or is marked `void` there",
+                blueprint.name(position)
+            ),
+        });
+    }
     if blueprint.calibration && circuit.calibration.is_none() {
         notes.push(Note {
             warning: true,

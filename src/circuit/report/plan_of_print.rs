@@ -4,6 +4,7 @@ use super::seats::seats;
 use super::visits::rows;
 use super::{Head, head};
 use crate::circuit::plan::Circuit;
+use crate::station::Station;
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -18,7 +19,7 @@ pub struct PrintPlan {
 /// A file of the day.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct DayRow {
-    pub file: &'static str,
+    pub file: String,
     pub copies: usize,
     /// Whom they are for: a phrase `c_for_...`.
     pub whom: &'static str,
@@ -28,9 +29,10 @@ pub struct DayRow {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StationRow {
     pub group: String,
+    /// Empty for a station in reserve.
     pub position: String,
     pub code: String,
-    /// At the door and on the table of each track.
+    /// At the door and on the table of each track; where it is written on, a fresh one for each candidate.
     pub candidate: usize,
     /// For each person who plays the patient; none where nobody does.
     pub patient: usize,
@@ -55,25 +57,33 @@ pub fn plan(circuit: &Circuit) -> PrintPlan {
         let tracks = circuit.tracks.iter().filter(|t| t.group == f);
         // Sittings follow each other: what lies on the tables of one lies there for the next.
         let tracks: BTreeSet<usize> = tracks.map(|t| t.number).collect();
-        for (position, banked) in form.used() {
-            let Some(place) = circuit.blueprint.positions.get(position) else {
-                continue;
+        let present = group.candidates.iter().filter(|c| !c.absent).count();
+        let mut row = |position: &str, station: &Station, briefing: usize| {
+            let on_tables = match station.is_written_on() {
+                true => present,
+                false => tracks.len(),
             };
+            stations.push(StationRow {
+                group: group.id.clone(),
+                position: position.to_string(),
+                code: station.code.clone(),
+                candidate: tracks.len() + on_tables,
+                patient: station.card.as_ref().map_or(0, |_| tracks.len()),
+                briefing,
+            });
+        };
+        for (position, banked) in form.used() {
             let here = all
                 .iter()
                 .filter(|r| r.track.group == f && r.visit.position == position);
             let examiners: BTreeSet<(Option<usize>, usize)> = here
                 .map(|r| (r.examiner, r.examiner.map_or(r.track.number, |_| 0)))
                 .collect();
-            let station = &banked.station;
-            stations.push(StationRow {
-                group: group.id.clone(),
-                position: place.name.clone(),
-                code: station.code.clone(),
-                candidate: 2 * tracks.len(),
-                patient: station.card.as_ref().map_or(0, |_| tracks.len()),
-                briefing: examiners.len(),
-            });
+            let name = circuit.blueprint.name(position);
+            row(name, &banked.station, examiners.len());
+        }
+        for spare in &form.spares {
+            row("", &spare.station, tracks.len());
         }
     }
     let desks = seats(circuit).into_iter().map(|desk| DeskRow {
@@ -89,7 +99,11 @@ pub fn plan(circuit: &Circuit) -> PrintPlan {
 }
 
 fn of_the_day(circuit: &Circuit) -> Vec<DayRow> {
-    let row = |file, copies, whom| DayRow { file, copies, whom };
+    let row = |file: &str, copies, whom| DayRow {
+        file: file.to_string(),
+        copies,
+        whom,
+    };
     let mut all = vec![
         row("sign_in", 1, "desk"),
         row("labels", 1, "desk"),
@@ -98,7 +112,18 @@ fn of_the_day(circuit: &Circuit) -> Vec<DayRow> {
         row("timetable_timekeeper", 1, "timekeeper"),
         row("equipment_and_patients", 1, "rooms"),
         row("quarantine", 1, "desk"),
+        row("mark_sheet_legend", 1, "marks"),
     ];
+    let blueprint = &circuit.blueprint;
+    let tracks = circuit.tracks.iter().map(|t| t.number + 1).max();
+    let rests = blueprint.positions.iter().filter(|p| p.station.is_none());
+    all.extend(rests.map(|p| row(&format!("rest_{}", p.name), tracks.unwrap_or(1), "doors")));
+    for group in &blueprint.groups {
+        for sitting in group.sittings.iter().filter(|s| s.extra > 0) {
+            let file = format!("group_{}/*/door-{}", group.id, sitting.id);
+            all.push(row(&file, sitting.tracks, "longer"));
+        }
+    }
     if circuit.calibration.is_some() {
         let examiners = circuit.blueprint.examiners.iter().filter(|e| !e.absent);
         all.push(row("calibration/room", examiners.count(), "calibration"));

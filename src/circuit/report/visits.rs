@@ -48,7 +48,7 @@ pub(super) fn rows(circuit: &Circuit) -> Vec<Row<'_>> {
                 candidate: track.candidate(blueprint, visit.candidate)?,
                 station: stations.get(visit.position)?.as_ref(),
                 examiner,
-                stands_in: track.home.get(visit.position).copied().flatten() != examiner,
+                stands_in: track.home_at(blueprint, visit) != examiner,
             })
         };
         all.extend((0..track.table.visits.len()).filter_map(row));

@@ -3,7 +3,7 @@
 use super::matching::{NEVER, cheapest};
 use super::stand_ins::stand_ins;
 use super::track::Track;
-use crate::circuit::blueprint::{Blueprint, Examiner, Kept, KeptTrack, clock::Second};
+use crate::circuit::blueprint::{Blueprint, Examiner, Kept, KeptTrack, Rotation, clock::Second};
 use crate::diagnostic::Problem;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -88,14 +88,10 @@ impl Past {
         most.is_some_and(|most| count >= most && start < end + PAUSE)
     }
 
-    fn sits(&mut self, examiner: usize, position: usize) {
-        self.taken[examiner] += 1;
-        self.sat.insert((examiner, position));
-    }
-
     /// Counts the sitting that has been filled.
     fn close(&mut self, used: &BTreeSet<usize>, start: Second, end: Second) {
         for &e in used {
+            self.taken[e] += 1;
             let (count, last) = self.row[e];
             let follows = count > 0 && start < last + PAUSE;
             self.row[e] = (if follows { count + 1 } else { 1 }, end);
@@ -117,11 +113,25 @@ pub(super) fn examine(
         row: vec![(0, 0); count],
     };
     for together in at_once(blueprint, tracks) {
-        if homes(blueprint, tracks, &together, &mut past, kept) {
+        if let Some(found) = homes(blueprint, tracks, &together, &mut past, (kept, None)) {
+            for (&t, home) in together.iter().zip(found) {
+                tracks[t].home = home;
+            }
             let used: BTreeSet<usize> = together
                 .iter()
                 .flat_map(|&t| tracks[t].home.iter().flatten().copied())
                 .collect();
+            let breaks = match blueprint.rotation {
+                Rotation::Break => blueprint.breaks.len(),
+                Rotation::Stay | Rotation::Sitting => 0,
+            };
+            for after in 1..=breaks {
+                let same = Some((after, &used));
+                let found = homes(blueprint, tracks, &together, &mut past, (kept, same));
+                for (&t, home) in together.iter().zip(found.into_iter().flatten()) {
+                    tracks[t].moved.push(home);
+                }
+            }
             let end = together.iter().map(|&t| tracks[t].end(blueprint)).max();
             let start = together.first().map_or(0, |&t| tracks[t].start(blueprint));
             past.close(&used, start, end.unwrap_or(0));
@@ -168,22 +178,23 @@ fn no_homes(blueprint: &Blueprint, tracks: &[Track], together: &[usize], past: &
     }
 }
 
-/// Gives each station of each track an examiner, as few as possible of whom know somebody in it, and those first who had no station
-/// before. `false` when there are not enough.
+/// Who shall sit at each station of each track: as few as possible of whom know somebody in it, and those first who had no station
+/// before. After a break (the number of breaks, and who is there) the same people, elsewhere. `None` when there are not enough.
 fn homes(
     blueprint: &Blueprint,
-    tracks: &mut [Track],
+    tracks: &[Track],
     together: &[usize],
     past: &mut Past,
-    kept: Option<&Kept>,
-) -> bool {
+    (kept, same): (Option<&Kept>, Option<(usize, &BTreeSet<usize>)>),
+) -> Option<Vec<Vec<Option<usize>>>> {
     let places: Vec<Place> = together
         .iter()
         .flat_map(|&t| stations(blueprint).map(move |p| (t, p)))
         .collect();
+    let breaks = same.map_or(0, |(after, _)| after);
     let fixed: Vec<Option<usize>> = places
         .iter()
-        .map(|&(t, p)| kept_home(blueprint, &tracks[t], p, kept?))
+        .map(|&(t, p)| kept_home(blueprint, &tracks[t], (p, breaks), kept?))
         .collect();
     let cost = |place: usize, (t, p): Place, e: usize, examiner: &Examiner| -> i64 {
         let track = &tracks[t];
@@ -193,12 +204,15 @@ fn homes(
             None => {}
         }
         let start = track.start(blueprint);
-        if !track.takes(blueprint, examiner) || past.is_off(blueprint, e, start) {
+        let is_free = same.map_or(!past.is_off(blueprint, e, start), |(_, here)| {
+            here.contains(&e)
+        });
+        if !track.takes(blueprint, examiner) || !is_free {
             return NEVER;
         }
         let all = 0..track.candidates.len();
         let known = all.filter(|&c| track.is_known(blueprint, c, e)).count();
-        let again = blueprint.rotation && past.sat.contains(&(e, p));
+        let again = blueprint.rotation != Rotation::Stay && past.sat.contains(&(e, p));
         // Among equals in the order of the lists.
         known as i64 * KNOWN
             + i64::from(examiner.reserve) * RESERVE
@@ -212,19 +226,37 @@ fn homes(
         .enumerate()
         .map(|(n, place)| examiners().map(|(e, x)| cost(n, *place, e, x)).collect())
         .collect();
-    let Some(found) = cheapest(&costs) else {
-        return false;
-    };
+    let found = cheapest(&costs)?;
+    let mut all = vec![vec![None; blueprint.positions.len()]; together.len()];
     for (&(t, p), e) in places.iter().zip(found) {
-        tracks[t].home[p] = Some(e);
-        past.sits(e, p);
+        let at = together.iter().position(|x| *x == t)?;
+        all[at][p] = Some(e);
+        past.sat.insert((e, p));
     }
-    true
+    Some(all)
 }
 
-/// The examiner who sat there in the kept circuit, if they can come.
-fn kept_home(blueprint: &Blueprint, track: &Track, position: usize, kept: &Kept) -> Option<usize> {
-    let id = kept_track(blueprint, track, kept)?.home(blueprint.name(position))?;
+/// The examiner who sat there after so many breaks in the kept circuit, if they can come.
+fn kept_home(
+    blueprint: &Blueprint,
+    track: &Track,
+    (position, breaks): (usize, usize),
+    kept: &Kept,
+) -> Option<usize> {
+    let then = |id: &str| {
+        let visits = track.table.visits.iter().filter(|v| v.position == position);
+        visits
+            .filter(|v| {
+                blueprint.rotation != Rotation::Break || track.breaks_before(blueprint, v) == breaks
+            })
+            .any(|v| {
+                track
+                    .candidate(blueprint, v.candidate)
+                    .is_some_and(|c| c.id == id)
+            })
+    };
+    let name = blueprint.name(position);
+    let id = kept_track(blueprint, track, kept)?.home(name, &then)?;
     by_id(blueprint, track, id)
 }
 
@@ -249,7 +281,7 @@ fn begin(blueprint: &Blueprint, tracks: &mut [Track], together: &[usize], kept: 
         let track = &tracks[t];
         let before = kept.and_then(|k| kept_track(blueprint, track, k));
         let marks = track.table.visits.iter().map(|visit| {
-            let home = track.home.get(visit.position).copied().flatten()?;
+            let home = track.home_at(blueprint, visit)?;
             let candidate = track.candidate(blueprint, visit.candidate);
             let stood_in = candidate.zip(before).and_then(|(c, before)| {
                 let id = before.marker(&c.id, blueprint.name(visit.position))?;

@@ -263,6 +263,7 @@ fn track(blueprint: &Blueprint, g: usize, room: Room) -> Option<Track> {
         sitting: room.sitting,
         number: room.number,
         home: vec![None; positions.len()],
+        moved: Vec::new(),
         marks: vec![None; table.visits.len()],
         candidates,
         positions,

@@ -120,6 +120,11 @@ impl<'a> Bell<'a> {
         .count()
     }
 
+    fn has_left(&self, examiner: usize) -> bool {
+        let left = self.blueprint.examiners.get(examiner).and_then(|e| e.left);
+        left.is_some_and(|at| at <= self.at)
+    }
+
     /// Why whoever marks here now cannot.
     fn clash(&self, (t, v): Place, here: &[Place]) -> Option<Problem> {
         let (track, visit) = (&self.tracks[t], &self.tracks[t].table.visits[v]);
@@ -132,7 +137,9 @@ impl<'a> Bell<'a> {
             .filter(|&&(a, b)| self.tracks[a].marks[b] == Some(e))
             .count()
             > 1;
-        let why = if track.is_known(self.blueprint, visit.candidate, e) {
+        let why = if self.has_left(e) {
+            format!("{id} has left")
+        } else if track.is_known(self.blueprint, visit.candidate, e) {
             format!("{id} knows them")
         } else if most.is_some_and(|most| before >= most) {
             format!("{id} marks them at {before} other stations, which is the limit")
@@ -170,6 +177,7 @@ impl<'a> Bell<'a> {
             let until = self.at + self.slot(t, visit);
             let before = self.elsewhere(place, e);
             if !track.takes(self.blueprint, examiner)
+                || self.has_left(e)
                 || self.busy.contains(&e)
                 || next.iter().any(|(when, x)| *x == e && *when < until)
                 || track.is_known(self.blueprint, visit.candidate, e)

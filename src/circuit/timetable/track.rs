@@ -20,6 +20,8 @@ pub struct Track {
     /// For each position of the route the examiner who sits there (position in `Blueprint::examiners`); `None`: a rest, or
     /// nobody is named in the blueprint.
     pub home: Vec<Option<usize>>,
+    /// The same after each break, where examiners change at breaks; else empty.
+    pub moved: Vec<Vec<Option<usize>>>,
     /// For each visit of the timetable the examiner who marks it.
     pub marks: Vec<Option<usize>>,
 }
@@ -55,7 +57,30 @@ impl Track {
     pub fn takes(&self, blueprint: &Blueprint, examiner: &Examiner) -> bool {
         let id = self.sitting(blueprint).map_or("", |s| s.id.as_str());
         let named = examiner.sittings.as_ref();
-        !examiner.absent && named.is_none_or(|all| all.iter().any(|s| s == id))
+        let gone = examiner.left.is_some_and(|at| at <= self.start(blueprint));
+        !examiner.absent && !gone && named.is_none_or(|all| all.iter().any(|s| s == id))
+    }
+
+    /// How many breaks there were before a visit.
+    pub fn breaks_before(&self, blueprint: &Blueprint, visit: &Visit) -> usize {
+        let slot = self.positions.first().map_or(0, |p| p.slot(blueprint.pace));
+        let mut end = self.start(blueprint);
+        let mut slots = 0;
+        let over = blueprint.breaks.iter().take_while(|b| {
+            end += (b.after - slots) as clock::Second * slot + b.length;
+            slots = b.after;
+            end <= visit.from
+        });
+        over.count()
+    }
+
+    /// Who sits at the position of a visit when it begins.
+    pub fn home_at(&self, blueprint: &Blueprint, visit: &Visit) -> Option<usize> {
+        let homes = match self.breaks_before(blueprint, visit) {
+            0 => &self.home,
+            n => self.moved.get(n - 1).unwrap_or(&self.home),
+        };
+        homes.get(visit.position).copied().flatten()
     }
 
     /// How many seats are taken.
