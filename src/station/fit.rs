@@ -3,9 +3,8 @@
 use super::station::{FoundRow, Group, Point, Question, Room, Rung};
 use crate::wording::count_words as words;
 
-/// Most words of a room sheet, its fixed ones among them: a little less than the 700 that its reader can hold, so that both sides are whole
-/// on Letter too; the layout counts again.
-pub const ROOM_WORDS: usize = 670;
+/// Most words of a room sheet, its fixed ones among them, which its reader can hold; the layout counts again.
+pub const ROOM_WORDS: usize = 700;
 /// What the sheet says at every station.
 const FIXED: usize = 123;
 
@@ -13,7 +12,8 @@ const FIXED: usize = 123;
 type Step<'a> = dyn Fn(&mut [Question], &mut Room) -> bool + 'a;
 
 /// Takes the least needed thing away until the words fit, or nothing is left that can be spared: replies beyond four, second lines to
-/// spare, what neither earns nor loses beyond four, replies beyond three, dangers beyond two, what neither earns nor loses beyond two.
+/// spare, what neither earns nor loses beyond four, replies beyond three, dangers beyond two, what neither earns nor loses beyond two;
+/// last of all prompts.
 pub fn fit(questions: &mut [Question], room: &mut Room, played: bool) {
     let fits = |questions: &[Question], room: &Room| count(questions, room) <= ROOM_WORDS;
     let steps: [&Step<'_>; 8] = [
@@ -22,8 +22,8 @@ pub fn fit(questions: &mut [Question], room: &mut Room, played: bool) {
         &|_, room| room.neither.len() > 4 && room.neither.pop().is_some(),
         &|_, room| fewer_replies(room, 3),
         &|_, room| room.dangers.len() > 2 && room.dangers.pop().is_some(),
-        &|questions, _| fewer_prompts(questions),
         &|_, room| room.neither.len() > 2 && room.neither.pop().is_some(),
+        &|questions, _| fewer_prompts(questions),
         // Where nobody plays the patient, nobody is asked. Last, as in a station that is written out and read back.
         &|_, room| !played && !std::mem::take(&mut room.if_asked).is_empty(),
     ];

@@ -70,11 +70,20 @@ pub fn lay_out_with(
         caution: foot.unwrap_or_else(|| meta.caution.clone()),
         ..meta.clone()
     };
-    let setting = setting::Setting::of(meta.print, meta.dense);
-    let frame = header_footer::frame(meta, &setting, fonts)?;
-    let flow = flow::flow(&blocks, &frame, &setting, fonts, figures)?;
-    let mut layout = page::paginate(flow, frame);
-    let (takes, most) = (layout.pages.len(), meta.most_pages.unwrap_or(usize::MAX));
+    let most = meta.most_pages.unwrap_or(usize::MAX);
+    let usual = setting::Setting::of(meta.print, meta.dense);
+    let lay = |setting: &setting::Setting| {
+        let frame = header_footer::frame(meta, setting, fonts)?;
+        let flow = flow::flow(&blocks, &frame, setting, fonts, figures)?;
+        Ok(page::paginate(flow, frame))
+    };
+    let (mut setting, mut layout) = (usual, lay(&usual)?);
+    if layout.pages.len() > most && !meta.print.spaced {
+        // What is too long by a few lines gives of its white space before it is refused; its type never.
+        setting = usual.closer();
+        layout = lay(&setting)?;
+    }
+    let takes = layout.pages.len();
     if takes > most {
         let pages = if most == 1 { "page" } else { "pages" };
         return Err(Problem::new(format!(

@@ -7,6 +7,9 @@ use super::style::{CELL_X, CELL_Y, MM, Type, bold, plain};
 /// print for dyslexic readers ask for, 16 the least called large print; both common practice, no source.
 const BODY_ON_PAPER: (f32, f32, f32) = (9.5, 12.0, 16.0);
 
+/// What is left of the white space where a sheet is a few lines too long.
+const CLOSER: f32 = 0.6;
+
 /// The type setting of one sheet. Lengths are those of the layout, which is enlarged [`Setting::scale`] times when it is done; so a
 /// larger print flows anew on a smaller page instead of running off it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -164,6 +167,21 @@ impl Setting {
                 (bold(9.0, 11.3), 5.0, 1.5),
             ],
             ..close
+        }
+    }
+
+    /// The same type with less white between its lines and blocks.
+    pub fn closer(self) -> Setting {
+        let less = |white: f32| white * CLOSER;
+        Setting {
+            headings: self
+                .headings
+                .map(|(type_, before, after)| (type_, less(before), less(after))),
+            paragraph_after: less(self.paragraph_after),
+            tight_after: less(self.tight_after),
+            list_edge: less(self.list_edge),
+            cell_y: less(self.cell_y),
+            ..self
         }
     }
 
