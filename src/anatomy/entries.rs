@@ -44,6 +44,9 @@ impl Resolve for raw::SkinArea {
         reliability(at, to, self.reliability);
         SkinArea {
             supply: to.supply(at, &self.id, &self.supply),
+            part_of: self
+                .part_of
+                .and_then(|name| to.skin.find(to.check, &at.key("part_of"), &name)),
             id: self.id,
             kind: self.kind,
             label: self.label,

@@ -238,10 +238,6 @@ fn model(check: &mut Checker, graph: Graph, codes: &Names, written: Written) -> 
             .collect(),
         index: Default::default(),
         region: written.head.region,
-        lay: written
-            .head
-            .lay
-            .unwrap_or_else(|| written.head.label.clone()),
         label: written.head.label,
         roots: written.head.roots,
         root_names: Vec::new(),

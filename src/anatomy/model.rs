@@ -213,6 +213,8 @@ pub struct SkinArea {
     pub region: String,
     /// The small patch that only this nerve or root supplies, if there is one.
     pub autonomous: Option<String>,
+    /// The area of which this one is a part, by its place among the skin areas.
+    pub part_of: Option<usize>,
     pub nerve_label: String,
     /// How often the loss is found where the area is cut off, 0-1.
     pub reliability: f64,
@@ -369,8 +371,6 @@ pub struct Model {
     /// "upper_limb".
     pub region: String,
     pub label: String,
-    /// What a lay person calls the limb: "arm or hand".
-    pub lay: String,
     /// "C5", "C6" ... in order; `Fibres::root` is a position in here.
     pub roots: Vec<String>,
     /// The same roots as in a sentence: "the spinal accessory nerve" for XI.

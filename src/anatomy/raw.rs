@@ -10,8 +10,6 @@ use serde::de::IgnoredAny;
 pub struct Region {
     pub region: String,
     pub label: String,
-    /// What a lay person calls it: "arm or hand". Left out: the label.
-    pub lay: Option<String>,
     pub roots: Vec<String>,
     #[serde(default)]
     pub root_names: UniqueMap<String>,
@@ -150,6 +148,8 @@ pub struct SkinArea {
     pub nerve_label: String,
     pub region: String,
     pub autonomous: Option<String>,
+    /// The area of which this one is a part, named alone where both are in the same state.
+    pub part_of: Option<String>,
     #[serde(default = "always")]
     pub reliability: f64,
     pub supply: Vec<Route>,

@@ -11,7 +11,7 @@ pub struct Level {
     pub level: String,
     /// In every limb, though perhaps not at this level.
     pub branches: Vec<String>,
-    /// In some limbs only.
+    /// In most limbs, though not in every one.
     pub open: Vec<String>,
 }
 
@@ -55,7 +55,7 @@ pub fn levels(model: &Model, nerve: &Nerve) -> Vec<Level> {
         let mut add = |supply: &Supply, label: &str| {
             let to = if always(supply, nerve) && leaves(supply.usual(), s) {
                 &mut sure
-            } else if supply.table.iter().any(|row| leaves(row, s)) {
+            } else if leaves(supply.usual(), s) {
                 &mut open
             } else {
                 return;

@@ -1,7 +1,7 @@
 //! What does the examiner read the day before?
 
 use super::context::Context;
-use super::draft::Draft;
+use super::draft::{Draft, Told};
 use super::station::{Briefing, EqualLine, OpenLine, Proof, UsualCandidate};
 use crate::findings::State;
 use crate::teaching::{Situation, filled};
@@ -40,8 +40,8 @@ pub fn briefing(
 
 /// What is accepted as the answer too: as the notes say, and what these findings leave within the margin of the proof.
 pub fn equals(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<EqualLine> {
-    // Where the lesion is not what is asked for, nothing is like it.
-    if !draft.kind.patient {
+    // Where the lesion is not what is asked for, nothing is like it; and of two places that are told one is meant.
+    if !draft.kind.patient || matches!(draft.told, Told::Pair { .. }) {
         return Vec::new();
     }
     let label = |site: usize| {

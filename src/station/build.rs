@@ -39,7 +39,7 @@ pub fn station(cache: &BuildCache<'_>, mut draft: Draft) -> Result<Station, Fail
     let mut room = room::room(&ctx, &draft, &questions, &proof, &situation);
     // What a teacher wrote is printed, or they are told that it is too long.
     if matches!(draft.origin, Origin::Drawn { .. }) {
-        fit::fit(&mut questions, &mut room, draft.kind.tells.played());
+        fit::fit(&mut questions, &mut room, &draft);
     } else {
         fit::fit_authored(&questions, &mut room, draft.kind.tells.played());
     }
@@ -56,7 +56,6 @@ pub fn station(cache: &BuildCache<'_>, mut draft: Draft) -> Result<Station, Fail
         reading_minutes: draft.reading_minutes,
         total_marks: draft.total_marks,
         region: model.label.clone(),
-        limb: model.lay.clone(),
         patient: patient_info(&draft.case),
         time: time(&draft.case),
         lesion: lesion(model, &draft),

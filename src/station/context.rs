@@ -1,6 +1,6 @@
 //! The one view of a case that every stage of a station reads.
 
-use crate::anatomy::Model;
+use crate::anatomy::{Model, SkinArea};
 use crate::case::{Age, Case, Level};
 use crate::findings::{Finding, Findings};
 
@@ -32,12 +32,19 @@ impl<'a> Context<'a> {
             return false;
         }
         match self.model.skin_area(f.structure) {
+            Some(area) if self.within_another(f, area) => false,
             Some(area) => {
                 let dermatome = area.kind == crate::anatomy::SkinKind::Dermatome;
                 dermatome == self.by_dermatome || f.spared() && !dermatome
             }
             None => true,
         }
+    }
+
+    /// A part of what is as numb as a whole is not named beside it.
+    fn within_another(&self, f: &Finding, area: &SkinArea) -> bool {
+        let whole = area.part_of.and_then(|whole| self.found.skin.get(whole));
+        whole.is_some_and(|w| w.state == f.state && f.affected())
     }
 }
 

@@ -1,5 +1,6 @@
 //! What is left out of a drawn station for its room sheet to stay one that can be held? Lines to spare and further replies, never a mark.
 
+use super::draft::{Draft, Told};
 use super::station::{FoundRow, Group, Point, Question, Room, Rung};
 use crate::wording::count_words as words;
 
@@ -8,21 +9,62 @@ pub const ROOM_WORDS: usize = 700;
 /// What the sheet says at every station.
 const FIXED: usize = 123;
 
+/// Most words of what is found if asked.
+const FOUND: usize = 125;
+
+/// Fewest affected findings in a row that has more.
+const FEWEST: usize = 4;
+
+/// What is found in so few words that it is found: what is normal goes before what is seen, and that before what is weak or dull. Of a
+/// station that a teacher wrote too, for the model says it.
+pub fn fit_found(room: &mut Room) {
+    const ROWS: [(&[&str], usize); 3] = [
+        (&["full", "felt", "jerk_present", "not_seen"], 2),
+        (&["seen"], 1),
+        (&["lost", "weak", "numb", "dull"], FEWEST),
+    ];
+    for (rows, keep) in ROWS {
+        while room.found.iter().map(row).sum::<usize>() + pairs(room) > FOUND {
+            let long = room.found.iter_mut();
+            let long = long.filter(|r| rows.contains(&r.group) && r.items.len() > keep);
+            let Some(longest) = long.max_by_key(|r| row(r)) else {
+                break;
+            };
+            longest.items.pop();
+            room.whole &= keep < FEWEST;
+        }
+    }
+}
+
+fn row(row: &FoundRow) -> usize {
+    let items = row.items.iter();
+    2 + items
+        .map(|i| words(&i.text) + usize::from(i.power.is_some()))
+        .sum::<usize>()
+}
+
 /// Takes one thing away; false: there is none of its kind left to take.
 type Step<'a> = dyn Fn(&mut [Question], &mut Room) -> bool + 'a;
 
-/// Takes the least needed thing away until the words fit, or nothing is left that can be spared: replies beyond four, second lines to
-/// spare, what neither earns nor loses beyond four, replies beyond three, dangers beyond two, what neither earns nor loses beyond two;
-/// last of all prompts.
-pub fn fit(questions: &mut [Question], room: &mut Room, played: bool) {
+/// Takes the least needed thing away until the words fit, or nothing is left that can be spared: replies beyond four, what neither earns
+/// nor loses beyond four, replies beyond three, dangers beyond two, lines to spare about what the
+/// candidate was not told, what neither earns nor loses beyond two, other lines to spare; last of all prompts.
+pub fn fit(questions: &mut [Question], room: &mut Room, draft: &Draft) {
     let fits = |questions: &[Question], room: &Room| count(questions, room) <= ROOM_WORDS;
-    let steps: [&Step<'_>; 8] = [
+    let played = draft.kind.tells.played();
+    // Who begins with what was told must find a line to tick.
+    let untold = |p: &Point| match &draft.told {
+        Told::Findings(told) => !p.about.is_some_and(|s| told.contains(&s)),
+        _ => false,
+    };
+    let steps: [&Step<'_>; 9] = [
         &|_, room| fewer_replies(room, 4),
-        &|questions, _| fewer_lines(questions),
         &|_, room| room.neither.len() > 4 && room.neither.pop().is_some(),
         &|_, room| fewer_replies(room, 3),
         &|_, room| room.dangers.len() > 2 && room.dangers.pop().is_some(),
+        &|questions, _| fewer_lines(questions, &untold),
         &|_, room| room.neither.len() > 2 && room.neither.pop().is_some(),
+        &|questions, _| fewer_lines(questions, &|_| true),
         &|questions, _| fewer_prompts(questions),
         // Where nobody plays the patient, nobody is asked. Last, as in a station that is written out and read back.
         &|_, room| !played && !std::mem::take(&mut room.if_asked).is_empty(),
@@ -51,15 +93,22 @@ fn fewer_replies(room: &mut Room, keep: usize) -> bool {
     }
 }
 
-/// The last line of the longest list that has more to spare, but for one that takes whatever else is sound: it speaks of no finding.
-fn fewer_lines(questions: &mut [Question]) -> bool {
+fn pairs(room: &Room) -> usize {
+    let pair = room.pair.iter();
+    pair.map(|p| words(&p.finding) + 2 + words(&p.by)).sum()
+}
+
+/// The last such line of the longest list that has more to spare, but for one that takes whatever else is sound: it speaks of no finding.
+fn fewer_lines(questions: &mut [Question], may: &dyn Fn(&Point) -> bool) -> bool {
+    let open = |p: &Point| p.about.is_none() && p.say.split(' ').nth(1) == Some("other");
+    let spare = |g: &Group| g.points.iter().rposition(|p| !open(p) && may(p));
     let groups = questions.iter_mut().flat_map(|q| &mut q.groups);
-    let long = groups.filter(|g| g.choose.is_some_and(|n| g.points.len() > n as usize + 1));
-    long.max_by_key(|g| group(g)).is_some_and(|g| {
-        let open = |p: &Point| p.about.is_none() && p.say.split(' ').nth(1) == Some("other");
-        let spare = g.points.iter().rposition(|p| !open(p));
-        spare.is_some_and(|at| !g.points.remove(at).say.is_empty())
-    })
+    let long = groups.filter(|g| {
+        let many = g.choose.is_some_and(|n| g.points.len() > n as usize + 1);
+        many && spare(g).is_some()
+    });
+    long.max_by_key(|g| group(g))
+        .is_some_and(|g| spare(g).is_some_and(|at| !g.points.remove(at).say.is_empty()))
 }
 
 /// Of a question for two marks the first prompt, which adds nothing, goes: the question is said again.
@@ -87,16 +136,10 @@ pub fn count(questions: &[Question], room: &Room) -> usize {
         let prompts: usize = q.prompts.iter().map(|p| 2 + words(&p.say)).sum();
         3 + words(&q.opening) + prompts + q.groups.iter().map(group).sum::<usize>()
     };
-    let found = |row: &FoundRow| {
-        let items = row.items.iter();
-        2 + items
-            .map(|i| words(&i.text) + usize::from(i.power.is_some()))
-            .sum::<usize>()
-    };
-    let pair = room.pair.iter();
-    let pair: usize = pair.map(|p| words(&p.finding) + 2 + words(&p.by)).sum();
     let key = room.key.iter();
-    let key: usize = key.map(|k| words(&k.landmark) + words(&k.leaves)).sum();
+    let key: usize = key
+        .map(|k| words(&k.landmark) + words(&k.leaves) + words(&k.mostly))
+        .sum();
     let risk = room.risk.as_ref().map_or(0, |r| {
         words(&r.place) + words(&r.relation) + words(&r.test) + all(&r.protect)
     });
@@ -104,8 +147,8 @@ pub fn count(questions: &[Question], room: &Room) -> usize {
     let replies: usize = replies.map(|r| words(&r.to) + words(&r.ask) + 1).sum();
     FIXED
         + questions.iter().map(asked).sum::<usize>()
-        + room.found.iter().map(found).sum::<usize>()
-        + pair
+        + room.found.iter().map(row).sum::<usize>()
+        + pairs(room)
         + key
         + risk
         + replies

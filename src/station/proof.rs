@@ -8,10 +8,11 @@ use super::station::{Proof, ProofRow};
 use super::told::tellable;
 use crate::anatomy::Structure;
 use crate::diagnostic::Failure;
-use crate::findings::Finding;
+use crate::findings::{Finding, Findings};
 use crate::lesion::{Severity, at};
 use crate::localise::{self, Known, Observation, observations_of};
 use crate::reasoning::phrase;
+use crate::teaching::Notes;
 use crate::wording::{article, capital};
 
 /// Most findings told beyond those of the notes, so that the sheet stays short.
@@ -62,9 +63,12 @@ pub fn prove(cache: &BuildCache<'_>, draft: &mut Draft) -> Result<Proof, Failure
             .and_then(|s| at(model, &s.id, Severity::Complete).ok());
         whole.map(|l| phrase(&l)).unwrap_or_default()
     };
-    // What these findings leave within the margin is an equal here, even if other findings would part it.
-    let equal =
-        |(site, bits): &&(usize, f64)| *bits < localise::MARGIN_BITS || proof.equals.contains(site);
+    // What these findings leave within the margin is an equal here, even if other findings would part it; but not what the teacher clears
+    // by a finding that is at hand.
+    let cleared = cleared(&draft.notes, ctx.found, &given);
+    let equal = |(site, bits): &&(usize, f64)| {
+        (*bits < localise::MARGIN_BITS || proof.equals.contains(site)) && !cleared.contains(site)
+    };
     let equal_sites: Vec<usize> = proof
         .rivals
         .iter()
@@ -92,6 +96,15 @@ pub fn prove(cache: &BuildCache<'_>, draft: &mut Draft) -> Result<Proof, Failure
             })
             .collect(),
     })
+}
+
+/// The sites that the teacher clears by a finding that is kept and at hand: they are no equals, however near the figures bring them.
+pub fn cleared(notes: &Notes, found: &Findings, given: &[Observation]) -> Vec<usize> {
+    let kept = notes.negatives.iter().filter(|n| {
+        let spared = found.get(n.finding).is_some_and(Finding::spared);
+        spared && given.iter().any(|o| o.structure == n.finding)
+    });
+    kept.flat_map(|n| n.clears.iter().copied()).collect()
 }
 
 /// "8.9", "18", "more than 1000": how many times likelier so many bits make something; what is above `most` is not told apart.

@@ -2,16 +2,17 @@
 
 use super::context::Context;
 use super::draft::{Draft, Told};
+use super::fit::fit_found;
 use super::station::*;
 use super::told;
 use crate::anatomy::{Kind, Model, Nerve, SkinKind, Structure};
-use crate::findings::Finding;
+use crate::findings::{Finding, Findings};
 use crate::reasoning;
 use crate::teaching::{Situation, filled};
 
-/// Most findings in a row of what is found if asked, and most deciders.
-const MOST: usize = 10;
+/// Most deciders side by side, signs if asked, and findings that neither earn nor lose.
 const PAIR: usize = 6;
+const SIGNS: usize = 4;
 const NEITHER: usize = 7;
 
 pub fn room(
@@ -27,8 +28,9 @@ pub fn room(
             .into_iter()
             .map(|e| e.place)
             .collect(),
+        whole: true,
         if_asked: notes.if_asked.clone(),
-        neither: neither(ctx, draft),
+        neither: neither(ctx, draft, questions),
         replies: replies(draft, questions),
         dangers: notes.danger.clone(),
         second_chance: notes.second_chance.clone(),
@@ -40,8 +42,21 @@ pub fn room(
     };
     match &draft.told {
         Told::Findings(all) => room.found = told::rows(ctx, all),
-        Told::Complaint(_) => room.found = told::rows(ctx, &to_find(ctx, draft)),
-        Told::Pair { rival, .. } => room.pair = pair(ctx, draft, &rival.findings),
+        Told::Complaint(_) => {
+            room.found = told::rows(ctx, &to_find(ctx, draft));
+            fit_found(&mut room);
+        }
+        Told::Pair { rival, .. } => {
+            let decide = pair(ctx, draft, &rival.findings);
+            let mut also = affected(ctx, draft);
+            also.retain(|s| !decide.contains(s));
+            room.found = told::rows(ctx, &also);
+            room.pair = decide
+                .iter()
+                .filter_map(|s| side_by_side(ctx, &rival.findings, *s))
+                .collect();
+            fit_found(&mut room);
+        }
         Told::Lesion => room.found = told::rows(ctx, &expected_skin(ctx, draft)),
         Told::Nerve(_) => {
             room.key = reasoning::one_nerve(ctx.model, &ctx.case.lesion)
@@ -60,32 +75,41 @@ pub fn room(
     room
 }
 
-/// Everything affected that an examiner may be asked for, and what is kept and decides.
-fn to_find(ctx: &Context<'_>, draft: &Draft) -> Vec<Structure> {
+/// Everything affected that an examiner may be asked for, cardinal first: what is not named is normal.
+fn affected(ctx: &Context<'_>, draft: &Draft) -> Vec<Structure> {
     let affected = ctx.found.all().filter(|f| {
         f.affected() && f.structure.kind != Kind::Muscle && told::observable(ctx, f) && ctx.shown(f)
     });
     let cardinal = draft.notes.cardinal.iter().map(|c| c.finding);
-    let mut all: Vec<Structure> = Vec::new();
     let cited = |s: &Structure| ctx.found.get(*s).is_some_and(Finding::affected);
+    let mut all: Vec<Structure> = Vec::new();
+    let mut signs = 0;
     for s in cardinal.filter(cited).chain(affected.map(|f| f.structure)) {
-        if all.len() < MOST && !all.contains(&s) {
+        // A sign is worth a look; what is not looked for is not called normal.
+        signs += usize::from(s.kind == Kind::Sign);
+        if !all.contains(&s) && (s.kind != Kind::Sign || signs <= SIGNS) {
             all.push(s);
         }
     }
+    all
+}
+
+/// What is affected, and what is kept and decides.
+fn to_find(ctx: &Context<'_>, draft: &Draft) -> Vec<Structure> {
+    let mut all = affected(ctx, draft);
     let seen = |s: &Structure| ctx.found.get(*s).is_some_and(|f| told::observable(ctx, f));
     let kept = draft.notes.negatives.iter().map(|n| n.finding);
     all.extend(kept.filter(seen));
     all
 }
 
-/// The key to the shading: what changes, and what stays beside it.
+/// The key to the shading: what changes, what may, and what stays beside it.
 fn expected_skin(ctx: &Context<'_>, draft: &Draft) -> Vec<Structure> {
     let skin = ctx
         .found
         .skin
         .iter()
-        .filter(|f| f.affected() && ctx.shown(f))
+        .filter(|f| !f.spared() && ctx.shown(f))
         .map(|f| f.structure);
     let reflexes = ctx
         .found
@@ -102,38 +126,35 @@ fn expected_skin(ctx: &Context<'_>, draft: &Draft) -> Vec<Structure> {
     skin.chain(reflexes).chain(kept).collect()
 }
 
-fn pair(ctx: &Context<'_>, draft: &Draft, there: &crate::findings::Findings) -> Vec<PairRow> {
+/// What decides between the two places: affected in one of them only. What both share stands with the rest.
+fn pair(ctx: &Context<'_>, draft: &Draft, there: &Findings) -> Vec<Structure> {
     let block = draft.notes.block("deciders");
     let cited = block
         .into_iter()
         .flat_map(|b| b.lines())
         .filter_map(|l| l.about);
-    let shared = draft
-        .notes
-        .block("shared")
-        .into_iter()
-        .flat_map(|b| b.lines())
-        .filter_map(|l| l.about)
-        .take(1);
-    let mut rows = Vec::new();
-    let mut seen: Vec<Structure> = Vec::new();
-    for s in shared.chain(cited).take(PAIR) {
-        let (Some(h), Some(t)) = (ctx.found.get(s), there.get(s)) else {
-            continue;
-        };
-        if seen.contains(&s) {
-            continue;
+    let parts = |s: &Structure| {
+        let states = ctx.found.get(*s).zip(there.get(*s));
+        states.is_some_and(|(h, t)| h.affected() != t.affected())
+    };
+    let mut all: Vec<Structure> = Vec::new();
+    for s in cited.filter(parts) {
+        if all.len() < PAIR && !all.contains(&s) {
+            all.push(s);
         }
-        seen.push(s);
-        rows.push(PairRow {
-            finding: ctx.model.plain(s).to_string(),
-            here: shown(h),
-            there: shown(t),
-            by: reasoning::served_by(ctx.model, if h.affected() { ctx.found } else { there }, s)
-                .to_string(),
-        });
     }
-    rows
+    all
+}
+
+fn side_by_side(ctx: &Context<'_>, there: &Findings, s: Structure) -> Option<PairRow> {
+    let (h, t) = ctx.found.get(s).zip(there.get(s))?;
+    let hurt = if h.affected() { ctx.found } else { there };
+    Some(PairRow {
+        finding: ctx.model.plain(s).to_string(),
+        here: shown(h),
+        there: shown(t),
+        by: reasoning::served_by(ctx.model, hurt, s).to_string(),
+    })
 }
 
 fn shown(f: &Finding) -> Shown {
@@ -143,7 +164,16 @@ fn shown(f: &Finding) -> Shown {
     }
 }
 
-fn neither(ctx: &Context<'_>, draft: &Draft) -> Vec<String> {
+fn neither(ctx: &Context<'_>, draft: &Draft, questions: &[Question]) -> Vec<String> {
+    let points = questions.iter().flat_map(|q| &q.groups);
+    let points: Vec<&Point> = points.flat_map(|g| &g.points).collect();
+    // What a line of this station pays earns.
+    let paid = |s: Structure| {
+        let plain = ctx.model.plain(s);
+        let names = |p: &&&Point| p.about == Some(s) || p.say.to_lowercase().contains(plain);
+        points.iter().any(|p| names(&p))
+    };
+
     let cited = draft.notes.neither.iter().copied();
     // Who writes a station lists them all.
     let listed = draft.authored() && !draft.notes.neither.is_empty();
@@ -164,7 +194,7 @@ fn neither(ctx: &Context<'_>, draft: &Draft) -> Vec<String> {
             continue;
         }
         let plain = ctx.model.plain(s).to_string();
-        if all.len() < NEITHER && !all.contains(&plain) {
+        if all.len() < NEITHER && !all.contains(&plain) && !paid(s) {
             all.push(plain);
         }
     }
@@ -189,13 +219,14 @@ fn replies(draft: &Draft, questions: &[Question]) -> Vec<ReplyLine> {
     lines.collect()
 }
 
-/// The key to a drawing of a nerve: each level with what leaves there in every limb.
+/// The key to a drawing of a nerve: each level with what leaves there.
 pub fn key(model: &Model, nerve: &Nerve) -> Vec<KeyRow> {
     let levels = reasoning::levels(model, nerve).into_iter();
-    let rows = levels.filter(|l| !l.branches.is_empty());
+    let rows = levels.filter(|l| !l.branches.is_empty() || !l.open.is_empty());
     rows.map(|l| KeyRow {
         landmark: l.level,
         leaves: l.branches.join(", "),
+        mostly: l.open.join(", "),
     })
     .collect()
 }

@@ -21,8 +21,6 @@ pub struct Station {
     pub total_marks: u32,
     /// "upper limb".
     pub region: String,
-    /// What a lay person calls it: "arm or hand".
-    pub limb: String,
     pub patient: PatientInfo,
     pub time: TimeInfo,
     pub lesion: LesionInfo,
@@ -254,8 +252,10 @@ impl Group {
 pub struct Room {
     /// What earns the same as the answer: "middle trunk".
     pub equals: Vec<String>,
-    /// What is found if asked, a row for each group.
+    /// What is found if asked, a row for each group; beside a pair, what does not part it.
     pub found: Vec<FoundRow>,
+    /// All that is affected is named; what is not, is normal.
+    pub whole: bool,
     /// Two places side by side.
     pub pair: Vec<PairRow>,
     /// The key to a drawing: a landmark and what leaves there.
@@ -290,7 +290,10 @@ pub struct Shown {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct KeyRow {
     pub landmark: String,
+    /// In every limb.
     pub leaves: String,
+    /// In most limbs.
+    pub mostly: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -81,12 +81,13 @@ pub fn observable(ctx: &Context<'_>, f: &Finding) -> bool {
 }
 
 /// In which row a finding stands.
-const GROUPS: [&str; 11] = [
+const GROUPS: [&str; 12] = [
     "lost",
     "weak",
     "full",
     "numb",
     "dull",
+    "may",
     "felt",
     "jerk_absent",
     "jerk_reduced",
@@ -102,6 +103,7 @@ fn group(f: &Finding) -> &'static str {
         (Kind::Muscle | Kind::Movement, _) => "weak",
         (Kind::Skin, State::Lost) => "numb",
         (Kind::Skin, State::Spared) => "felt",
+        (Kind::Skin, State::Variable) => "may",
         (Kind::Skin, _) => "dull",
         (Kind::Reflex, State::Lost) => "jerk_absent",
         (Kind::Reflex, State::Spared) => "jerk_present",

@@ -19,6 +19,7 @@ use crate::diagnostic::{Failure, Problem, did_you_mean, short};
 use crate::files::{Content, Source, Step, locate, parse};
 use crate::findings;
 use crate::lesion;
+use crate::localise::Observation;
 use crate::teaching::{self, Notes};
 use raw::OwnFile;
 use std::path::Path;
@@ -200,7 +201,9 @@ pub fn read_from(cache: &BuildCache<'_>, source: &Source) -> Result<Checked, Fai
     let stated = stated::compare(model, &lesion, &fixed, &found, &file, &mut report);
     let told = kind.tells == super::Tells::Findings;
     let back = (told && !stated.is_empty()).then(|| {
-        let equals: Vec<usize> = notes.equals.iter().filter_map(|e| e.site).collect();
+        let seen: Vec<Observation> = stated.iter().map(|s| s.seen).collect();
+        let mut equals: Vec<usize> = notes.equals.iter().filter_map(|e| e.site).collect();
+        equals.extend(super::proof::cleared(&notes, &found, &seen));
         let limb = way_back::Limb {
             lesion: &lesion,
             fixed: &fixed,
