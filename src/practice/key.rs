@@ -37,9 +37,11 @@ pub fn wrong(station: &Station) -> Vec<Wrong> {
     replies.chain(others).collect()
 }
 
-/// "Radial nerve" speaks of the radial nerve in the axilla.
+/// "Radial nerve" speaks of the radial nerve in the axilla, "Carpal tunnel" of the median nerve in it; the radial nerve is no branch of it.
 fn names(answer: &str, neighbour: &Differential) -> bool {
-    flat(&neighbour.place).starts_with(&flat(answer))
+    let (place, answer) = (flat(&neighbour.place), flat(answer));
+    let within = |word: &str| place.ends_with(&format!(" {word} the{answer}"));
+    place.starts_with(&answer) || within("in") || within("at")
 }
 
 /// The points of a question in two columns.
@@ -89,4 +91,34 @@ fn lines(group: &Group) -> Vec<Line> {
         .into_iter()
         .chain(points)
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_answer_names_a_neighbour_by_its_beginning_or_its_place() {
+        let of = |answer: &str, place: &str| {
+            let neighbour = Differential {
+                place: place.to_string(),
+                finding: String::new(),
+                here: "",
+                there: "",
+            };
+            names(answer, &neighbour)
+        };
+        assert!(of("Radial nerve.", "radial nerve in the axilla"));
+        assert!(of("C5.", "C5 root"));
+        assert!(of("Carpal tunnel.", "median nerve in the carpal tunnel"));
+        assert!(of(
+            "Spinoglenoid notch.",
+            "suprascapular nerve at the spinoglenoid notch"
+        ));
+        assert!(!of(
+            "Radial nerve.",
+            "superficial branch of the radial nerve"
+        ));
+        assert!(!of("C5.", "C6 root"));
+    }
 }

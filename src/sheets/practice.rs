@@ -5,12 +5,13 @@ use super::pictures::{Picture, key_picture, small_blank, spare_charts};
 use super::publish::{Document, Formats, Text, publish};
 use super::words::{Printer, Value};
 use crate::anatomy::Model;
+use crate::case::Level;
 use crate::circuit::on_threads;
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::Figure;
 use crate::files::OutFile;
 use crate::practice::{Chosen, key_rows, late, wrong};
-use crate::station::{Question, print_of};
+use crate::station::{Question, level_id, print_of};
 use crate::typeset::{PageStyle, PdfMeta, free_lines, lay_out_with};
 use serde::Serialize;
 use std::iter::repeat_n;
@@ -63,15 +64,16 @@ struct Row<'a> {
     short: &'a str,
     patient: bool,
     idea: &'a str,
-    twin: Option<Twin<'a>>,
+    twin: Option<Twin>,
     domains: Vec<Vec<Asked>>,
 }
 
 #[derive(Serialize)]
-struct Twin<'a> {
-    label: &'a str,
+struct Twin {
     /// 0: in no case of this booklet.
     case: usize,
+    /// What prints it, after `vivasmith station`.
+    words: String,
 }
 
 #[derive(Serialize)]
@@ -90,8 +92,27 @@ impl Booklet<'_> {
     /// The booklet as PDF and Markdown, and its pictures. The same cases give the same bytes on any number of threads.
     ///
     /// # Errors
-    /// Exit code 1 when a template is wrong, or a page cannot hold what belongs on it.
+    /// As [`Booklet::printed`].
     pub fn files(&self) -> Result<Vec<OutFile>, Failure> {
+        let (text, meta, pictures) = self.printed()?;
+        let figures = || pictures.iter().map(|p| (p.file.as_str(), &p.figure));
+        let document = Document {
+            name: format!("{}-practice", self.code()),
+            meta,
+            text: Text::Sheet(text),
+            figures: figures().collect(),
+        };
+        let named: Vec<(String, &Figure)> = figures()
+            .map(|(file, figure)| (file.to_string(), figure))
+            .collect();
+        publish(&[document], &named, self.formats, self.threads, &|_, _| ())
+    }
+
+    /// Its Markdown, what its file and the edges of its pages say, and the pictures that are shown.
+    ///
+    /// # Errors
+    /// Exit code 1 when a template is wrong, or a page cannot hold what belongs on it.
+    pub fn printed(&self) -> Result<(String, PdfMeta, Vec<Picture>), Failure> {
         let pictures = self.pictures()?;
         let figures: Vec<(&str, &Figure)> = pictures
             .iter()
@@ -107,25 +128,14 @@ impl Booklet<'_> {
             parts = self.parts(&numbers, &pictures, &figures)?;
         }
         let (text, total) = self.assembled(&parts)?;
-        // A figure that its key had no room for is printed nowhere.
-        let figures: Vec<(&str, &Figure)> = figures
-            .into_iter()
-            .filter(|(file, _)| text.contains(file))
-            .collect();
-        let document = Document {
-            name: format!("{}-practice", self.code()),
-            meta: PdfMeta {
-                most_pages: Some(total),
-                ..self.meta()
-            },
-            text: Text::Sheet(text),
-            figures: figures.clone(),
+        let meta = PdfMeta {
+            most_pages: Some(total),
+            ..self.meta()
         };
-        let named: Vec<(String, &Figure)> = figures
-            .iter()
-            .map(|(file, figure)| ((*file).to_string(), *figure))
-            .collect();
-        publish(&[document], &named, self.formats, self.threads, &|_, _| ())
+        // A figure that its key had no room for is printed nowhere.
+        let mut shown: Vec<Picture> = pictures.into_iter().flatten().collect();
+        shown.retain(|p| text.contains(&p.file));
+        Ok((text, meta, shown))
     }
 
     fn meta(&self) -> PdfMeta {
@@ -374,12 +384,17 @@ impl Booklet<'_> {
         rows.collect()
     }
 
-    fn twin(&self, c: &Chosen) -> Option<Twin<'_>> {
+    fn twin(&self, c: &Chosen) -> Option<Twin> {
         let site = self.model.sites.get(c.twin?)?;
         let case = self.cases.iter().position(|o| Some(o.site) == c.twin);
+        let (kind, level) = (&c.station.kind.id, c.station.level.id);
+        let level = match level == level_id(Level::Clinical) {
+            true => String::new(),
+            false => format!(" --level {level}"),
+        };
         Some(Twin {
-            label: &site.label,
             case: case.map_or(0, |i| i + 1),
+            words: format!("{} --kind {kind}{level}", site.id),
         })
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::pages_check::{empty, missing, outside, stray};
 use crate::pages_raster::{Ink, rasterise};
-use crate::pages_sheets::{Printed, odd, sheets};
+use crate::pages_sheets::{Printed, booklets, odd, sheets};
 use std::sync::OnceLock;
 use vivasmith::typeset::item::Item;
 use vivasmith::typeset::style::MM;
@@ -14,6 +14,7 @@ pub fn looked_at() -> &'static [(&'static Printed, Vec<Ink>)] {
         sheets()
             .iter()
             .chain(odd())
+            .chain(booklets())
             .map(|sheet| (sheet, rasterise(&sheet.pdf)))
             .collect()
     })

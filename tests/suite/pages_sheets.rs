@@ -1,10 +1,12 @@
 //! Turns a list of stations into real sheets, laid out and printed once, for the tests that look at pages.
 
+use crate::practice_support::{Asked, Made};
 use crate::station_support::{World, draft, world};
 use std::sync::OnceLock;
 use vivasmith::case::Level;
 use vivasmith::figure::{Figure, to_svg};
 use vivasmith::sheets::pictures::{Picture, pictures};
+use vivasmith::sheets::practice::Booklet;
 use vivasmith::sheets::words::Printer;
 use vivasmith::station::build_draft;
 use vivasmith::typeset::item::Layout;
@@ -172,6 +174,30 @@ pub fn sheets() -> &'static [Printed] {
         (0..STATIONS.len())
             .flat_map(|n| of_station(&w, n))
             .collect()
+    })
+}
+
+/// Practice booklets: one in each style in which they are laid out in a way of its own.
+pub fn booklets() -> &'static [Printed] {
+    static BOOKLETS: OnceLock<Vec<Printed>> = OnceLock::new();
+    BOOKLETS.get_or_init(|| {
+        let made = Made::new(&Asked {
+            cases: 4,
+            level: Clinical,
+            seed: 5,
+            kinds: &["forecast", "nerve", "examine", "risk"],
+            like: &[],
+        });
+        let all = STYLES.iter().take(4).map(|&(paper, large, spaced)| {
+            let print = Print { large, spaced };
+            let page = PageStyle { paper, print };
+            let (text, meta, pictures) = made
+                .booklet(page, true, 2, &|b: &Booklet<'_>| b.printed())
+                .unwrap_or_else(|e| panic!("{e}"));
+            let name = format!("booklet, {paper:?}, large {large}, spaced {spaced}");
+            Printed::new(name, text, meta, pictures)
+        });
+        all.collect()
     })
 }
 

@@ -1,5 +1,6 @@
 //! Practice booklets: their pages, their keys, and what nobody may read too early.
 
+use crate::own_support::{Folder, call};
 use crate::practice_support::{Asked, Made, pages};
 use crate::typeset_support::{load, page_texts};
 use std::collections::BTreeSet;
@@ -167,6 +168,41 @@ fn one_kind_only_is_printed_and_the_broken_rule_is_named() {
 }
 
 /// What nobody may read before the last page: on the index, in file names, at the edges of pages, on any leaf.
+/// A twin that is in no case is named by the words that print it.
+#[test]
+fn a_twin_that_is_in_no_case_can_be_printed() {
+    let made = twelve(Level::Early, 5);
+    let pages = made.pages();
+    let done = pages
+        .iter()
+        .find(|p| p.starts_with("# What you have trained"));
+    let rows = done
+        .expect("its page")
+        .lines()
+        .filter(|l| l.contains(" --kind "));
+    let words: Vec<&str> = rows
+        .map(|row| {
+            row.trim_end_matches([' ', '|'])
+                .rsplit("| ")
+                .next()
+                .expect("a cell")
+        })
+        .collect();
+    let outside = made.cases.iter().filter_map(|c| c.twin);
+    let outside = outside.filter(|twin| made.cases.iter().all(|c| c.site != *twin));
+    assert_eq!(words.len(), outside.count());
+    assert!(words.len() > 2, "{words:?}");
+    let folder = Folder::new("practice-twins");
+    let out = folder.path("out");
+    for words in words.iter().take(3) {
+        let own: Vec<&str> = words.split(' ').collect();
+        assert!(own.ends_with(&["--level", "early"]), "{words}");
+        let said = ["--seed", "3", "--formats", "md", "--out", &out];
+        let (code, _, err) = call(&[&["station"], &own[..], &said[..]].concat());
+        assert_eq!(code, 0, "{words}: {err}");
+    }
+}
+
 #[test]
 fn no_answer_stands_where_it_is_read_too_early() {
     let made = twelve(Level::Clinical, 8);

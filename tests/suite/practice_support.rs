@@ -58,8 +58,20 @@ impl Made {
     }
 
     pub fn files(&self, page: PageStyle, pdf: bool, threads: usize) -> Vec<OutFile> {
+        let files = self.booklet(page, pdf, threads, &|b: &Booklet<'_>| b.files());
+        files.unwrap_or_else(|e| panic!("{e}"))
+    }
+
+    /// What is made of the booklet on these pages.
+    pub fn booklet<T>(
+        &self,
+        page: PageStyle,
+        pdf: bool,
+        threads: usize,
+        make: &dyn Fn(&Booklet<'_>) -> T,
+    ) -> T {
         let printer = Printer::new(&self.world.content).expect("the shipped templates");
-        let booklet = Booklet {
+        make(&Booklet {
             printer: &printer,
             model: &self.world.model,
             cases: &self.cases,
@@ -69,8 +81,7 @@ impl Made {
                 markdown: true,
             },
             threads,
-        };
-        booklet.files().unwrap_or_else(|e| panic!("{e}"))
+        })
     }
 
     /// The pages in Markdown.
