@@ -21,7 +21,9 @@ const BESIDE: usize = 5;
 /// A booklet is folded from sheets of so many pages.
 const SHEET: usize = 4;
 
-/// So many wrong answers are kept where a key is short of room, and every reply of the room sheet.
+/// So many neighbours stand in a key beside every reply of the room sheet before its figure makes room for them, and so many at most where
+/// it is short of room.
+const LEAST: usize = 2;
 const FEW: usize = 4;
 
 pub struct Booklet<'a> {
@@ -294,9 +296,11 @@ impl Booklet<'_> {
         let (chart, figure) = (shown("chart"), shown("key"));
         let (wrong, points) = (wrong(station), key_rows(station));
         let (late, replies) = (late(station), station.room.replies.len());
-        let texts = |lines: &[usize], (pictured, most): (bool, usize), templates: &[&str]| {
+        let texts = |lines: &[usize], (pictured, beside): (bool, usize), templates: &[&str]| {
             let figure = figure.as_ref().filter(|_| pictured);
-            let wrong = wrong.get(..most.max(replies)).unwrap_or(&wrong);
+            let wrong = wrong
+                .get(..replies.saturating_add(beside))
+                .unwrap_or(&wrong);
             let values: [(&'static str, &dyn Value); 8] = [
                 ("n", &n),
                 ("key", &key),
@@ -325,15 +329,19 @@ impl Booklet<'_> {
             let lines = shared_out(free + least.len(), &station.questions);
             front = texts(&lines, whole, &all[..1])?.concat();
         }
-        // Neighbours of which no reply speaks give way to the figure, and the figure to the words; never the key to a chart.
-        let shorter = [(true, FEW), (true, 0), (false, usize::MAX), (false, FEW)];
+        // Neighbours of which no reply speaks give way to the figure, and a figure that answers no chart to the last of them.
+        let fewer = |pictured, least| (least..=FEW).rev().map(move |n| (pictured, n));
+        let shorter = match chart {
+            Some(_) => fewer(true, 0).collect(),
+            None => fewer(true, LEAST)
+                .chain(fewer(false, 0))
+                .collect::<Vec<_>>(),
+        };
         for less in shorter {
             if !self.one_page() || layout(&key)?.pages.len() == 1 {
                 break;
             }
-            if less != (true, 0) || chart.is_some() {
-                key = texts(&least, less, &all[2..])?.concat();
-            }
+            key = texts(&least, less, &all[2..])?.concat();
         }
         Ok([
             part("front", front)?,

@@ -168,6 +168,44 @@ fn one_kind_only_is_printed_and_the_broken_rule_is_named() {
 }
 
 /// What nobody may read before the last page: on the index, in file names, at the edges of pages, on any leaf.
+/// The findings of a place are mistaken for those of others: a key says of some at least which one finding shuts them out, whatever the paper.
+#[test]
+fn a_key_shuts_out_neighbours_by_a_finding() {
+    let made = twelve(Level::Clinical, 5);
+    let mut least = usize::MAX;
+    for paper in [Paper::A4, Paper::Letter] {
+        let page = PageStyle {
+            paper,
+            ..PageStyle::default()
+        };
+        let all = pages(&made.files(page, false, 2));
+        for (n, case) in made.cases.iter().enumerate() {
+            let key = format!("# Key to case {}\n", n + 1);
+            let key = all.iter().find(|p| p.starts_with(&key)).expect("its key");
+            let neighbours = &case.station.answer.differential;
+            let told = &case.station.candidate.told_places;
+            if told.is_empty() && !neighbours.is_empty() {
+                let line = |l: &&str| l.starts_with("- **") && l.contains(" here, ");
+                let said = key.lines().filter(line).count();
+                // The figure that answers a chart takes the room of others, on Letter of all.
+                let enough = match (case.station.kind.blanks.is_empty(), paper) {
+                    (true, _) => 2.min(neighbours.len()),
+                    (false, Paper::A4) => 1,
+                    (false, Paper::Letter) => 0,
+                };
+                assert!(
+                    said >= enough,
+                    "{paper:?}, {}: {said} of {}\n{key}",
+                    case.station.command,
+                    neighbours.len()
+                );
+                least = least.min(said);
+            }
+        }
+    }
+    assert!(least < usize::MAX);
+}
+
 /// A twin that is in no case is named by the words that print it.
 #[test]
 fn a_twin_that_is_in_no_case_can_be_printed() {
