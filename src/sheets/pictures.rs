@@ -27,6 +27,8 @@ pub struct PictureLine {
     pub file: String,
     pub shows: &'static str,
     pub alt: String,
+    /// Takes most of a page.
+    pub tall: bool,
 }
 
 impl Picture {
@@ -45,6 +47,7 @@ impl Picture {
             file: self.file.clone(),
             shows: self.shows,
             alt: self.figure.alt.clone(),
+            tall: self.figure.height_mm > TALL,
         }
     }
 }
@@ -157,9 +160,6 @@ pub fn drawn(
     (injured, played): (bool, bool),
     style: &FigureStyle,
 ) -> Result<Vec<Picture>, Problem> {
-    // A page that is lower than A4 has no room for the text beside a picture that fills most of it.
-    let low = style.lettering != Lettering::NORMAL && style.lettering != Lettering::LARGE;
-    let room = if low { LOW_PAGE } else { figure::PAGE.1 };
     // None of these is as tall as a page of either paper: nothing makes them smaller, and their type need not make up for it.
     let style = &match style.lettering == Lettering::LARGE {
         true => style.clone(),
@@ -170,7 +170,7 @@ pub fn drawn(
     let kind = if injured { Kind::Lesion } else { Kind::Plain };
     let course = injured_course(model, case, lesion, kind, style);
     // What a tall course takes, the skin gives.
-    let course = course.ok().filter(|c| c.height_mm <= room);
+    let course = course.ok();
     let over = course
         .as_ref()
         .map_or(0.0, |c| (c.height_mm - TALL).max(0.0));
@@ -205,9 +205,7 @@ pub fn drawn(
             Kind::Lesion,
             (LOW - 3.0 * over).max(LOWEST),
         )?;
-        // There the words of many areas fill a card.
-        let many = case.findings.skin.iter().filter(|f| f.affected()).count() > 6;
-        if played && !(low && many) {
+        if played {
             add("outline", &["patient"], Kind::Unnamed, LOWEST)?;
         }
     }
@@ -255,10 +253,6 @@ fn nerves_above(model: &Model, segment: SegmentIx) -> Vec<&str> {
     all.dedup();
     all
 }
-
-/// How high the picture of a course may be on a page lower than A4, in millimetres, for the answer to keep to its pages; above it the
-/// picture is left out.
-const LOW_PAGE: f64 = 180.0;
 
 /// How high the picture of a nerve may be among the text of an answer, in millimetres.
 const TALL: f64 = 165.0;
