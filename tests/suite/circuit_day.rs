@@ -503,7 +503,7 @@ fn who_leaves_is_replaced_from_then_on() {
     day.examiners[1].knows.clear();
     let tracks = seat(&day, None, 1).expect("a seating");
     let before = seats(&day, &tracks);
-    let kept = kept(&day, &tracks);
+    let kept = self::kept(&day, &tracks);
     let left = 9 * 3600 + 1200;
     day.examiners[3].left = Some(left);
     let again = seat(&day, Some(&kept), 1).expect("a seating");
@@ -521,6 +521,22 @@ fn who_leaves_is_replaced_from_then_on() {
         }
     }
     assert_eq!(moved, 4);
+    // Nobody else moves either where that would part who meet again.
+    let mut turned = with_a_break();
+    turned.examiners[1].knows.clear();
+    turned.rotation = Rotation::Break;
+    let tracks = seat(&turned, None, 1).expect("a seating");
+    let before = seats(&turned, &tracks);
+    let plan = self::kept(&turned, &tracks);
+    turned.examiners[3].left = Some(9 * 3600 + 2700);
+    let again = seat(&turned, Some(&plan), 1).expect("a seating");
+    for (key, (_, e)) in seats(&turned, &again) {
+        let was = before[&key].1;
+        assert!(
+            e == was || (was == Some(3) && e == Some(6)),
+            "{key:?}: {was:?}, {e:?}"
+        );
+    }
     // Nobody is left to step in.
     day.examiners[6].absent = true;
     let said = seat(&day, Some(&kept), 1).expect_err("nobody").to_string();

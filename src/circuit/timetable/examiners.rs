@@ -136,7 +136,7 @@ pub(super) fn examine(
             let start = together.first().map_or(0, |&t| tracks[t].start(blueprint));
             past.close(&used, start, end.unwrap_or(0));
             begin(blueprint, tracks, &together, kept);
-            problems.extend(stand_ins(blueprint, tracks, &together));
+            problems.extend(stand_ins(blueprint, tracks, &together, kept.is_some()));
         } else {
             problems.push(no_homes(blueprint, tracks, &together, &past));
         }

@@ -16,6 +16,9 @@ const AGAIN: i64 = 25;
 const STEPS_IN: i64 = 10;
 const CHANGES: i64 = 11;
 
+/// What it costs in a day planned before to move somebody who could stay: no number of the other costs outweighs it.
+const MOVED: i64 = 100_000;
+
 /// A change at one bell may make another bell's change necessary where the marks of a pair are capped.
 const PASSES: usize = 6;
 
@@ -25,6 +28,7 @@ pub(super) fn stand_ins(
     blueprint: &Blueprint,
     tracks: &mut [Track],
     together: &[usize],
+    settled: bool,
 ) -> Vec<Problem> {
     let mut times: BTreeMap<u32, Vec<Place>> = BTreeMap::new();
     for &t in together {
@@ -38,7 +42,7 @@ pub(super) fn stand_ins(
     for _ in 0..PASSES {
         let mut changed = false;
         for (&at, here) in &times {
-            let bell = Bell::new(blueprint, tracks, together, at);
+            let bell = Bell::new(blueprint, tracks, together, (at, settled));
             let Some(clash) = here.iter().find_map(|place| bell.clash(*place, here)) else {
                 problems.remove(&at);
                 continue;
@@ -69,6 +73,8 @@ struct Bell<'a> {
     tracks: &'a [Track],
     together: &'a [usize],
     at: u32,
+    /// Planned before: whoever can stays where they are.
+    settled: bool,
     /// With staggered starts others are in the middle of a station: they stay.
     busy: Vec<usize>,
 }
@@ -78,13 +84,14 @@ impl<'a> Bell<'a> {
         blueprint: &'a Blueprint,
         tracks: &'a [Track],
         together: &'a [usize],
-        at: u32,
+        (at, settled): (u32, bool),
     ) -> Bell<'a> {
         let mut bell = Bell {
             blueprint,
             tracks,
             together,
             at,
+            settled,
             busy: Vec::new(),
         };
         let inside =
@@ -193,6 +200,7 @@ impl<'a> Bell<'a> {
                 + match (track.marks[v] == Some(e), there.contains(&e)) {
                     (true, _) => 0,
                     (false, false) => STEPS_IN,
+                    (false, true) if self.settled => MOVED,
                     (false, true) => CHANGES,
                 }
         };
