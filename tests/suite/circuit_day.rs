@@ -231,6 +231,11 @@ fn who_comes_late_goes_to_what_they_missed_after_all_others() {
         let shift = if missed { 2400 } else { 0 };
         assert_eq!(after[key], (from + shift, *e), "{key:?}");
     }
+    // Who is there as the bell rings has missed only what was before.
+    day.groups[0].candidates[1].late = Some(9 * 3600 + 600);
+    let after = seats(&day, &seat(&day, None, 1).expect("a seating"));
+    let moved = before.iter().filter(|(key, old)| after[*key].0 != old.0);
+    assert_eq!(moved.filter(|(key, _)| key.0.starts_with('A')).count(), 1);
 }
 
 fn kept(day: &Blueprint, tracks: &[Track]) -> Kept {
@@ -316,8 +321,8 @@ fn kept_seats_stay_when_somebody_is_absent_or_new() {
         .expect_err("no seat")
         .to_string();
     assert!(
-        said.contains("no seat is free for candidate MORE1 in group A"),
-        "{said}"
+        said.contains("no seat is free for candidate MORE1 in group A") && !said.contains("MORE0"),
+        "the seat of who is absent is taken: {said}"
     );
 }
 
@@ -413,6 +418,18 @@ fn the_whole_day_is_counted() {
     ] {
         assert!(said.contains(words), "{words}: {said}");
     }
+    // Thirteen times forty minutes are more than eight hours, though less than nine.
+    let day = blueprint(
+        stations(4),
+        Starts::Together,
+        vec![group("A", 52, 9 * 3600, 1)],
+        examiners(4, &BTreeMap::new()),
+    );
+    let said = seat(&day, None, 1).expect_err("one track").to_string();
+    assert!(
+        said.contains("13 sittings, 8.7 hours; with 8 examiners"),
+        "{said}"
+    );
 }
 
 /// Six stations, a break after three, seven examiners of whom the last waits.

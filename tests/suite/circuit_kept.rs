@@ -76,6 +76,21 @@ fn a_day_is_planned_again_without_moving_anybody() {
         bells.contains("| 09:09 | 09:11 | 09:16 | 09:17 | break until 09:33 |"),
         "{bells}"
     );
+    assert_eq!(
+        bells.matches("break until").count(),
+        2,
+        "one a sitting: {bells}"
+    );
+    let plan = text(&before["print_plan.md"]);
+    assert!(
+        plan.contains("| calibration/room | the examiners' meeting | 3 |"),
+        "{plan}"
+    );
+    assert_eq!(plan.matches("| in reserve |").count(), 1, "{plan}");
+    assert!(
+        plan.contains("| group_A/\\*/door-longer | the doors, while that sitting runs | 1 |"),
+        "{plan}"
+    );
     let plan = text(&before["quarantine.md"]);
     assert!(
         plan.contains("Keep early until 10:30, or have longer in a room of its own by"),
