@@ -24,6 +24,10 @@ impl Resolve for raw::Muscle {
                 .movement
                 .and_then(|name| to.movements.find(to.check, &at.key("movement"), &name)),
             spoken: self.spoken.unwrap_or_else(|| small(&self.label)),
+            plain: self.plain.unwrap_or_else(|| {
+                let test = (!self.test.is_empty()).then_some(&self.test);
+                test.unwrap_or(&self.label).clone()
+            }),
             isolation: if self.testable { self.isolation } else { 0.0 },
             id: self.id,
             label: self.label,

@@ -166,6 +166,8 @@ pub struct Muscle {
     pub action: String,
     /// As one says it in a viva: "triceps".
     pub spoken: String,
+    /// What is tested, as somebody says it who names no muscle: "bending the wrist, the tendon on the thumb side felt". Left out: the test.
+    pub plain: String,
     /// How it is tested at the bedside, as an instruction; empty when it cannot be.
     pub test: String,
     pub testable: bool,

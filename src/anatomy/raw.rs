@@ -99,6 +99,8 @@ pub struct Muscle {
     #[serde(default)]
     pub spoken: Option<String>,
     #[serde(default)]
+    pub plain: Option<String>,
+    #[serde(default)]
     pub test: String,
     #[serde(default = "yes")]
     pub testable: bool,

@@ -204,6 +204,11 @@ impl Model {
         self.muscle(s).map_or_else(|| self.label(s), |m| &m.spoken)
     }
 
+    /// As an examiner reads it: a muscle by its name, all else in plain words.
+    pub fn named(&self, s: Structure) -> &str {
+        self.muscle(s).map_or_else(|| self.plain(s), |m| &m.spoken)
+    }
+
     /// The routes behind it with their weights, which add to 1: of a movement those of its muscles, of a sign those of all that its
     /// rule asks for, alike.
     pub fn routes(&self, s: Structure) -> Vec<(f64, &Supply)> {

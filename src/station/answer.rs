@@ -5,9 +5,10 @@ use super::draft::{Draft, Told};
 use super::drawn::today;
 use super::room::key;
 use super::station::*;
+use super::usable::complete;
 use super::{briefing, told};
 use crate::anatomy::{Kind, Structure};
-use crate::findings::Finding;
+use crate::findings::{Finding, derive};
 use crate::reasoning;
 
 /// Most findings in the grouped table, and places in the differential.
@@ -99,7 +100,7 @@ fn groups(ctx: &Context<'_>, draft: &Draft) -> Vec<AnswerGroup> {
         seen.push(s);
         let by = reasoning::served_by(ctx.model, ctx.found, s).to_string();
         let row = AnswerRow {
-            finding: ctx.model.plain(s).to_string(),
+            finding: ctx.model.named(s).to_string(),
             state: f.word(),
             power: (s.kind.motor() && !ctx.newborn).then_some(f.power),
         };
@@ -143,7 +144,7 @@ fn spared(ctx: &Context<'_>, draft: &Draft) -> Vec<Spared> {
     let sure = |s: Structure| ctx.found.get(s).is_some_and(Finding::spared);
     let kept = draft.notes.negatives.iter().filter(|n| sure(n.finding));
     kept.map(|n| Spared {
-        finding: ctx.model.plain(n.finding).to_string(),
+        finding: ctx.model.named(n.finding).to_string(),
         through: through(ctx, n.finding),
         so_not: n
             .clears
@@ -155,9 +156,12 @@ fn spared(ctx: &Context<'_>, draft: &Draft) -> Vec<Spared> {
     .collect()
 }
 
-/// One deciding finding a rival: the teacher's, or where that does not decide in this patient the best derived one. Never a place that is
-/// accepted as equal.
+/// One deciding finding a rival: the teacher's where it is certain here and a complete lesion there gives the other result, else the best
+/// derived one that no teacher calls open. Never a place that is accepted as equal.
 fn differential(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<Differential> {
+    let notes = &draft.notes;
+    let open = notes.open.iter().flat_map(|o| &o.findings);
+    let open: Vec<Structure> = open.chain(&notes.neither).copied().collect();
     let mut used: Vec<Structure> = Vec::new();
     let mut all = Vec::new();
     for note in draft
@@ -169,12 +173,17 @@ fn differential(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<Differen
         let Some(rival) = draft.rivals.iter().find(|r| r.site == note.site) else {
             continue;
         };
-        let cited = reasoning::decider(ctx.found, &rival.findings, note.decides);
+        let cited = reasoning::decider(ctx.found, &rival.findings, note.decides).or_else(|| {
+            let whole = complete(ctx.model, &rival.lesion);
+            let there = derive(ctx.model, &whole, &draft.fixed);
+            reasoning::decider(ctx.found, &there, note.decides)
+        });
         let other = || {
             let usable = rival
                 .deciders
                 .iter()
-                .filter(|d| told::observable(ctx, &d.here) && ctx.shown(&d.here));
+                .filter(|d| told::observable(ctx, &d.here) && ctx.shown(&d.here))
+                .filter(|d| !open.contains(&d.structure()));
             usable
                 .clone()
                 .find(|d| !used.contains(&d.structure()))
@@ -192,7 +201,7 @@ fn differential(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<Differen
                 .get(note.site)
                 .map(|s| s.label.clone())
                 .unwrap_or_default(),
-            finding: ctx.model.plain(d.structure()).to_string(),
+            finding: ctx.model.named(d.structure()).to_string(),
             here: d.here.word(),
             there: if d.there.affected() || d.there.spared() {
                 d.there.word()

@@ -71,7 +71,7 @@ pub fn equals(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<EqualLine>
 /// Findings that earn and lose nothing, with the reason; where nobody has written any, those that are open by the model.
 fn open(ctx: &Context<'_>, draft: &Draft) -> Vec<OpenLine> {
     const MOST: usize = 6;
-    let plain = |s: &crate::anatomy::Structure| ctx.model.plain(*s).to_string();
+    let plain = |s: &crate::anatomy::Structure| ctx.model.named(*s).to_string();
     if !draft.notes.open.is_empty() {
         let cited = draft.notes.open.iter();
         return cited

@@ -8,13 +8,13 @@ use super::draft::{Draft, Origin, Told};
 use super::giveaway::{Words, forbidden};
 use super::questions::{self, question, timed};
 use super::station::*;
+use super::usable::Usable;
 use super::{Tells, level_id, level_number};
-use super::{answer, briefing, candidate, card, difficulty, fit, proof, room};
+use super::{answer, briefing, candidate, card, difficulty, fit, proof, room, spread};
 use crate::anatomy::{Kind, Model, Structure};
 use crate::case::{Age, Case, NerveInjury};
 use crate::diagnostic::Failure;
-use crate::findings::{Finding, Findings, derive};
-use crate::lesion::{Lesion, Severity, at};
+use crate::findings::Finding;
 use crate::reasoning;
 use crate::teaching::{Line, Situation, Vocabulary};
 use crate::wording::{article, list};
@@ -92,25 +92,25 @@ pub fn station(cache: &BuildCache<'_>, mut draft: Draft) -> Result<Station, Fail
 fn script(cache: &BuildCache<'_>, draft: &Draft, proof: &Proof) -> Result<Vec<Question>, Failure> {
     let families = cache.families()?;
     let base = situation(cache.model, draft);
-    let parting = parting(cache.model, draft);
+    let usable = Usable::of(cache.model, draft, proof);
+    let marks = spread::marks(&draft.asked, families, &usable);
     let vocabulary = Vocabulary::of(cache.model);
     let mut answers: BTreeSet<String> = BTreeSet::new();
     let mut problems = Vec::new();
     let mut all = Vec::new();
-    for asked in &draft.asked {
+    for (asked, marks) in draft.asked.iter().zip(marks) {
         answers.extend(asked.block.lines().flat_map(|l| vocabulary.named(&l.say)));
         let gives = |text: &str| !vocabulary.named(text).is_disjoint(&answers);
         let Some(asking) = families.get(&asked.slot.ask) else {
             continue;
         };
         let mut situation = base.clone();
-        situation.moves = moves(cache.model, &asked.block.points, asked.slot.marks);
-        // What an author wrote is theirs; the checks say what does not fit.
-        let usable = |line: &Line| {
-            asked.choose.is_some() || fits(draft, parting.as_ref(), &asked.slot.ask, line, proof)
-        };
+        let usable = |line: &Line| usable.line(asked, line);
+        let moved = asked.block.points.iter().filter(|l| usable(l));
+        situation.moves = moves(cache.model, moved, marks);
         let parts = questions::Parts {
-            slot: &asked.slot,
+            id: &asked.slot.ask,
+            marks,
             asking,
             block: &asked.block,
             situation: &situation,
@@ -142,19 +142,6 @@ fn script(cache: &BuildCache<'_>, draft: &Draft, proof: &Proof) -> Result<Vec<Qu
     Ok(all)
 }
 
-/// The findings of both places of a pair, each injured completely.
-fn parting(model: &Model, draft: &Draft) -> Option<(Findings, Findings)> {
-    let Told::Pair { rival, .. } = &draft.told else {
-        return None;
-    };
-    let whole = |lesion: &Lesion| match lesion.parts.as_slice() {
-        [part] => at(model, &part.place, Severity::Complete).unwrap_or_else(|_| lesion.clone()),
-        _ => lesion.clone(),
-    };
-    let derived = |lesion: &Lesion| derive(model, &whole(lesion), &draft.fixed);
-    Some((derived(&draft.case.lesion), derived(&rival.lesion)))
-}
-
 /// What the author of a station set differently from the bank.
 fn own_words(q: &mut Question, asked: &super::draft::Asked) {
     if let Some(domain) = &asked.domain {
@@ -169,45 +156,8 @@ fn own_words(q: &mut Question, asked: &super::draft::Asked) {
     }
 }
 
-/// A line is used only where it is true of this patient. `parting`: what both places of a pair give when they are complete, because that is what a
-/// candidate is asked to expect.
-fn fits(
-    draft: &Draft,
-    parting: Option<&(Findings, Findings)>,
-    question: &str,
-    line: &Line,
-    proof: &Proof,
-) -> bool {
-    let moved_to_equal = line
-        .to
-        .is_some_and(|site| proof.equal_sites.contains(&site));
-    let Some(s) = line.about else {
-        return !moved_to_equal;
-    };
-    let Some(f) = draft.case.findings.get(s) else {
-        return false;
-    };
-    let known = match &draft.told {
-        Told::Findings(told) => told.contains(&s),
-        _ => true,
-    };
-    match question {
-        "muscles" => f.affected() && known || f.spared(),
-        "lost" | "shared" => !f.spared(),
-        "kept" => f.spared() && known,
-        "place" => known && (f.affected() || f.spared()),
-        "deciders" => parting.is_none_or(|(here, there)| {
-            let whole = here
-                .get(s)
-                .is_some_and(|w| w.affected() == f.affected() && w.spared() == f.spared());
-            whole && reasoning::decider(here, there, s).is_some()
-        }),
-        _ => true,
-    }
-}
-
 /// The places of the lines that make the marks: "(a) radial nerve in the axilla, (b) C6 root".
-fn moves(model: &Model, points: &[Line], marks: u32) -> String {
+fn moves<'l>(model: &Model, points: impl Iterator<Item = &'l Line>, marks: u32) -> String {
     let mut sum = 0;
     let mut places = Vec::new();
     for line in points {

@@ -27,9 +27,11 @@ mod patient;
 mod proof;
 mod questions;
 mod room;
+mod spread;
 #[allow(clippy::module_inception)]
 mod station;
 mod told;
+mod usable;
 
 pub use build::{blanks, station as build_draft};
 pub use build_cache::BuildCache;

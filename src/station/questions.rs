@@ -1,13 +1,14 @@
 //! How does a question of the bank stand in one station: which words, which prompts with which cap, which lines for which marks?
 
-use super::kind::Slot;
 use super::station::{Group, Point, Prompt, Question, Rung};
 use crate::case::Stream;
 use crate::teaching::{Asking, Block, Choice, Line, Situation, filled};
 
 /// What one question is made from.
 pub struct Parts<'a> {
-    pub slot: &'a Slot,
+    /// Of the question, and what it is worth.
+    pub id: &'a str,
+    pub marks: u32,
     pub asking: &'a Asking,
     pub block: &'a Block,
     pub situation: &'a Situation,
@@ -34,14 +35,15 @@ pub enum Lack {
 /// The question, without its number and its time.
 pub fn question(parts: &Parts<'_>) -> Result<Question, Lack> {
     let Parts {
-        slot,
+        id,
+        marks,
         asking,
         block,
         situation,
         ..
     } = *parts;
     let pick = |what: &str, of: &[String]| {
-        let mut stream = Stream::new(parts.seed, &format!("station/{what}/{}", slot.ask));
+        let mut stream = Stream::new(parts.seed, &format!("station/{what}/{id}"));
         stream.pick(of).cloned()
     };
     let openings = match block.say.is_empty() {
@@ -70,13 +72,14 @@ pub fn question(parts: &Parts<'_>) -> Result<Question, Lack> {
     ];
     let groups = match parts.choose {
         Some(choose) => Some(as_written(block, choose)),
-        None => groups(block, slot.marks, parts.usable),
+        None => groups(block, marks, parts.usable),
     };
     // Lines that are not true of this patient are left out, and then the others may have to weigh more.
-    let stretchable = parts.derived || self::groups(block, slot.marks, &|_| true).is_some();
+    let stretchable = parts.derived || self::groups(block, marks, &|_| true).is_some();
     let groups = groups
-        .or_else(|| stretchable.then(|| stretched(block, slot.marks, parts.usable))?)
-        .ok_or(Lack::Marks { wanted: slot.marks })?;
+        .or_else(|| stretchable.then(|| self::groups(&topped(parts), marks, parts.usable))?)
+        .or_else(|| stretchable.then(|| stretched(block, marks, parts.usable))?)
+        .ok_or(Lack::Marks { wanted: marks })?;
     Ok(Question {
         number: 0,
         id: asking.id.clone(),
@@ -88,18 +91,18 @@ pub fn question(parts: &Parts<'_>) -> Result<Question, Lack> {
         prompts: prompts
             .into_iter()
             .filter_map(|(rung, say)| {
-                let cap = cap(rung, slot.marks)?;
+                let cap = cap(rung, marks)?;
                 Some(Prompt {
                     rung,
-                    say: say.filter(|s| !s.is_empty() || slot.marks > 2)?,
+                    say: say.filter(|s| !s.is_empty() || marks > 2)?,
                     cap,
                     cap_text: halves(cap),
                 })
             })
             .collect(),
         groups,
-        marks: slot.marks,
-        reasoning: f64::from(slot.marks) * asking.reasoning,
+        marks,
+        reasoning: f64::from(marks) * asking.reasoning,
     })
 }
 
@@ -188,6 +191,25 @@ fn choice<'l>(from: &Choice, choose: u32, of: impl Iterator<Item = &'l Line>) ->
         note: from.note.clone(),
         points,
     }
+}
+
+/// The block with the lines that the bank has ready, for a mark each.
+fn topped(parts: &Parts<'_>) -> Block {
+    let mut block = parts.block.clone();
+    let key = match parts.situation.muscles {
+        0 => "more_skin",
+        _ => "more",
+    };
+    let ready = match parts.asking.lines(key) {
+        [] => parts.asking.lines("more"),
+        lines => lines,
+    };
+    for say in ready {
+        if block.lines().all(|l| l.say != *say) {
+            block.points.push(Line::of(say));
+        }
+    }
+    block
 }
 
 /// The marks spread over whatever lines there are, the first getting the most.

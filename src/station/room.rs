@@ -150,7 +150,7 @@ fn side_by_side(ctx: &Context<'_>, there: &Findings, s: Structure) -> Option<Pai
     let (h, t) = ctx.found.get(s).zip(there.get(s))?;
     let hurt = if h.affected() { ctx.found } else { there };
     Some(PairRow {
-        finding: ctx.model.plain(s).to_string(),
+        finding: ctx.model.named(s).to_string(),
         here: shown(h),
         there: shown(t),
         by: reasoning::served_by(ctx.model, hurt, s).to_string(),
@@ -169,7 +169,7 @@ fn neither(ctx: &Context<'_>, draft: &Draft, questions: &[Question]) -> Vec<Stri
     let points: Vec<&Point> = points.flat_map(|g| &g.points).collect();
     // What a line of this station pays earns.
     let paid = |s: Structure| {
-        let plain = ctx.model.plain(s);
+        let plain = ctx.model.named(s);
         let names = |p: &&&Point| p.about == Some(s) || p.say.to_lowercase().contains(plain);
         points.iter().any(|p| names(&p))
     };
@@ -193,7 +193,7 @@ fn neither(ctx: &Context<'_>, draft: &Draft, questions: &[Question]) -> Vec<Stri
         if !draft.kind.patient && s.kind == Kind::Skin && map(s.position) {
             continue;
         }
-        let plain = ctx.model.plain(s).to_string();
+        let plain = ctx.model.named(s).to_string();
         if all.len() < NEITHER && !all.contains(&plain) && !paid(s) {
             all.push(plain);
         }

@@ -1,7 +1,7 @@
 //! What would a teacher's notes say where nobody has written any?
 
 use super::block::Block;
-use super::check::STEP;
+use super::check::{STEP, same};
 use super::derived_questions::*;
 use super::family::Asking;
 use super::ground::{Ground, choice, fixed, points, short};
@@ -145,7 +145,9 @@ fn negatives(ground: &Ground<'_>) -> Vec<Negative<Structure, usize>> {
                 && (ground.usable)(&d.here)
         });
         let Some(d) = kept else { continue };
-        let known = all.iter().position(|n| n.finding == d.structure());
+        let known = all
+            .iter()
+            .position(|n| same(ground.model, n.finding, d.structure()));
         if let Some(known) = known.and_then(|i| all.get_mut(i)) {
             known.clears.push(rival.site);
         } else if all.len() < KEPT {

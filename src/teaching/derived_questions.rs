@@ -77,7 +77,7 @@ pub fn kept_lines(
 ) -> Block {
     let of = negatives.iter().filter_map(|n| {
         let facts = [
-            ("finding", ground.model.plain(n.finding).to_string()),
+            ("finding", ground.model.named(n.finding).to_string()),
             (
                 "place",
                 n.clears
@@ -105,7 +105,7 @@ pub fn moves(ground: &Ground<'_>, asking: &Asking) -> Block {
         };
         let facts = [
             ("place", site_label(ground, shift.to.site)),
-            ("finding", ground.model.plain(d.structure()).to_string()),
+            ("finding", ground.model.named(d.structure()).to_string()),
             ("there", d.there.word().to_string()),
         ];
         points.extend(line(asking, "line", None, &facts).map(|mut l| {
@@ -138,7 +138,7 @@ fn decider_facts(
     site: usize,
 ) -> [(&'static str, String); 4] {
     [
-        ("finding", ground.model.plain(d.structure()).to_string()),
+        ("finding", ground.model.named(d.structure()).to_string()),
         ("here", d.here.word().to_string()),
         ("there", d.there.word().to_string()),
         ("place", site_label(ground, site)),
@@ -240,7 +240,7 @@ pub fn shared(ground: &Ground<'_>, asking: &Asking, notes: &Notes) -> Block {
             })
     });
     let first = both.and_then(|f| {
-        let facts = [("finding", ground.model.plain(f.structure).to_string())];
+        let facts = [("finding", ground.model.named(f.structure).to_string())];
         line(asking, "line", Some(f.structure), &facts)
     });
     let more = points(asking, "more").points;
@@ -365,7 +365,7 @@ pub fn lost_and_kept(ground: &Ground<'_>, asking: &Asking, notes: &Notes) -> Blo
             asking,
             key,
             Some(s),
-            &[("finding", ground.model.plain(s).to_string())],
+            &[("finding", ground.model.named(s).to_string())],
         )
     };
     let lost = notes

@@ -200,6 +200,52 @@ fn the_printed_side_a_adds_up() {
     }
 }
 
+/// What the colleague found amiss, as the rows of the sheet are called.
+const AMISS: [&str; 7] = [
+    "lost",
+    "weak",
+    "numb",
+    "dull",
+    "jerk_absent",
+    "jerk_reduced",
+    "seen",
+];
+
+#[test]
+fn what_is_paid_is_true_of_this_patient() {
+    for one in all().iter().filter(|o| o.kind == "trace") {
+        let rows = || one.built.candidate.rows.iter();
+        let told = |s, amiss| {
+            let mut of = rows().filter(|r| AMISS.contains(&r.group) == amiss);
+            of.any(|r| r.items.iter().any(|i| i.about == s))
+        };
+        for q in &one.built.questions {
+            for p in q.groups.iter().flat_map(|g| &g.points) {
+                let Some(s) = p.about else { continue };
+                let holds = match q.id.as_str() {
+                    "muscles" => told(s, true),
+                    "kept" => told(s, false),
+                    "place" => told(s, true) || told(s, false),
+                    _ => true,
+                };
+                assert!(holds, "{} {}: {}", one.name(), q.id, p.say);
+            }
+        }
+    }
+}
+
+/// Where lines are left out, others do not grow.
+#[test]
+fn no_tick_is_worth_more_than_two_marks() {
+    for one in all() {
+        for q in &one.built.questions {
+            for p in q.groups.iter().flat_map(|g| &g.points) {
+                assert!(p.marks <= 2, "{} {}: {}", one.name(), q.id, p.say);
+            }
+        }
+    }
+}
+
 #[test]
 fn no_sheet_of_a_candidate_names_the_answer() {
     let worlds = LIMBS.map(world_of);

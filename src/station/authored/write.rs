@@ -212,7 +212,7 @@ fn teaching(model: &Model, draft: &Draft, station: &Station) -> Notes<String, St
     let is = |text: &String| {
         named
             .iter()
-            .find(|s| model.plain(**s) == text.as_str())
+            .find(|s| model.named(**s) == text.as_str())
             .copied()
     };
     notes.neither = room.neither.iter().filter_map(is).collect();
