@@ -129,7 +129,7 @@ pub fn hatch(within: &[&BezPath], without: &[&BezPath], lean: Lean, apart: f64) 
     let Some(area) = boxes.reduce(|a, b| a.intersect(b)) else {
         return BezPath::new();
     };
-    let clipper = Clipper::new(within.iter().collect(), without.iter().collect());
+    let clipper = Clipper::new(within.iter().collect(), without.iter().collect(), area);
     let mut lines = BezPath::new();
     // Lines sit on one grid for the whole picture, so that neighbouring areas of one state run on.
     let mut k = (area.y0 / apart).ceil();
@@ -150,7 +150,7 @@ pub fn hatch(within: &[&BezPath], without: &[&BezPath], lean: Lean, apart: f64) 
 
 /// The stretches of a flat line inside every ring of `within` and outside every ring of `without`; the rings are closed and flat.
 pub fn clip(flat: &BezPath, within: &[&BezPath], without: &[&BezPath]) -> BezPath {
-    let clipper = Clipper::new(within.to_vec(), without.to_vec());
+    let clipper = Clipper::new(within.to_vec(), without.to_vec(), flat.bounding_box());
     let mut all = BezPath::new();
     for part in clipper.seen(flat) {
         all.extend(line(&part));
@@ -162,27 +162,38 @@ pub fn clip(flat: &BezPath, within: &[&BezPath], without: &[&BezPath]) -> BezPat
 struct Clipper<'r> {
     within: Vec<(Rect, &'r BezPath)>,
     without: Vec<(Rect, &'r BezPath)>,
-    handfuls: Vec<(Rect, Vec<Line>)>,
+    handfuls: Vec<(Rect, Vec<(Rect, Line)>)>,
 }
 
 impl<'r> Clipper<'r> {
-    fn new(within: Vec<&'r BezPath>, without: Vec<&'r BezPath>) -> Clipper<'r> {
-        let handfuls = within
-            .iter()
-            .chain(&without)
-            .flat_map(|ring| {
-                let sides: Vec<Line> = sides(ring).collect();
-                sides.chunks(8).map(<[Line]>::to_vec).collect::<Vec<_>>()
-            })
-            .filter_map(|some| Some((around(&some)?, some)))
-            .collect();
-        let boxed = |rings: Vec<&'r BezPath>| {
+    /// For lines in this area: what lies outside it hides none of them.
+    fn new(within: Vec<&'r BezPath>, without: Vec<&'r BezPath>, area: Rect) -> Clipper<'r> {
+        // A crossing on the border counts, and level lines reach a little beyond the area.
+        let area = area.inflate(1.5, 1.5);
+        let boxed = |rings: Vec<&'r BezPath>| -> Vec<(Rect, &'r BezPath)> {
             let boxed = rings.into_iter().map(|ring| (ring.bounding_box(), ring));
             boxed.collect()
         };
+        let (within, mut without) = (boxed(within), boxed(without));
+        without.retain(|(around, _)| around.overlaps(area));
+        let handfuls = within
+            .iter()
+            .chain(&without)
+            .flat_map(|(_, ring)| {
+                let sides: Vec<Line> = sides(ring).collect();
+                sides.chunks(8).map(<[Line]>::to_vec).collect::<Vec<_>>()
+            })
+            .filter_map(|some| {
+                let some: Vec<(Rect, Line)> =
+                    some.into_iter().map(|l| (l.bounding_box(), l)).collect();
+                let boxes = some.iter().map(|(around, _)| *around);
+                Some((boxes.reduce(|a, b| a.union(b))?, some))
+            })
+            .filter(|(around, _)| around.overlaps(area))
+            .collect();
         Clipper {
-            within: boxed(within),
-            without: boxed(without),
+            within,
+            without,
             handfuls,
         }
     }
@@ -204,8 +215,8 @@ impl<'r> Clipper<'r> {
             let near = self.handfuls.iter().filter(|(area, _)| area.overlaps(here));
             let mut cuts: Vec<f64> = near
                 .flat_map(|(_, some)| some)
-                .filter(|other| other.bounding_box().overlaps(here))
-                .flat_map(|other| PathSeg::Line(*other).intersect_line(side))
+                .filter(|(around, _)| around.overlaps(here))
+                .flat_map(|(_, other)| PathSeg::Line(*other).intersect_line(side))
                 .map(|crossing| crossing.line_t)
                 .collect();
             let crossed = !cuts.is_empty();
@@ -228,9 +239,4 @@ impl<'r> Clipper<'r> {
         }
         parts
     }
-}
-
-fn around(lines: &[Line]) -> Option<Rect> {
-    let boxes = lines.iter().map(Shape::bounding_box);
-    boxes.reduce(|a, b| a.union(b))
 }
