@@ -146,6 +146,11 @@ impl Text {
                 .all(|g| is_box(g.c) || g.c.is_whitespace() || g.c == '\u{200b}')
     }
 
+    /// A box to tick stands in it.
+    pub fn has_box(&self) -> bool {
+        self.glyphs.iter().any(|g| is_box(g.c))
+    }
+
     /// Width of the longest line when nothing is broken that need not be.
     pub fn natural_width(&self) -> f32 {
         self.glyphs

@@ -77,6 +77,8 @@ pub const LEAST_COLUMN: f32 = 25.0;
 
 pub const HAIRLINE: f32 = 0.4;
 pub const RULE: f32 = 0.8;
+/// Between the rows of a table that is worked from.
+pub const ROW_RULE: f32 = 0.6;
 pub const GREY_RULE: f32 = 0.55;
 pub const GREY_SHADE: f32 = 0.91;
 pub const GREY_WRITING: f32 = 0.6;

@@ -8,7 +8,7 @@ use super::item::{Item, Role, Tag};
 use super::part::{PartIx, PartKind, Parts};
 use super::piece::{Keep, Piece};
 use super::setting::Setting;
-use super::style::{GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, RULE, Type};
+use super::style::{GREY_RULE, GREY_SHADE, HAIRLINE, LEAST_COLUMN, ROW_RULE, RULE, Type};
 use crate::diagnostic::Problem;
 
 /// The pieces of a table; a head without a word in it is left out.
@@ -26,6 +26,8 @@ struct Grid {
     writing: bool,
     /// A column holds tick boxes and nothing else.
     ticks: bool,
+    /// Worked from with a pen.
+    worked: bool,
     left: f32,
     right: f32,
     /// Height of a line of text.
@@ -160,6 +162,7 @@ impl Grid {
             align,
             writing: (0..count).any(empty),
             ticks: (0..count).any(ticks),
+            worked: (0..count).any(|i| empty(i) || column(i).any(Text::has_box)),
             left: x,
             right: x + width,
             least: setting.cell.leading,
@@ -317,6 +320,9 @@ impl Grid {
                 piece.items.push(level(0.0, RULE, 0.0));
                 piece.items.push(level(height, HAIRLINE, 0.0));
             }
+        } else if closed && self.worked {
+            // Where the eye goes from row to row it must find the line on a bad copy too, in which grey and hairlines are lost.
+            piece.items.push(level(height, ROW_RULE, 0.0));
         } else if closed {
             piece.items.push(level(height, HAIRLINE, GREY_RULE));
         }
