@@ -12,5 +12,5 @@ pub use branches::{Level, heads, levels, one_nerve, origin};
 pub use differential::{Decider, Rival, decider, decides, differential, phrase};
 pub use moves::{Shift, shifts};
 pub use routes::{
-    Along, along, depth, last_together, main_muscle, nerve_of, same_roots, served_by,
+    Along, along, depth, in_full, last_together, main_muscle, nerve_of, same_roots, served_by,
 };

@@ -30,6 +30,34 @@ pub fn main_muscle(model: &Model, s: Structure) -> Option<Structure> {
     })
 }
 
+/// The muscles that chiefly make a movement, as one says them: at most two, the largest first, each with a fifth of it or more.
+fn chief_muscles(model: &Model, s: Structure) -> Vec<&str> {
+    let mut parts: Vec<(&str, f64)> = Vec::new();
+    for &(position, share) in model.movement(s).map_or(&[][..], |m| &m.shares) {
+        let kind = Kind::Muscle;
+        let name = model.spoken(Structure { kind, position });
+        match parts.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, sum)) => *sum += share,
+            None => parts.push((name, share)),
+        }
+    }
+    parts.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let chief = |(k, (_, share)): &(usize, (&str, f64))| *k == 0 || *k == 1 && *share >= 0.2;
+    let parts = parts.into_iter().enumerate().filter(chief);
+    parts.map(|(_, (name, _))| name).collect()
+}
+
+/// A finding in plain words beside the terms that a student should learn: "straightening the elbow: triceps", "ulnar claw: the ring and
+/// little fingers ...".
+pub fn in_full(model: &Model, s: Structure) -> String {
+    let plain = model.named(s);
+    match s.kind {
+        Kind::Movement => format!("{plain}: {}", chief_muscles(model, s).join(", ")),
+        Kind::Sign if !plain.contains(model.label(s)) => format!("{}: {plain}", model.label(s)),
+        _ => plain.to_string(),
+    }
+}
+
 /// Share of the structure's fibres, 0-1, that pass the segment.
 fn through(fibres: &[Fibres], segment: SegmentIx) -> f64 {
     let passing = fibres.iter().filter(|f| f.path.contains(segment));

@@ -100,7 +100,7 @@ fn groups(ctx: &Context<'_>, draft: &Draft) -> Vec<AnswerGroup> {
         seen.push(s);
         let by = reasoning::served_by(ctx.model, ctx.found, s).to_string();
         let row = AnswerRow {
-            finding: ctx.model.named(s).to_string(),
+            finding: reasoning::in_full(ctx.model, s),
             state: f.word(),
             power: (s.kind.motor() && !ctx.newborn).then_some(f.power),
         };
@@ -144,7 +144,7 @@ fn spared(ctx: &Context<'_>, draft: &Draft) -> Vec<Spared> {
     let sure = |s: Structure| ctx.found.get(s).is_some_and(Finding::spared);
     let kept = draft.notes.negatives.iter().filter(|n| sure(n.finding));
     kept.map(|n| Spared {
-        finding: ctx.model.named(n.finding).to_string(),
+        finding: reasoning::in_full(ctx.model, n.finding),
         through: through(ctx, n.finding),
         so_not: n
             .clears
@@ -219,7 +219,7 @@ fn differential(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<Differen
 /// What a finding that is only likely elsewhere would be there.
 fn opposite(here: &Finding) -> &'static str {
     match (here.structure.kind, here.affected()) {
-        (Kind::Reflex, false) => "absent",
+        (Kind::Reflex, false) => "reduced",
         (Kind::Sign, false) => "present",
         (Kind::Reflex, true) => "present",
         (Kind::Sign, true) => "absent",
