@@ -28,11 +28,21 @@ pub fn collisions(figure: &Figure) -> Vec<String> {
             continue;
         };
         let half = stroke.width / 2.0;
+        // No line leaves the box of its points, but for what rounding does.
+        let reach = path.line.control_box().inflate(1e-6, 1e-6);
+        let mut near: Vec<(Rect, &mut bool)> = labels
+            .iter()
+            .zip(&mut crossed)
+            .map(|((_, area), crossed)| (area.inflate(half, half), crossed))
+            .filter(|(area, crossed)| !**crossed && area.overlaps(reach))
+            .collect();
+        if near.is_empty() {
+            continue;
+        }
         for side in sides(&flatten(&path.line)) {
             let around = side.bounding_box();
-            for ((_, area), crossed) in labels.iter().zip(&mut crossed) {
-                let area = area.inflate(half, half);
-                *crossed = *crossed || (area.overlaps(around) && meets(side, area));
+            for (area, crossed) in &mut near {
+                **crossed = **crossed || (area.overlaps(around) && meets(side, *area));
             }
         }
     }

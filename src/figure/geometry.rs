@@ -2,6 +2,7 @@
 
 use super::shape::{P, line, p};
 use kurbo::{Affine, BezPath, Line, ParamCurve, PathSeg, Rect, Shape, Vec2};
+use std::borrow::Borrow;
 use std::f64::consts::FRAC_1_SQRT_2;
 
 /// A smooth line through the points; a point written twice in a row is a corner.
@@ -87,16 +88,6 @@ pub fn sides(flat: &BezPath) -> impl Iterator<Item = Line> {
         .map(|side| Line::new(side.start(), side.end()))
 }
 
-/// True when the point lies in the closed line (even-odd).
-pub fn inside(ring: &BezPath, point: P) -> bool {
-    let crossed = |side: &Line| {
-        let (a, b) = (side.p0, side.p1);
-        (a.y > point.y) != (b.y > point.y)
-            && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x
-    };
-    sides(ring).filter(crossed).count() % 2 == 1
-}
-
 /// How far a hatch leans.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lean {
@@ -124,12 +115,12 @@ pub fn hatch(within: &[&BezPath], without: &[&BezPath], lean: Lean, apart: f64) 
         rings.iter().map(|&ring| turn * ring.clone()).collect()
     };
     let (within, without) = (turned(within), turned(without));
-    let boxes = within.iter().map(Shape::bounding_box);
+    let boxes = within.iter().map(BezPath::control_box);
     // The smallest of the rings bounds the area.
     let Some(area) = boxes.reduce(|a, b| a.intersect(b)) else {
         return BezPath::new();
     };
-    let clipper = Clipper::new(within.iter().collect(), without.iter().collect(), area);
+    let clipper = Clipper::new(area.inflate(1.0, apart), &within, &without);
     let mut lines = BezPath::new();
     // Lines sit on one grid for the whole picture, so that neighbouring areas of one state run on.
     let mut k = (area.y0 / apart).ceil();
@@ -150,7 +141,7 @@ pub fn hatch(within: &[&BezPath], without: &[&BezPath], lean: Lean, apart: f64) 
 
 /// The stretches of a flat line inside every ring of `within` and outside every ring of `without`; the rings are closed and flat.
 pub fn clip(flat: &BezPath, within: &[&BezPath], without: &[&BezPath]) -> BezPath {
-    let clipper = Clipper::new(within.to_vec(), without.to_vec(), flat.bounding_box());
+    let clipper = Clipper::new(flat.control_box(), within, without);
     let mut all = BezPath::new();
     for part in clipper.seen(flat) {
         all.extend(line(&part));
@@ -158,51 +149,69 @@ pub fn clip(flat: &BezPath, within: &[&BezPath], without: &[&BezPath]) -> BezPat
     all
 }
 
-/// Rings with the boxes around them, and their sides by handfuls: neighbours lie together, and most are passed over at once.
-struct Clipper<'r> {
-    within: Vec<(Rect, &'r BezPath)>,
-    without: Vec<(Rect, &'r BezPath)>,
-    handfuls: Vec<(Rect, Vec<(Rect, Line)>)>,
+/// A closed flat line with the box around it, and its sides by handfuls: neighbours lie together, and most are passed over at once.
+struct Ring {
+    area: Rect,
+    sides: Vec<Line>,
+    handfuls: Vec<Rect>,
 }
 
-impl<'r> Clipper<'r> {
-    /// For lines in this area: what lies outside it hides none of them.
-    fn new(within: Vec<&'r BezPath>, without: Vec<&'r BezPath>, area: Rect) -> Clipper<'r> {
-        // A crossing on the border counts, and level lines reach a little beyond the area.
-        let area = area.inflate(1.5, 1.5);
-        let boxed = |rings: Vec<&'r BezPath>| -> Vec<(Rect, &'r BezPath)> {
-            let boxed = rings.into_iter().map(|ring| (ring.bounding_box(), ring));
-            boxed.collect()
+impl Ring {
+    const HANDFUL: usize = 8;
+
+    fn of(flat: &BezPath) -> Ring {
+        let sides: Vec<Line> = sides(flat).collect();
+        Ring {
+            area: flat.control_box(),
+            handfuls: sides.chunks(Ring::HANDFUL).filter_map(around).collect(),
+            sides,
+        }
+    }
+
+    /// The sides of the handfuls that pass the test by their boxes.
+    fn sides(&self, near: impl Fn(&Rect) -> bool) -> impl Iterator<Item = &Line> {
+        let all = self.handfuls.iter().zip(self.sides.chunks(Ring::HANDFUL));
+        all.filter(move |(area, _)| near(area))
+            .flat_map(|(_, some)| some)
+    }
+
+    /// True when the point lies in the line (even-odd).
+    fn holds(&self, point: P) -> bool {
+        let crossed = |side: &&Line| {
+            let (a, b) = (side.p0, side.p1);
+            (a.y > point.y) != (b.y > point.y)
+                && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x
         };
-        let (within, mut without) = (boxed(within), boxed(without));
-        without.retain(|(around, _)| around.overlaps(area));
-        let handfuls = within
-            .iter()
-            .chain(&without)
-            .flat_map(|(_, ring)| {
-                let sides: Vec<Line> = sides(ring).collect();
-                sides.chunks(8).map(<[Line]>::to_vec).collect::<Vec<_>>()
-            })
-            .filter_map(|some| {
-                let some: Vec<(Rect, Line)> =
-                    some.into_iter().map(|l| (l.bounding_box(), l)).collect();
-                let boxes = some.iter().map(|(around, _)| *around);
-                Some((boxes.reduce(|a, b| a.union(b))?, some))
-            })
-            .filter(|(around, _)| around.overlaps(area))
-            .collect();
+        let level = |area: &Rect| area.y0 <= point.y && point.y <= area.y1;
+        // What lies far outside the box of a closed line cannot be inside the line.
+        widened(self.area).contains(point) && self.sides(level).filter(crossed).count() % 2 == 1
+    }
+}
+
+/// A box with room for what rounding does.
+fn widened(area: Rect) -> Rect {
+    area.inflate(1e-6, 1e-6)
+}
+
+struct Clipper {
+    within: Vec<Ring>,
+    without: Vec<Ring>,
+}
+
+impl Clipper {
+    /// For lines in the box `reach`: what lies apart from it hides none of them.
+    fn new<R: Borrow<BezPath>>(reach: Rect, within: &[R], without: &[R]) -> Clipper {
+        let rings = within.iter().map(|r| Ring::of(r.borrow()));
+        let hiding = without.iter().map(Borrow::borrow);
+        let near = hiding.filter(|r| widened(r.control_box()).overlaps(reach));
         Clipper {
-            within,
-            without,
-            handfuls,
+            within: rings.collect(),
+            without: near.map(Ring::of).collect(),
         }
     }
 
     fn visible(&self, point: P) -> bool {
-        // What lies far outside the box of a closed line cannot be inside the line.
-        let inside = |(area, ring): &(Rect, &BezPath)| {
-            area.inflate(1e-6, 1e-6).contains(point) && inside(ring, point)
-        };
+        let inside = |ring: &Ring| ring.holds(point);
         self.within.iter().all(inside) && !self.without.iter().any(inside)
     }
 
@@ -212,11 +221,13 @@ impl<'r> Clipper<'r> {
         let mut running = None;
         for side in sides(flat) {
             let here = side.bounding_box();
-            let near = self.handfuls.iter().filter(|(area, _)| area.overlaps(here));
-            let mut cuts: Vec<f64> = near
-                .flat_map(|(_, some)| some)
-                .filter(|(around, _)| around.overlaps(here))
-                .flat_map(|(_, other)| PathSeg::Line(*other).intersect_line(side))
+            let near = |area: &Rect| area.overlaps(here);
+            let rings = self.within.iter().chain(&self.without);
+            let mut cuts: Vec<f64> = rings
+                .filter(|ring| near(&ring.area))
+                .flat_map(|ring| ring.sides(near))
+                .filter(|other| other.bounding_box().overlaps(here))
+                .flat_map(|other| PathSeg::Line(*other).intersect_line(side))
                 .map(|crossing| crossing.line_t)
                 .collect();
             let crossed = !cuts.is_empty();
@@ -239,4 +250,9 @@ impl<'r> Clipper<'r> {
         }
         parts
     }
+}
+
+fn around(lines: &[Line]) -> Option<Rect> {
+    let boxes = lines.iter().map(Shape::bounding_box);
+    boxes.reduce(|a, b| a.union(b))
 }
