@@ -4,6 +4,7 @@ mod parse;
 mod words;
 
 pub use parse::{MAX_PARTS, at, join, parse};
+pub use words::with_article;
 
 use crate::anatomy::{Model, SegmentIx, SegmentSet};
 

@@ -22,29 +22,23 @@ impl Lesion {
             .parts
             .iter()
             .map(|p| {
-                let the = if p.label.starts_with("avulsion") || p.label.starts_with("direct") {
-                    ""
-                } else {
-                    "the "
-                };
+                let place = with_article(&p.label);
                 match &p.severity {
                     _ if p.label.starts_with("avulsion") => p.label.clone(),
-                    Severity::Complete => format!("complete lesion of {the}{}", p.label),
+                    Severity::Complete => format!("complete lesion of {place}"),
                     Severity::Partial(_) if p.severity_word == "partial" => {
-                        format!("partial lesion of {the}{}", p.label)
+                        format!("partial lesion of {place}")
                     }
                     Severity::Partial(share) => {
                         format!(
-                            "partial lesion ({:.0} % of the fibres) of {the}{}",
-                            share * 100.0,
-                            p.label
+                            "partial lesion ({:.0} % of the fibres) of {place}",
+                            share * 100.0
                         )
                     }
-                    Severity::Roots(_) => format!(
-                        "lesion of the {} fibres in {the}{}",
-                        p.severity_word, p.label
-                    ),
-                    Severity::Avulsion => format!("avulsion of {the}{}", p.label),
+                    Severity::Roots(_) => {
+                        format!("lesion of the {} fibres in {place}", p.severity_word)
+                    }
+                    Severity::Avulsion => format!("avulsion of {place}"),
                 }
             })
             .collect();
@@ -52,5 +46,13 @@ impl Lesion {
             Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
             _ => phrases.concat(),
         }
+    }
+}
+
+/// A place as it stands in a sentence: "the C6 root", but "avulsion of the C5 and C6 roots".
+pub fn with_article(label: &str) -> String {
+    match ["avulsion", "direct"].iter().any(|w| label.starts_with(w)) {
+        true => label.to_string(),
+        false => format!("the {label}"),
     }
 }

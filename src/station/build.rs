@@ -15,6 +15,7 @@ use crate::anatomy::{Kind, Model, Structure};
 use crate::case::{Age, Case, NerveInjury};
 use crate::diagnostic::Failure;
 use crate::findings::Finding;
+use crate::lesion::with_article;
 use crate::reasoning;
 use crate::teaching::{Line, Situation, Vocabulary};
 use crate::wording::{article, list};
@@ -156,7 +157,7 @@ fn own_words(q: &mut Question, asked: &super::draft::Asked) {
     }
 }
 
-/// The places of the lines that make the marks: "(a) radial nerve in the axilla, (b) C6 root".
+/// The places of the lines that make the marks: "(a) the radial nerve in the axilla, (b) the C6 root".
 fn moves<'l>(model: &Model, points: impl Iterator<Item = &'l Line>, marks: u32) -> String {
     let mut sum = 0;
     let mut places = Vec::new();
@@ -167,7 +168,7 @@ fn moves<'l>(model: &Model, points: impl Iterator<Item = &'l Line>, marks: u32) 
         sum += line.marks;
         if let Some(site) = line.to.and_then(|s| model.sites.get(s)) {
             let letter = char::from(b'a' + u8::try_from(places.len()).unwrap_or(0).min(25));
-            places.push(format!("({letter}) {}", site.label));
+            places.push(format!("({letter}) {}", with_article(&site.label)));
         }
     }
     match places.as_slice() {

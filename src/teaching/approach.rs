@@ -18,7 +18,7 @@ pub enum Sort {
 pub struct Approach {
     pub id: String,
     pub sort: Sort,
-    /// What the candidate is told, as in a sentence: "a plate on the shaft of the humerus through its back".
+    /// What the candidate is told, which stands as a sentence: "a plate on the shaft of the humerus through its back".
     pub told: String,
     /// Id of the site that is injured when it goes wrong.
     pub site: String,
