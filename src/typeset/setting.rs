@@ -8,7 +8,7 @@ use super::style::{CELL_X, CELL_Y, MM, Type, bold, plain};
 const BODY_ON_PAPER: (f32, f32, f32) = (9.5, 12.0, 16.0);
 
 /// What is left of the white space where a sheet is a few lines too long.
-const CLOSER: f32 = 0.6;
+const CLOSER: f32 = 0.5;
 
 /// The type setting of one sheet. Lengths are those of the layout, which is enlarged [`Setting::scale`] times when it is done; so a
 /// larger print flows anew on a smaller page instead of running off it.
