@@ -139,7 +139,7 @@ pub(super) fn planned(
     }
     // Who comes is quickly checked, and long before the stations are built.
     circuit::seat(blueprint, None, seed)?;
-    let planned = |sheet: &SheetOf<'_>, breadth: Breadth| -> Result<Circuit, Failure> {
+    let from_bank = |sheet: &SheetOf<'_>, breadth: Breadth| -> Result<Circuit, Failure> {
         let mut bank = {
             let bar = Progress::new("Stations");
             let maker = Maker {
@@ -154,9 +154,9 @@ pub(super) fn planned(
         circuit::learn(limbs, &mut bank, &before.known);
         circuit::plan(limbs, blueprint, &bank, &before.exposure, seed, effort)
     };
-    let planned = |sheet: &SheetOf<'_>| match planned(sheet, Breadth::Usual) {
+    let from = |sheet: &SheetOf<'_>| match from_bank(sheet, Breadth::Usual) {
         // Before a rule is blamed, every kind of station is there to choose from.
-        Err(Failure::Content(_)) => planned(sheet, Breadth::All),
+        Err(Failure::Content(_)) => from_bank(sheet, Breadth::All),
         other => other,
     };
     // Laying out costs more than building, and hardly a station is ever too long: first the chosen ones are tried, and only where
@@ -168,7 +168,7 @@ pub(super) fn planned(
         let first = sheets.sheets.into_iter().next();
         Ok(first.map_or_else(String::new, |s| s.markdown))
     };
-    let circuit = planned(&door_sheet(printer))?;
+    let circuit = from(&door_sheet(printer))?;
     let forms = circuit.forms.iter();
     let chosen = forms.flat_map(|f| f.stations.iter().flatten().chain(&f.spares));
     let chosen: Vec<&Banked> = chosen.chain(&circuit.calibration).collect();
@@ -187,7 +187,7 @@ pub(super) fn planned(
         _ => {}
     }
     let left_out = Mutex::new(BTreeSet::new());
-    let mut again = planned(&|model, case, station| {
+    let mut again = from(&|model, case, station| {
         let sheet = whole(model, case, station);
         if let (Err(failure), Ok(mut all)) = (&sheet, left_out.lock()) {
             all.extend(failure.problems().first().map(|p| p.message.clone()));

@@ -53,12 +53,12 @@ pub fn levels(model: &Model, nerve: &Nerve) -> Vec<Level> {
         };
         let (mut sure, mut open) = (Vec::new(), Vec::new());
         let mut add = |supply: &Supply, label: &str| {
-            let to = if always(supply, nerve) && leaves(supply.usual(), s) {
-                &mut sure
-            } else if leaves(supply.usual(), s) {
-                &mut open
-            } else {
+            if !leaves(supply.usual(), s) {
                 return;
+            }
+            let to = match always(supply, nerve) {
+                true => &mut sure,
+                false => &mut open,
             };
             if !to.iter().any(|l| l == label) {
                 to.push(label.to_string());

@@ -12,18 +12,16 @@ const FIXED: usize = 123;
 /// Most words of what is found if asked.
 const FOUND: usize = 125;
 
-/// Fewest affected findings in a row that has more.
-const FEWEST: usize = 4;
-
 /// What is found in so few words that it is found: what is normal goes before what is seen, and that before what is weak or dull. Of a
 /// station that a teacher wrote too, for the model says it.
 pub fn fit_found(room: &mut Room) {
-    const ROWS: [(&[&str], usize); 3] = [
-        (&["full", "felt", "jerk_present", "not_seen"], 2),
-        (&["seen"], 1),
-        (&["lost", "weak", "numb", "dull"], FEWEST),
+    // Rows, how many of each stay, and whether what goes from them would be taken for normal.
+    const ROWS: [(&[&str], usize, bool); 3] = [
+        (&["full", "felt", "jerk_present", "not_seen"], 2, false),
+        (&["seen"], 1, false),
+        (&["lost", "weak", "numb", "dull"], 4, true),
     ];
-    for (rows, keep) in ROWS {
+    for (rows, keep, missed) in ROWS {
         while room.found.iter().map(row).sum::<usize>() + pairs(room) > FOUND {
             let long = room.found.iter_mut();
             let long = long.filter(|r| rows.contains(&r.group) && r.items.len() > keep);
@@ -31,7 +29,7 @@ pub fn fit_found(room: &mut Room) {
                 break;
             };
             longest.items.pop();
-            room.whole &= keep < FEWEST;
+            room.whole &= !missed;
         }
     }
 }

@@ -165,15 +165,14 @@ fn shown(f: &Finding) -> Shown {
 }
 
 fn neither(ctx: &Context<'_>, draft: &Draft, questions: &[Question]) -> Vec<String> {
-    let points = questions.iter().flat_map(|q| &q.groups);
-    let points: Vec<&Point> = points.flat_map(|g| &g.points).collect();
     // What a line of this station pays earns.
-    let paid = |s: Structure| {
-        let plain = ctx.model.named(s);
-        let names = |p: &&&Point| p.about == Some(s) || p.say.to_lowercase().contains(plain);
-        points.iter().any(|p| names(&p))
+    let paid = |s: Structure, plain: &str| {
+        let mut points = questions
+            .iter()
+            .flat_map(|q| &q.groups)
+            .flat_map(|g| &g.points);
+        points.any(|p| p.about == Some(s) || p.say.to_lowercase().contains(plain))
     };
-
     let cited = draft.notes.neither.iter().copied();
     // Who writes a station lists them all.
     let listed = draft.authored() && !draft.notes.neither.is_empty();
@@ -194,7 +193,7 @@ fn neither(ctx: &Context<'_>, draft: &Draft, questions: &[Question]) -> Vec<Stri
             continue;
         }
         let plain = ctx.model.named(s).to_string();
-        if all.len() < NEITHER && !all.contains(&plain) && !paid(s) {
+        if all.len() < NEITHER && !all.contains(&plain) && !paid(s, &plain) {
             all.push(plain);
         }
     }
