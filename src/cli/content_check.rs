@@ -242,7 +242,7 @@ fn extendable(name: &str) -> bool {
 /// Overrides a shipped template, or is named by another one.
 fn used(content: &Content, source: &Source) -> bool {
     let bare = source.name.trim_start_matches("templates/");
-    Content::embedded().get(&source.name).is_some()
+    Content::shipped(&source.name).is_some()
         || content
             .under("templates/")
             .any(|s| s.overlaid && s.name != source.name && s.text.contains(bare))

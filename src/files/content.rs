@@ -47,6 +47,16 @@ impl Source {
         }
     }
 
+    fn shipped(name: String, text: &'static str) -> Self {
+        Source {
+            shown: name.clone(),
+            name,
+            text: Cow::Borrowed(text),
+            overlaid: false,
+            places: Places::default(),
+        }
+    }
+
     /// Adds to another file instead of replacing it: `muscles.extra.yaml`.
     pub fn is_extra(&self) -> bool {
         self.name.ends_with(EXTRA)
@@ -104,6 +114,15 @@ impl Content {
             unread: Vec::new(),
             folder: None,
         }
+    }
+
+    /// One shipped file.
+    pub fn shipped(name: &str) -> Option<Source> {
+        let file = match name.strip_prefix("templates/") {
+            Some(name) => TEMPLATES.get_file(name),
+            None => STATIONS.get_file(name),
+        };
+        Some(Source::shipped(name.to_string(), file?.contents_utf8()?))
     }
 
     /// The embedded content with the files of `folder` on top. The folder is laid out like `stations/`
@@ -265,12 +284,19 @@ impl Content {
 
 /// FNV-1a over eight bytes at a time: fast, fixed on every machine; not for secrets.
 fn fnv(mut hash: u64, bytes: &[u8]) -> u64 {
-    for chunk in bytes.chunks(8) {
+    let mix = |hash: u64, word: [u8; 8], len: usize| {
+        let mixed = (hash ^ u64::from_le_bytes(word) ^ (len as u64) << 56)
+            .wrapping_mul(0x0000_0100_0000_01b3);
+        mixed ^ mixed >> 29
+    };
+    let (words, rest) = bytes.as_chunks::<8>();
+    for word in words {
+        hash = mix(hash, *word, 8);
+    }
+    if !rest.is_empty() {
         let mut word = [0u8; 8];
-        word[..chunk.len()].copy_from_slice(chunk);
-        hash ^= u64::from_le_bytes(word) ^ (chunk.len() as u64) << 56;
-        hash = hash.wrapping_mul(0x0000_0100_0000_01b3);
-        hash ^= hash >> 29;
+        word[..rest.len()].copy_from_slice(rest);
+        hash = mix(hash, word, rest.len());
     }
     hash
 }
@@ -279,16 +305,7 @@ fn collect(dir: &Dir<'static>, prefix: &str, files: &mut BTreeMap<String, Source
     for file in dir.files() {
         if let (Some(path), Some(text)) = (file.path().to_str(), file.contents_utf8()) {
             let name = format!("{prefix}{}", path.replace('\\', "/"));
-            files.insert(
-                name.clone(),
-                Source {
-                    shown: name.clone(),
-                    name,
-                    text: Cow::Borrowed(text),
-                    overlaid: false,
-                    places: Places::default(),
-                },
-            );
+            files.insert(name.clone(), Source::shipped(name, text));
         }
     }
     for sub in dir.dirs() {

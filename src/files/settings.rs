@@ -86,9 +86,8 @@ pub struct Settings {
 /// # Errors
 /// Exit code 2 when the file is no YAML of its shape; 1 with everything it gets wrong.
 pub fn settings(content: &Content) -> Result<Settings, Failure> {
-    let shipped = Content::embedded();
-    let base: Written = match shipped.get(SETTINGS) {
-        Some(source) => parse(source)?,
+    let base: Written = match Content::shipped(SETTINGS) {
+        Some(source) => parse(&source)?,
         None => Written::default(),
     };
     let user: Written = match content.get(SETTINGS).filter(|s| s.overlaid) {

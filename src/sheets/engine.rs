@@ -4,11 +4,10 @@ use super::house::House;
 use super::template_error::failure;
 use crate::diagnostic::{Failure, did_you_mean, short};
 use crate::figure;
-use crate::files::Content;
+use crate::files::{Content, Source};
 use crate::typeset::escape;
 use crate::typeset::html::inline;
 use crate::wording::{capital, fill};
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 use std::sync::Arc;
@@ -35,7 +34,15 @@ fn html(text: &str, out: &mut dyn Write) -> io::Result<()> {
     out.write_all(figure::escape(text).as_bytes())
 }
 
-/// The engine with the shipped templates, and a user's templates in front of them. A user's template may extend
+/// The templates that no sheet of a station is printed by, by the beginnings of their names.
+const APART: [&str; 3] = ["circuit_", "marks_", "practice_"];
+
+/// Whether the template is read only when it is asked for.
+pub fn apart(template: &str) -> bool {
+    APART.iter().any(|family| template.starts_with(family))
+}
+
+/// The engine with the shipped templates of a station, and a user's templates in front of them. A user's template may extend
 /// `builtin/<name>`.
 pub fn engine(content: &Content, house: &House, dialect: Dialect) -> Result<Tera, Failure> {
     let wrong = |e: tera::Error| failure(content, &e);
@@ -68,33 +75,53 @@ pub fn engine(content: &Content, house: &House, dialect: Dialect) -> Result<Tera
         }))
     });
     tera.register_filter("cap", |text: &str, _: Kwargs, _: &State<'_>| capital(text));
-    // Without templates of the user's own the content holds the shipped ones as they are.
-    let overlaid = content.under("templates/").any(|s| s.overlaid);
-    let shipped = if overlaid {
-        Cow::Owned(Content::embedded())
-    } else {
-        Cow::Borrowed(content)
-    };
-    let named = |s: &crate::files::Source, prefix: &str| {
-        let bare = s.name.strip_prefix("templates/").unwrap_or(&s.name);
-        (format!("{prefix}{bare}"), s.text.to_string())
-    };
-    let is_html = |s: &crate::files::Source| s.name.ends_with(Dialect::Html.ending());
-    let is_template = |s: &&crate::files::Source| {
-        s.name.ends_with(".tera") && is_html(s) == (dialect == Dialect::Html)
-    };
-    let builtin = shipped
-        .under("templates/")
-        .filter(is_template)
-        .map(|s| named(s, "builtin/"));
-    let user = content
-        .under("templates/")
-        .filter(|s| s.overlaid)
-        .filter(is_template)
-        .map(|s| named(s, "user/"));
-    let all: Vec<(String, String)> = builtin.chain(user).collect();
-    tera.add_raw_templates(all).map_err(wrong)?;
+    if !overlaid(content) {
+        let own = templates(content, dialect, "builtin/");
+        let own = own.filter(|(name, _)| !apart(name.trim_start_matches("builtin/")));
+        tera.add_raw_templates(own).map_err(wrong)?;
+        return Ok(tera);
+    }
+    // A user's templates are read at once, whatever is printed: what is wrong with one is said.
+    let shipped = Content::embedded();
+    let builtin = templates(&shipped, dialect, "builtin/");
+    let user = content.under("templates/").filter(|s| s.overlaid);
+    let user = user.filter_map(|s| template(s, dialect, "user/"));
+    tera.add_raw_templates(builtin.chain(user)).map_err(wrong)?;
     Ok(tera)
+}
+
+/// The engine with all templates.
+pub fn whole(content: &Content, engine: &Tera, dialect: Dialect) -> Result<Tera, Failure> {
+    let mut tera = engine.clone();
+    if !overlaid(content) {
+        let rest = templates(content, dialect, "builtin/");
+        let rest = rest.filter(|(name, _)| apart(name.trim_start_matches("builtin/")));
+        let added = tera.add_raw_templates(rest);
+        added.map_err(|e| failure(content, &e))?;
+    }
+    Ok(tera)
+}
+
+/// Without templates of the user's own the content holds the shipped ones as they are.
+fn overlaid(content: &Content) -> bool {
+    content.under("templates/").any(|s| s.overlaid)
+}
+
+/// The templates of a dialect by their names in the engine.
+fn templates<'c>(
+    content: &'c Content,
+    dialect: Dialect,
+    prefix: &'c str,
+) -> impl Iterator<Item = (String, &'c str)> {
+    let all = content.under("templates/");
+    all.filter_map(move |s| template(s, dialect, prefix))
+}
+
+fn template<'s>(source: &'s Source, dialect: Dialect, prefix: &str) -> Option<(String, &'s str)> {
+    let bare = source.name.strip_prefix("templates/")?;
+    let html = bare.ends_with(Dialect::Html.ending());
+    let own = bare.ends_with(".tera") && html == (dialect == Dialect::Html);
+    own.then(|| (format!("{prefix}{bare}"), source.text.as_ref()))
 }
 
 /// `{{ t(k="since", since=...) }}`: the phrase of that key with its placeholders filled in.

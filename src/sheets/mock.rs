@@ -4,6 +4,7 @@ use super::engine::{Dialect, engine};
 use super::guard::render;
 use super::house::eponyms;
 use super::pictures::Picture;
+use super::rows::Row;
 use super::words::{Printer, Sheet};
 use crate::circuit::report::mark_sheet::{self, letter};
 use crate::circuit::report::round::{Bells, GroupRound, Way};
@@ -180,7 +181,9 @@ fn parts<'s>(
     svgs: &[String],
 ) -> Result<Parts<'s>, Failure> {
     let station = &shown.station;
-    let sheets = printer.sheets(station, &shown.pictures)?;
+    // The room sheet comes alive on the page, and nobody marks others beside it.
+    let shows = |row: &Row| !matches!(row.id, "room" | "briefing");
+    let sheets = printer.some(station, &shown.pictures, shows)?;
     // The level at which a heading of the sheet stands on the page.
     let html = |markdown: &str, first: u8| {
         to_html(markdown, first, &|file| picture(shown, svgs, file)).map_err(Failure::content)

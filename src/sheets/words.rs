@@ -1,7 +1,7 @@
 //! What stands on each sheet of a station? Fills the templates of sheets and other pages; every fixed phrase comes from
 //! `templates/phrases.yaml`.
 
-use super::engine::{Dialect, engine};
+use super::engine::{Dialect, apart, engine, whole};
 use super::guard::render;
 use super::house::{House, eponyms, house};
 use super::limits::{pages, too_long};
@@ -14,7 +14,7 @@ use crate::station::{Station, check_candidate_picture, check_candidate_text};
 use crate::typeset::{PageStyle, PdfMeta, fonts};
 use serde::Serialize;
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use tera::{Context, Tera};
 
 /// One sheet of a station, as CommonMark with tables.
@@ -58,7 +58,10 @@ pub fn sheets(content: &Content, station: &Station) -> Result<Vec<Sheet>, Failur
 /// The templates and phrases, read once for all sheets of a run.
 pub struct Printer<'c> {
     pub content: &'c Content,
+    /// With the templates of a station's sheets.
     engine: Arc<Tera>,
+    /// With all templates.
+    whole: OnceLock<Arc<Tera>>,
     pub(super) house: House,
 }
 
@@ -80,9 +83,28 @@ impl<'c> Printer<'c> {
     fn of(content: &'c Content, house: House) -> Result<Self, Failure> {
         Ok(Printer {
             engine: Arc::new(engine(content, &house, Dialect::Markdown)?),
+            whole: OnceLock::new(),
             content,
             house,
         })
+    }
+
+    /// The template filled in.
+    fn render(&self, template: &str, context: &Arc<Context>) -> Result<String, Failure> {
+        let engine = match (apart(template), self.whole.get()) {
+            (false, _) => &self.engine,
+            (true, Some(whole)) => whole,
+            (true, None) => {
+                let made = whole(self.content, &self.engine, Dialect::Markdown)?;
+                self.whole.get_or_init(|| Arc::new(made))
+            }
+        };
+        render(
+            self.content,
+            engine,
+            &format!("{template}.md.tera"),
+            context,
+        )
     }
 
     /// The grades of the global rating, best first.
@@ -114,9 +136,7 @@ impl<'c> Printer<'c> {
             value.put(name, &mut context);
         }
         context.insert("institution", &self.house.settings.institution);
-        let name = format!("{template}.md.tera");
-        let text = render(self.content, &self.engine, &name, &Arc::new(context))?;
-        Ok(tidy(&text))
+        Ok(tidy(&self.render(template, &Arc::new(context))?))
     }
 
     /// A part of a sheet by its template.
@@ -125,9 +145,7 @@ impl<'c> Printer<'c> {
     /// Exit code 1 when the template or a phrase is wrong.
     pub fn part(&self, template: &str, station: &Station) -> Result<String, Failure> {
         let context = Arc::new(self.context(station, &[]));
-        let name = format!("{template}.md.tera");
-        let text = render(self.content, &self.engine, &name, &context)?;
-        Ok(tidy(&text))
+        Ok(tidy(&self.render(template, &context)?))
     }
 
     /// Pages about one station, spelt as its sheets are; what they share is made once.
@@ -146,8 +164,7 @@ impl<'c> Printer<'c> {
         }
         let context = Arc::new(context);
         let pages = templates.iter().map(|template| {
-            let name = format!("{template}.md.tera");
-            let text = render(self.content, &self.engine, &name, &context)?;
+            let text = self.render(template, &context)?;
             Ok(tidy(&eponyms(&text, &self.house.settings, NO_SOURCES)))
         });
         pages.collect()
@@ -158,8 +175,23 @@ impl<'c> Printer<'c> {
     /// # Errors
     /// As [`Printer::sheet`].
     pub fn sheets(&self, station: &Station, pictures: &[Picture]) -> Result<Vec<Sheet>, Failure> {
+        self.some(station, pictures, |_| true)
+    }
+
+    /// Some of the sheets of a station.
+    ///
+    /// # Errors
+    /// As [`Printer::sheet`].
+    pub fn some(
+        &self,
+        station: &Station,
+        pictures: &[Picture],
+        asked: fn(&Row) -> bool,
+    ) -> Result<Vec<Sheet>, Failure> {
         let context = Arc::new(self.context(station, pictures));
-        let own = SHEETS.iter().filter(|row| row.is_for(station));
+        let own = SHEETS
+            .iter()
+            .filter(|row| asked(row) && row.is_for(station));
         own.map(|row| self.fill(row, station, pictures, &context))
             .collect()
     }
@@ -237,8 +269,7 @@ impl<'c> Printer<'c> {
         context: &Arc<Context>,
     ) -> Result<Sheet, Failure> {
         let house = &self.house;
-        let template = format!("{}.md.tera", row.template);
-        let text = render(self.content, &self.engine, &template, context)?;
+        let text = self.render(row.template, context)?;
         let sources = format!("\n## {}\n", house.phrase("sources"));
         let markdown = tidy(&eponyms(&text, &house.settings, &sources));
         if row.reader == Reader::Candidate {

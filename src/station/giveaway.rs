@@ -7,7 +7,7 @@ use crate::reasoning;
 use crate::teaching::Vocabulary;
 use crate::wording::flat;
 
-/// Words and phrases, in small letters, with what each would give away.
+/// Words and phrases, in small letters between blanks, with what each would give away.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Words(Vec<(String, &'static str)>);
 
@@ -15,16 +15,13 @@ impl Words {
     /// The words that stand in the text, whole words only.
     pub fn found_in(&self, text: &str) -> Vec<(&str, &'static str)> {
         let folded = flat(text);
-        let standing = self
-            .0
-            .iter()
-            .filter(|(w, _)| folded.contains(&format!(" {w} ")));
-        standing.map(|(w, why)| (w.as_str(), *why)).collect()
+        let standing = self.0.iter().filter(|(w, _)| folded.contains(w.as_str()));
+        standing.map(|(w, why)| (w.trim(), *why)).collect()
     }
 
     fn add(&mut self, word: &str, why: &'static str) {
-        let word = flat(word).trim().to_string();
-        if word.len() > 1 && !self.0.iter().any(|(w, _)| *w == word) {
+        let word = format!(" {} ", flat(word).trim());
+        if word.len() > 3 && !self.0.iter().any(|(w, _)| *w == word) {
             self.0.push((word, why));
         }
     }
