@@ -15,8 +15,8 @@ use std::path::PathBuf;
 
 The page needs no network and no other file: open it in a browser, from a stick too.")]
 pub struct MockArgs {
-    /// A site or segment, a whole lesion as in `findings`, own:ID for a station of your own, the folder that `vivasmith circuit`
-    /// wrote, or a blueprint; left out: a station that is drawn
+    /// A site or segment, a whole lesion as in `findings`, an operation or fracture (`vivasmith list operations`), own:ID for a station of
+    /// your own, the folder that `vivasmith circuit` wrote, or a blueprint; left out: a station that is drawn
     #[arg(value_name = "SITE|LESION|CIRCUIT")]
     pub place: Option<String>,
     /// Draw a site of this nerve, root, cord or part of the limb

@@ -407,3 +407,38 @@ fn the_command_writes_one_page_and_says_what_is_wrong() {
         says(&err, &[words, "hint:"]);
     }
 }
+
+/// An operation is a place too: the task says what is planned, and the examiner's side alone which nerve that endangers.
+#[test]
+fn an_operation_is_a_mock() {
+    let folder = Folder::new("mock-operation");
+    let out = folder.path("mine.html");
+    for (place, planned, nerve) in [
+        (
+            "humeral_plate_back",
+            "A plate on the shaft of the humerus through the back of the arm.",
+            "radial nerve",
+        ),
+        (
+            "lithotomy",
+            "A four-hour operation, lying on the back with the legs in stirrups.",
+            "common fibular nerve",
+        ),
+    ] {
+        let (code, said, err) = call(&["mock", place, "--seed", "7", "--out", &out]);
+        assert_eq!((code, err.as_str()), (0, ""), "{place}");
+        says(&said, &["mock VS-KC-"]);
+        let text = folder.read("mine.html");
+        let (before, after) = text
+            .split_once("<article class=\"side examiner\"")
+            .expect("both sides");
+        says(before, &["What is planned.", planned]);
+        assert!(!before.contains(nerve), "{place}");
+        says(after, &[&format!("ANSWER: {nerve}")]);
+        let again = format!("vivasmith mock {place} --kind risk --level clinical");
+        assert!(text.contains(&again), "{place}: a new case of the same");
+    }
+    let (code, _, err) = call(&["mock", "lithotomy", "--kind", "trace", "--out", &out]);
+    assert_eq!(code, 2, "{err}");
+    says(&err, &["is an operation or fracture", "hint:"]);
+}
