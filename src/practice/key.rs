@@ -20,13 +20,16 @@ pub fn wrong(station: &Station) -> Vec<Wrong> {
     let neighbours = &station.answer.differential;
     let replies = station.room.replies.iter().map(|r| Wrong {
         to: r.to.trim_end_matches('.').to_string(),
-        decides: neighbours.iter().find(|d| names(&r.to, d)).cloned(),
+        decides: spoken_of(&r.to, neighbours).cloned(),
         ask: r.ask.clone(),
         credit: r.credit,
     });
-    let spoken_of = |d: &&Differential| !station.room.replies.iter().any(|r| names(&r.to, d));
+    let spoken = |d: &&Differential| {
+        let mut replies = station.room.replies.iter();
+        replies.any(|r| names(&r.to, d) || spoken_of(&r.to, neighbours) == Some(*d))
+    };
     // A pair has two places, and its replies speak of the other one.
-    let others = neighbours.iter().filter(spoken_of);
+    let others = neighbours.iter().filter(|d| !spoken(d));
     let others = others.filter(|_| station.candidate.told_places.is_empty());
     let others = others.map(|d| Wrong {
         to: d.place.clone(),
@@ -37,11 +40,24 @@ pub fn wrong(station: &Station) -> Vec<Wrong> {
     replies.chain(others).collect()
 }
 
+/// The neighbour of which an answer speaks: "L4, tibialis anterior" of the L4 root.
+fn spoken_of<'d>(answer: &str, neighbours: &'d [Differential]) -> Option<&'d Differential> {
+    let (bare, _) = answer.split_once(',').unwrap_or((answer, ""));
+    let find = |answer: &str| neighbours.iter().find(|d| names(answer, d));
+    find(answer).or_else(|| find(bare))
+}
+
 /// "Radial nerve" speaks of the radial nerve in the axilla, "Carpal tunnel" of the median nerve in it; the radial nerve is no branch of it.
+/// Whether a nerve is hurt at a place or in front of it, it is the same.
 fn names(answer: &str, neighbour: &Differential) -> bool {
     let (place, answer) = (flat(&neighbour.place), flat(answer));
     let within = |word: &str| place.ends_with(&format!(" {word} the{answer}"));
-    place.starts_with(&answer) || within("in") || within("at")
+    let nouns = |text: &str| {
+        let small = ["at", "front", "in", "of", "on", "the"];
+        let all = text.split_whitespace().filter(|w| !small.contains(w));
+        all.map(String::from).collect::<Vec<_>>()
+    };
+    place.starts_with(&answer) || within("in") || within("at") || nouns(&place) == nouns(&answer)
 }
 
 /// The points of a question in two columns.
@@ -99,21 +115,27 @@ mod tests {
 
     #[test]
     fn an_answer_names_a_neighbour_by_its_beginning_or_its_place() {
-        let of = |answer: &str, place: &str| {
-            let neighbour = Differential {
-                place: place.to_string(),
-                finding: String::new(),
-                here: "",
-                there: "",
-            };
-            names(answer, &neighbour)
+        let neighbour = |place: &str| Differential {
+            place: place.to_string(),
+            finding: String::new(),
+            here: "",
+            there: "",
         };
+        let of = |answer: &str, place: &str| spoken_of(answer, &[neighbour(place)]).is_some();
+        let both = ["radial nerve in the groove", "radial nerve in the axilla"].map(neighbour);
+        let spoken = spoken_of("Radial nerve, in the axilla.", &both);
+        assert_eq!(spoken, Some(&both[1]));
         assert!(of("Radial nerve.", "radial nerve in the axilla"));
         assert!(of("C5.", "C5 root"));
         assert!(of("Carpal tunnel.", "median nerve in the carpal tunnel"));
         assert!(of(
             "Spinoglenoid notch.",
             "suprascapular nerve at the spinoglenoid notch"
+        ));
+        assert!(of("L4, tibialis anterior.", "L4 root"));
+        assert!(of(
+            "Deep fibular nerve at the ankle.",
+            "deep fibular nerve in front of the ankle"
         ));
         assert!(!of(
             "Radial nerve.",

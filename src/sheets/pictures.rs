@@ -277,6 +277,14 @@ const SHADED: f64 = 76.0;
 const IN_KEY: f64 = 44.0;
 const SPARE: f64 = 115.0;
 
+/// Large words leave little of a picture: it is larger too.
+fn tallest(mm: f64, style: &FigureStyle) -> f64 {
+    match style.lettering == Lettering::LARGE {
+        true => 1.6 * mm,
+        false => mm,
+    }
+}
+
 /// The chart to shade of a practice case, where its candidate has one.
 ///
 /// # Errors
@@ -292,7 +300,8 @@ pub fn small_blank(
     }
     let side = case.patient.side;
     let (map, kind) = (Map::Peripheral, Kind::Blank);
-    let figure = figure::skin_within(model, None, map, kind, side, style, SHADED)?;
+    let most = tallest(SHADED, style);
+    let figure = figure::skin_within(model, None, map, kind, side, style, most)?;
     Ok(Some(of_code(&station.code, "chart", figure)))
 }
 
@@ -324,7 +333,8 @@ pub fn key_picture(
         false => Map::Peripheral,
     };
     let (found, side) = (Some(&case.findings), case.patient.side);
-    let figure = figure::skin_within(model, found, map, Kind::Unnamed, side, style, IN_KEY)?;
+    let (kind, most) = (Kind::Unnamed, tallest(IN_KEY, style));
+    let figure = figure::skin_within(model, found, map, kind, side, style, most)?;
     Ok(Some(of_code(&station.code, "key", figure)))
 }
 
@@ -343,7 +353,8 @@ pub fn spare_charts(
     let (map, kind) = (Map::Peripheral, Kind::Blank);
     let sides = [(Side::Right, "spare_right"), (Side::Left, "spare_left")];
     let chart = |(side, shows)| {
-        let figure = figure::skin_within(model, None, map, kind, side, style, SPARE)?;
+        let most = tallest(SPARE, style);
+        let figure = figure::skin_within(model, None, map, kind, side, style, most)?;
         Ok(of_code(code, shows, figure))
     };
     sides.into_iter().map(chart).collect()

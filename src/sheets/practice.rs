@@ -325,8 +325,16 @@ impl Booklet<'_> {
             |text: &str| lay_out_with(text, &self.meta(), figures).map_err(Failure::content);
         let bare = layout(&front)?;
         let free = free_lines(&bare, &self.meta());
-        if free > 0 {
-            let lines = shared_out(free + least.len(), &station.questions);
+        let mut lines = shared_out(free + least.len(), &station.questions);
+        if !self.one_page() {
+            let pages = bare.pages.len();
+            let fits = |lines: &[usize]| {
+                let text = texts(lines, whole, &all[..1])?.concat();
+                Ok(layout(&text)?.pages.len() <= pages)
+            };
+            lines = widened(lines, &station.questions, &fits)?;
+        }
+        if lines != least {
             front = texts(&lines, whole, &all[..1])?.concat();
         }
         // Neighbours of which no reply speaks give way to the figure, and a figure that answers no chart to the last of them.
@@ -422,6 +430,27 @@ fn takes(parts: &[Part]) -> Vec<usize> {
 fn three(texts: Vec<String>) -> [String; 3] {
     let mut all = texts.into_iter();
     [(); 3].map(|()| all.next().unwrap_or_default())
+}
+
+/// The lines, and more where a page ends early and so has room for them, up to two for a mark.
+fn widened(
+    mut lines: Vec<usize>,
+    questions: &[Question],
+    fits: &dyn Fn(&[usize]) -> Result<bool, Failure>,
+) -> Result<Vec<usize>, Failure> {
+    for (i, q) in questions.iter().enumerate() {
+        let mut more = lines.clone();
+        while more.get(i).is_some_and(|n| *n < 2 * q.marks as usize) {
+            if let Some(n) = more.get_mut(i) {
+                *n += 1;
+            }
+            if !fits(&more)? {
+                break;
+            }
+            lines.clone_from(&more);
+        }
+    }
+    Ok(lines)
 }
 
 /// Lines to write on, by the marks of each question: one that is drawn needs the most, one that is shaded only a word. No question has

@@ -105,11 +105,13 @@ pub fn leads_into(block: &Block, next: Option<&Block>) -> bool {
 }
 
 /// True when two blocks are better read on one page: prompts and what they should bring, the words that open a part and the
-/// first heading below it.
+/// first heading below it, a line not to be passed and what lies beyond an empty space below it.
 pub fn belongs_with(block: &Block, next: Option<&Block>) -> bool {
     matches!(
         (block, next),
         (Block::Table(_), Some(Block::Table(_)))
+            | (Block::Paragraph { .. }, Some(Block::Blank(_)))
+            | (Block::Blank(_), Some(_))
             | (
                 Block::Paragraph { .. },
                 Some(Block::Heading { level: 3.., .. })

@@ -29,7 +29,10 @@ pub fn paginate(flow: Flow, frame: Frame) -> Layout {
         let mut end = i + 1;
         for (strength, until) in &mut levels {
             let group = group_end(pieces, i, *strength);
-            if i >= *until && pager.fits_a_page(pieces, i, group) {
+            // Rather than leave most of a page empty, what is only better together is parted.
+            let worth =
+                *strength == Keep::Must || pager.half_full() || pager.fits_here(pieces, i, group);
+            if i >= *until && worth && pager.fits_a_page(pieces, i, group) {
                 end = group;
                 break;
             }
@@ -105,6 +108,10 @@ impl Pager<'_> {
 
     fn fits_here(&self, pieces: &[Piece], start: usize, end: usize) -> bool {
         !self.filled || self.y + Self::height(pieces, start, end, false) <= self.frame.bottom + 0.01
+    }
+
+    fn half_full(&self) -> bool {
+        self.y - self.frame.top > self.frame.height() / 2.0
     }
 
     fn put(&mut self, piece: &Piece) {

@@ -429,7 +429,8 @@ fn an_operation_is_a_mock() {
         assert_eq!((code, err.as_str()), (0, ""), "{place}");
         says(&said, &["mock VS-KC-"]);
         let text = folder.read("mine.html");
-        let (before, after) = text
+        let (_, sides) = text.split_once("<main").expect("sides");
+        let (before, after) = sides
             .split_once("<article class=\"side examiner\"")
             .expect("both sides");
         says(before, &["What is planned.", planned]);
