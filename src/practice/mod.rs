@@ -9,10 +9,12 @@ mod choose;
 mod key;
 mod leak;
 mod like;
+mod lines;
 mod order;
 
 pub use choose::{Chosen, FEWEST, MOST, Wish, choose};
 pub use key::{KeyRow, Wrong, key_rows, wrong};
 pub use leak::{Leaf, late, leak};
 pub use like::{Like, Weak, first_site, like};
+pub use lines::{shared_out, widened};
 pub use order::{Rule, Standing, order};

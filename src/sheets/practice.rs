@@ -10,8 +10,8 @@ use crate::circuit::on_threads;
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::Figure;
 use crate::files::OutFile;
-use crate::practice::{Chosen, key_rows, late, wrong};
-use crate::station::{Question, level_id, print_of};
+use crate::practice::{Chosen, key_rows, late, shared_out, widened, wrong};
+use crate::station::{level_id, print_of};
 use crate::typeset::{PageStyle, PdfMeta, free_lines, lay_out_with};
 use serde::Serialize;
 use std::iter::repeat_n;
@@ -25,6 +25,13 @@ const SHEET: usize = 4;
 /// it is short of room.
 const LEAST: usize = 2;
 const FEW: usize = 4;
+/// Empty lines between hints and what lies beyond the line that is not to be passed; fewer where the back of a leaf is short of room.
+const GAP: usize = 4;
+/// With or without the figure, so many neighbours beside the replies, so many empty lines.
+type Room = (bool, usize, usize);
+
+/// What was trained, case by case.
+const DONE: &str = "practice_done";
 
 pub struct Booklet<'a> {
     pub printer: &'a Printer<'a>,
@@ -191,16 +198,16 @@ impl Booklet<'_> {
         (numbers, padding)
     }
 
-    /// A part, laid out. In normal print it takes one page, which is what the booklet promises.
+    /// A part, laid out. In normal print it takes one page, which is what the booklet promises; what was trained may need two.
     fn part(
         &self,
-        name: String,
+        (name, most): (String, usize),
         text: String,
         figures: &[(&str, &Figure)],
     ) -> Result<Part, Failure> {
         let layout = lay_out_with(&text, &self.meta(), figures).map_err(Failure::content)?;
         let pages = layout.pages.len();
-        match pages > 1 && self.one_page() {
+        match pages > most && self.one_page() {
             true => Err(Failure::content(too_long(&name, &text, pages))),
             false => Ok(Part { text, pages }),
         }
@@ -253,7 +260,9 @@ impl Booklet<'_> {
                     ("charts", &charts),
                 ],
             )?;
-            self.part(format!("templates/{template}.md.tera"), text, figures)
+            let most = 1 + usize::from(template == DONE);
+            let name = format!("templates/{template}.md.tera");
+            self.part((name, most), text, figures)
         };
         let numbered: Vec<(usize, &Chosen)> = self.cases.iter().enumerate().collect();
         let made = on_threads(self.threads, &numbered, &|&(i, c)| {
@@ -269,7 +278,7 @@ impl Booklet<'_> {
         let mut all = vec![page("practice_how")?, page("practice_index")?];
         all.extend(leaves);
         all.extend(keys);
-        for last in ["practice_done", "practice_plan", "practice_charts"] {
+        for last in [DONE, "practice_plan", "practice_charts"] {
             all.push(page(last)?);
         }
         Ok(all)
@@ -296,13 +305,14 @@ impl Booklet<'_> {
         let (chart, figure) = (shown("chart"), shown("key"));
         let (wrong, points) = (wrong(station), key_rows(station));
         let (late, replies) = (late(station), station.room.replies.len());
-        let texts = |lines: &[usize], (pictured, beside): (bool, usize), templates: &[&str]| {
+        let texts = |lines: &[usize], (pictured, beside, gap): Room, templates: &[&str]| {
             let figure = figure.as_ref().filter(|_| pictured);
             let wrong = wrong
                 .get(..replies.saturating_add(beside))
                 .unwrap_or(&wrong);
-            let values: [(&'static str, &dyn Value); 8] = [
+            let values: [(&'static str, &dyn Value); 9] = [
                 ("n", &n),
+                ("gap", &gap),
                 ("key", &key),
                 ("lines", &lines),
                 ("chart", &chart),
@@ -315,12 +325,12 @@ impl Booklet<'_> {
         };
         let part = |name: &str, text: String| {
             let name = format!("{name} of case {n} ({}: {})", station.code, station.command);
-            self.part(name, text, figures)
+            self.part((name, 1), text, figures)
         };
         let least = vec![1; station.questions.len()];
         let all = ["practice_case", "practice_hints", "practice_key"];
-        let whole = (true, usize::MAX);
-        let [mut front, back, mut key] = three(texts(&least, whole, &all)?);
+        let whole = (true, usize::MAX, GAP);
+        let [mut front, back, key] = three(texts(&least, whole, &all)?);
         let layout =
             |text: &str| lay_out_with(text, &self.meta(), figures).map_err(Failure::content);
         let bare = layout(&front)?;
@@ -337,25 +347,36 @@ impl Booklet<'_> {
         if lines != least {
             front = texts(&lines, whole, &all[..1])?.concat();
         }
-        // Neighbours of which no reply speaks give way to the figure, and a figure that answers no chart to the last of them.
-        let fewer = |pictured, least| (least..=FEW).rev().map(move |n| (pictured, n));
-        let shorter = match chart {
-            Some(_) => fewer(true, 0).collect(),
-            None => fewer(true, LEAST)
-                .chain(fewer(false, 0))
-                .collect::<Vec<_>>(),
+        let again = |room: Room, template: usize| -> Result<String, Failure> {
+            Ok(texts(&least, room, &all[template..=template])?.concat())
         };
-        for less in shorter {
-            if !self.one_page() || layout(&key)?.pages.len() == 1 {
-                break;
-            }
-            key = texts(&least, less, &all[2..])?.concat();
-        }
+        let gaps = (1..GAP).rev().map(|gap| (true, usize::MAX, gap));
+        let back = self.fitting(back, gaps, &|room| again(room, 1), figures)?;
+        let rooms = shorter(chart.is_some());
+        let key = self.fitting(key, rooms, &|room| again(room, 2), figures)?;
         Ok([
             part("front", front)?,
             part("back", back)?,
             part("key", key)?,
         ])
+    }
+
+    /// The text in the first of the rooms in which it keeps to its page; in the last, where it keeps to it in none.
+    fn fitting(
+        &self,
+        mut text: String,
+        rooms: impl Iterator<Item = Room>,
+        make: &dyn Fn(Room) -> Result<String, Failure>,
+        figures: &[(&str, &Figure)],
+    ) -> Result<String, Failure> {
+        for room in rooms.filter(|_| self.one_page()) {
+            let layout = lay_out_with(&text, &self.meta(), figures).map_err(Failure::content)?;
+            if layout.pages.len() == 1 {
+                break;
+            }
+            text = make(room)?;
+        }
+        Ok(text)
     }
 
     /// The domains that are asked, in the order in which they first are.
@@ -415,6 +436,14 @@ impl Booklet<'_> {
     }
 }
 
+/// What a key leaves out, step by step: neighbours of which no reply speaks give way to the figure, and a figure to the last of them; one that
+/// answers a chart gives way last.
+fn shorter(charted: bool) -> impl Iterator<Item = Room> {
+    let fewer = |pictured, least| (least..=FEW).rev().map(move |n| (pictured, n, GAP));
+    let least = if charted { 0 } else { LEAST };
+    fewer(true, least).chain(fewer(false, 0))
+}
+
 fn too_long(name: &str, text: &str, pages: usize) -> Problem {
     Problem::new(format!(
         "practice booklet, {name}: it takes {pages} pages, and may take one"
@@ -430,51 +459,4 @@ fn takes(parts: &[Part]) -> Vec<usize> {
 fn three(texts: Vec<String>) -> [String; 3] {
     let mut all = texts.into_iter();
     [(); 3].map(|()| all.next().unwrap_or_default())
-}
-
-/// The lines, and more where a page ends early and so has room for them, up to two for a mark.
-fn widened(
-    mut lines: Vec<usize>,
-    questions: &[Question],
-    fits: &dyn Fn(&[usize]) -> Result<bool, Failure>,
-) -> Result<Vec<usize>, Failure> {
-    for (i, q) in questions.iter().enumerate() {
-        let mut more = lines.clone();
-        while more.get(i).is_some_and(|n| *n < 2 * q.marks as usize) {
-            if let Some(n) = more.get_mut(i) {
-                *n += 1;
-            }
-            if !fits(&more)? {
-                break;
-            }
-            lines.clone_from(&more);
-        }
-    }
-    Ok(lines)
-}
-
-/// Lines to write on, by the marks of each question: one that is drawn needs the most, one that is shaded only a word. No question has
-/// none.
-fn shared_out(lines: usize, questions: &[Question]) -> Vec<usize> {
-    let weight = |q: &Question| match q.id.as_str() {
-        "draw" => 3 * q.marks,
-        "skin" => 1,
-        _ => q.marks,
-    };
-    let mut out = vec![1; questions.len()];
-    for _ in questions.len()..lines {
-        // Whoever has least for its marks; of equals the first.
-        let share = |i: &usize| {
-            let (q, n) = (questions.get(*i)?, out.get(*i)?);
-            Some(f64::from(weight(q)) / f64::from(*n))
-        };
-        let least = (0..out.len()).rev().max_by(|a, b| {
-            let shares = (share(a).unwrap_or(0.0), share(b).unwrap_or(0.0));
-            shares.0.total_cmp(&shares.1)
-        });
-        if let Some(n) = least.and_then(|i| out.get_mut(i)) {
-            *n += 1;
-        }
-    }
-    out.into_iter().map(|n| n as usize).collect()
 }

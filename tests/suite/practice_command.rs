@@ -204,6 +204,36 @@ fn mistakes_are_named_with_a_hint_and_nothing_is_written() {
     assert!(folder.files() == ["met.yaml"], "{:?}", folder.files());
 }
 
+/// Long notes, many hints, small pages: a booklet makes room, and is not refused. On Letter the seeds need what a key leaves out, less space
+/// above what an examination shows, and a second page for what was trained.
+#[test]
+fn a_full_booklet_of_either_limb_is_printed_on_letter_too() {
+    let folder = Folder::new("practice-letter");
+    for (region, level, seed) in [
+        ("lower_limb", "clinical", "1"),
+        ("lower_limb", "trainee", "2"),
+        ("lower_limb", "clinical", "4"),
+        ("upper_limb", "trainee", "5"),
+    ] {
+        let out = folder.path("out");
+        let limb = [
+            "practice", "--cases", "12", "--region", region, "--level", level,
+        ];
+        let rest = [
+            "--seed",
+            seed,
+            "--paper",
+            "letter",
+            "--formats",
+            "md",
+            "--out",
+            &out,
+        ];
+        let (code, _, err) = call(&[&limb[..], &rest[..]].concat());
+        assert_eq!((code, err.as_str()), (0, ""), "{region}, {level}, {seed}");
+    }
+}
+
 #[test]
 fn several_stations_in_one_run_are_those_of_single_runs() {
     let folder = Folder::new("practice-count");
