@@ -103,7 +103,7 @@ impl Model {
                     synonyms: &x.synonyms,
                     source: &x.source,
                     test: &x.test,
-                    plain: if x.test.is_empty() { &x.label } else { &x.test },
+                    plain: &x.plain,
                     nerve_label: Some(&x.nerve_label),
                     testable: x.testable,
                 }

@@ -30,12 +30,22 @@ pub fn main_muscle(model: &Model, s: Structure) -> Option<Structure> {
     })
 }
 
-/// The muscles that chiefly make a movement, as one says them: at most two, the largest first, each with a fifth of it or more.
-fn chief_muscles(model: &Model, s: Structure) -> Vec<&str> {
+/// The muscles that chiefly make a movement, as one says them: at most two, the largest first, each with a fifth of it or more. Of a
+/// movement that fails, those that make it fail.
+fn chief_muscles<'m>(model: &'m Model, found: &Findings, s: Structure) -> Vec<&'m str> {
+    let muscle = |position| Structure {
+        kind: Kind::Muscle,
+        position,
+    };
+    let fails = |s: Structure| found.get(s).is_some_and(Finding::affected);
+    let shares = model.movement(s).map_or(&[][..], |m| &m.shares);
+    let only = fails(s) && shares.iter().any(|&(m, _)| fails(muscle(m)));
     let mut parts: Vec<(&str, f64)> = Vec::new();
-    for &(position, share) in model.movement(s).map_or(&[][..], |m| &m.shares) {
-        let kind = Kind::Muscle;
-        let name = model.spoken(Structure { kind, position });
+    for &(position, share) in shares {
+        if only && !fails(muscle(position)) {
+            continue;
+        }
+        let name = model.spoken(muscle(position));
         match parts.iter_mut().find(|(known, _)| *known == name) {
             Some((_, sum)) => *sum += share,
             None => parts.push((name, share)),
@@ -49,10 +59,10 @@ fn chief_muscles(model: &Model, s: Structure) -> Vec<&str> {
 
 /// A finding in plain words beside the terms that a student should learn: "straightening the elbow: triceps", "ulnar claw: the ring and
 /// little fingers ...".
-pub fn in_full(model: &Model, s: Structure) -> String {
+pub fn in_full(model: &Model, found: &Findings, s: Structure) -> String {
     let plain = model.named(s);
     match s.kind {
-        Kind::Movement => format!("{plain}: {}", chief_muscles(model, s).join(", ")),
+        Kind::Movement => format!("{plain}: {}", chief_muscles(model, found, s).join(", ")),
         Kind::Sign if !plain.contains(model.label(s)) => format!("{}: {plain}", model.label(s)),
         _ => plain.to_string(),
     }

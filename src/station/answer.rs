@@ -100,7 +100,7 @@ fn groups(ctx: &Context<'_>, draft: &Draft) -> Vec<AnswerGroup> {
         seen.push(s);
         let by = reasoning::served_by(ctx.model, ctx.found, s).to_string();
         let row = AnswerRow {
-            finding: reasoning::in_full(ctx.model, s),
+            finding: reasoning::in_full(ctx.model, ctx.found, s),
             state: f.word(),
             power: (s.kind.motor() && !ctx.newborn).then_some(f.power),
         };
@@ -144,7 +144,8 @@ fn spared(ctx: &Context<'_>, draft: &Draft) -> Vec<Spared> {
     let sure = |s: Structure| ctx.found.get(s).is_some_and(Finding::spared);
     let kept = draft.notes.negatives.iter().filter(|n| sure(n.finding));
     kept.map(|n| Spared {
-        finding: reasoning::in_full(ctx.model, n.finding),
+        finding: reasoning::in_full(ctx.model, ctx.found, n.finding),
+        absent: n.finding.kind == Kind::Sign,
         through: through(ctx, n.finding),
         so_not: n
             .clears

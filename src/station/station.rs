@@ -423,6 +423,8 @@ pub struct AnswerRow {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Spared {
     pub finding: String,
+    /// A sign: that it is not there is what is normal.
+    pub absent: bool,
     pub through: String,
     pub so_not: Vec<String>,
 }

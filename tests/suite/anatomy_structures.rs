@@ -28,6 +28,19 @@ fn every_structure_is_found_by_its_id_and_has_words() {
     );
 }
 
+/// A muscle is told by what is felt, never by the order that tests it, where its words are written.
+#[test]
+fn a_muscle_is_told_in_its_plain_words() {
+    let m = model();
+    let of = |id| m.plain(m.structure(Kind::Muscle, id).expect("a muscle"));
+    let tendon = "the tendon on the thumb side as the wrist bends";
+    assert_eq!(of("fcr"), tendon);
+    assert_eq!(
+        of("rhomboid_major"),
+        "pressing the elbow back, hand on the hip"
+    );
+}
+
 /// Subclavius and pectoralis minor have no test of their own; conduction and needle studies need apparatus. Common practice, no source.
 #[test]
 fn what_no_bedside_can_test_is_known() {

@@ -6,7 +6,9 @@ use vivasmith::anatomy::{Kind, Model, Structure};
 use vivasmith::case::Level;
 use vivasmith::findings::{Finding, Findings, derive};
 use vivasmith::lesion::{Lesion, Severity, parse};
-use vivasmith::reasoning::{along, decider, differential, last_together, same_roots, shifts};
+use vivasmith::reasoning::{
+    along, decider, differential, in_full, last_together, same_roots, shifts,
+};
 
 fn muscle(model: &Model, id: &str) -> Structure {
     model.structure(Kind::Muscle, id).expect("a muscle")
@@ -39,6 +41,27 @@ fn two_muscles_last_run_together_where_their_nerves_part() {
         let at = last_together(m, muscle(m, a), muscle(m, b));
         let label = at.map_or("", |s| m.segments[s].label.as_str());
         assert!(label.contains(place), "{a} and {b}: {label}");
+    }
+}
+
+/// Brachioradialis alone of the benders of the elbow is radial, pronator quadratus alone of the pronators hangs on the anterior interosseous
+/// nerve (Gray 1918, from memory).
+#[test]
+fn a_movement_that_fails_names_the_muscles_that_fail() {
+    let w = world();
+    let m = &w.model;
+    for (lesion, id, says) in [
+        ("radial_spiral_groove", "elbow_flexion", "brachioradialis"),
+        (
+            "pronator_syndrome",
+            "forearm_pronation",
+            "pronator quadratus",
+        ),
+        ("carpal_tunnel", "elbow_flexion", "brachialis, biceps"),
+    ] {
+        let (_, found) = hurt(m, lesion);
+        let said = in_full(m, &found, movement(m, id));
+        assert!(said.ends_with(&format!(": {says}")), "{lesion}: {said}");
     }
 }
 
