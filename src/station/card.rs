@@ -5,7 +5,7 @@ use super::draft::{Draft, Told};
 use super::giveaway::{Words, medical};
 use super::station::{Card, CardLine};
 use super::told::observable;
-use crate::anatomy::Kind;
+use crate::anatomy::{Kind, Structure};
 use crate::case::Stream;
 use crate::findings::{Finding, State};
 use crate::teaching::Notes;
@@ -43,14 +43,19 @@ pub fn card(ctx: &Context<'_>, draft: &Draft) -> Option<Card> {
             power: worst.structure.kind.motor().then_some(worst.power),
         })
     });
+    let paid = draft.asked.iter().flat_map(|a| a.block.lines());
+    let cardinal = notes.cardinal.iter().map(|c| c.finding);
+    let cited: Vec<Structure> = cardinal.chain(paid.filter_map(|l| l.about)).collect();
     let areas = |state: State| {
-        let skin = ctx
-            .found
-            .skin
-            .iter()
-            .filter(move |f| f.state == state && ctx.shown(f));
-        skin.map(|f| ctx.model.plain(f.structure).to_string())
-            .collect()
+        let skin = ctx.found.skin.iter();
+        let mut all: Vec<String> = Vec::new();
+        for f in skin.filter(|f| f.state == state && ctx.touched(f, &cited)) {
+            let words = ctx.model.plain(f.structure).to_string();
+            if !all.contains(&words) {
+                all.push(words);
+            }
+        }
+        all
     };
     let silent =
         |f: &Finding| f.affected() && observable(ctx, f) && f.structure.kind != Kind::Movement;

@@ -1,6 +1,6 @@
 //! The one view of a case that every stage of a station reads.
 
-use crate::anatomy::{Model, SkinArea};
+use crate::anatomy::{Model, SkinArea, Structure};
 use crate::case::{Age, Case, Level};
 use crate::findings::{Finding, Findings};
 
@@ -39,6 +39,13 @@ impl<'a> Context<'a> {
             }
             None => true,
         }
+    }
+
+    /// What a player has to know of the skin: all that is named, and what a line of the station touches by another map.
+    pub fn touched(&self, f: &Finding, cited: &[Structure]) -> bool {
+        let area = self.model.skin_area(f.structure);
+        let part = area.is_some_and(|area| self.within_another(f, area));
+        self.shown(f) || (!part && cited.contains(&f.structure))
     }
 
     /// A part of what is as numb as a whole is not named beside it.

@@ -35,10 +35,7 @@ fn a_muscle_is_told_in_its_plain_words() {
     let of = |id| m.plain(m.structure(Kind::Muscle, id).expect("a muscle"));
     let tendon = "the tendon on the thumb side as the wrist bends";
     assert_eq!(of("fcr"), tendon);
-    assert_eq!(
-        of("rhomboid_major"),
-        "pressing the elbow back, hand on the hip"
-    );
+    assert!(of("pronator_quadratus").starts_with("the deep muscle"));
 }
 
 /// Subclavius and pectoralis minor have no test of their own; conduction and needle studies need apparatus. Common practice, no source.
