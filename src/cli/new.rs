@@ -156,8 +156,7 @@ fn refuse_taken(content: &Content, name: &str, id: &str) -> Result<(), Failure> 
 
 /// The starter with the id in its place, and a segment that this region has.
 fn filled(name: &str, model: &Model, id: &str) -> Result<String, Failure> {
-    let shipped = Content::embedded();
-    let source = shipped.get(name).ok_or_else(|| {
+    let source = Content::shipped(name).ok_or_else(|| {
         Failure::disk(
             Problem::new(format!("{name} is missing from the program")).hint("install it again"),
         )

@@ -2,7 +2,6 @@
 
 use super::shape::{P, line, p};
 use kurbo::{Affine, BezPath, Line, ParamCurve, PathSeg, Rect, Shape, Vec2};
-use std::borrow::Borrow;
 use std::f64::consts::FRAC_1_SQRT_2;
 
 /// A smooth line through the points; a point written twice in a row is a corner.
@@ -111,16 +110,18 @@ pub fn hatch(within: &[&BezPath], without: &[&BezPath], lean: Lean, apart: f64) 
         Lean::Up => (rotation(h, h), rotation(h, -h)),
         Lean::Down => (rotation(h, -h), rotation(h, h)),
     };
-    let turned = |rings: &[&BezPath]| -> Vec<BezPath> {
-        rings.iter().map(|&ring| turn * ring.clone()).collect()
+    let turned = |rings: &[&BezPath]| -> Vec<Ring> {
+        let all = rings.iter().map(|&ring| turn * ring.clone());
+        all.map(Ring::of).collect()
     };
     let (within, without) = (turned(within), turned(without));
-    let boxes = within.iter().map(BezPath::control_box);
+    let boxes = within.iter().map(|ring| ring.area);
     // The smallest of the rings bounds the area.
     let Some(area) = boxes.reduce(|a, b| a.intersect(b)) else {
         return BezPath::new();
     };
-    let clipper = Clipper::new(area.inflate(1.0, apart), &within, &without);
+    let (within, without) = (within.iter().collect(), without.iter());
+    let clipper = Clipper::new(area.inflate(1.0, apart), within, without);
     let mut lines = BezPath::new();
     // Lines sit on one grid for the whole picture, so that neighbouring areas of one state run on.
     let mut k = (area.y0 / apart).ceil();
@@ -139,18 +140,23 @@ pub fn hatch(within: &[&BezPath], without: &[&BezPath], lean: Lean, apart: f64) 
     lines
 }
 
-/// The stretches of a flat line inside every ring of `within` and outside every ring of `without`; the rings are closed and flat.
-pub fn clip(flat: &BezPath, within: &[&BezPath], without: &[&BezPath]) -> BezPath {
-    let clipper = Clipper::new(flat.control_box(), within, without);
+/// The stretches of a closed line inside the ring `within` and outside every ring of `without`.
+pub fn clip<'r>(
+    around: &Ring,
+    within: &'r Ring,
+    without: impl Iterator<Item = &'r Ring>,
+) -> BezPath {
+    let clipper = Clipper::new(around.area, vec![within], without);
     let mut all = BezPath::new();
-    for part in clipper.seen(flat) {
+    for part in clipper.seen(&around.flat) {
         all.extend(line(&part));
     }
     all
 }
 
 /// A closed flat line with the box around it, and its sides by handfuls: neighbours lie together, and most are passed over at once.
-struct Ring {
+pub struct Ring {
+    pub flat: BezPath,
     area: Rect,
     sides: Vec<Line>,
     handfuls: Vec<Rect>,
@@ -159,10 +165,12 @@ struct Ring {
 impl Ring {
     const HANDFUL: usize = 8;
 
-    fn of(flat: &BezPath) -> Ring {
-        let sides: Vec<Line> = sides(flat).collect();
+    /// Of a closed flat line.
+    pub fn of(flat: BezPath) -> Ring {
+        let sides: Vec<Line> = sides(&flat).collect();
         Ring {
             area: flat.control_box(),
+            flat,
             handfuls: sides.chunks(Ring::HANDFUL).filter_map(around).collect(),
             sides,
         }
@@ -193,25 +201,28 @@ fn widened(area: Rect) -> Rect {
     area.inflate(1e-6, 1e-6)
 }
 
-struct Clipper {
-    within: Vec<Ring>,
-    without: Vec<Ring>,
+struct Clipper<'r> {
+    within: Vec<&'r Ring>,
+    without: Vec<&'r Ring>,
 }
 
-impl Clipper {
+impl<'r> Clipper<'r> {
     /// For lines in the box `reach`: what lies apart from it hides none of them.
-    fn new<R: Borrow<BezPath>>(reach: Rect, within: &[R], without: &[R]) -> Clipper {
-        let rings = within.iter().map(|r| Ring::of(r.borrow()));
-        let hiding = without.iter().map(Borrow::borrow);
-        let near = hiding.filter(|r| widened(r.control_box()).overlaps(reach));
+    fn new(
+        reach: Rect,
+        within: Vec<&'r Ring>,
+        without: impl Iterator<Item = &'r Ring>,
+    ) -> Clipper<'r> {
         Clipper {
-            within: rings.collect(),
-            without: near.map(Ring::of).collect(),
+            within,
+            without: without
+                .filter(|ring| widened(ring.area).overlaps(reach))
+                .collect(),
         }
     }
 
     fn visible(&self, point: P) -> bool {
-        let inside = |ring: &Ring| ring.holds(point);
+        let inside = |ring: &&Ring| ring.holds(point);
         self.within.iter().all(inside) && !self.without.iter().any(inside)
     }
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::Kind;
 use super::draw::{Drawing, HEAD, INK, SOFT};
 use super::figure_style::{FigureStyle, PAGE};
-use super::geometry::{clip, flatten, smooth};
+use super::geometry::{Ring, clip, flatten, smooth};
 use super::shape::{Anchor, BezPath, Figure, P, Stroke, p, stroke};
 use super::skin_labels::{Wish, place};
 use super::strokes::{self, Sample, Shade, dotted, hatched};
@@ -270,24 +270,25 @@ impl Sheet<'_> {
         };
         let points = |line: &[(f64, f64)]| -> Vec<P> { line.iter().map(put).collect() };
         let outline = smooth(&points(&view.outline), true);
-        let ring = flatten(&outline);
-        let shown: Vec<(usize, BezPath, Option<P>)> = view
+        let ring = Ring::of(flatten(&outline));
+        let shown: Vec<(usize, Ring, Option<P>)> = view
             .regions
             .iter()
             .filter(|r| subject.on_map(r.skin) && subject.draws(r.skin))
             .map(|r| {
                 let line = flatten(&smooth(&points(&r.points), true));
-                (r.skin, line, r.label.as_ref().map(put))
+                (r.skin, Ring::of(line), r.label.as_ref().map(put))
             })
             .collect();
         let details = view.details.iter().map(|d| smooth(&points(d), false));
         for (i, (skin, line, _)) in shown.iter().enumerate() {
-            let over: Vec<&BezPath> = shown.iter().skip(i + 1).map(|(_, l, _)| l).collect();
+            let over = || shown.iter().skip(i + 1).map(|(_, l, _)| l);
             if let Some(how) = subject.shade_of(*skin) {
-                hatched(&mut self.drawing, how, &[&ring, line], &over);
+                let over: Vec<&BezPath> = over().map(|l| &l.flat).collect();
+                hatched(&mut self.drawing, how, &[&ring.flat, &line.flat], &over);
             }
             self.drawing
-                .line(clip(line, &[&ring], &over), stroke(0.35, INK));
+                .line(clip(line, &ring, over()), stroke(0.35, INK));
         }
         // Broken and thin, so that no crease reads as the border of an area.
         self.drawing.line(
@@ -301,7 +302,8 @@ impl Sheet<'_> {
         if subject.shows_patches() {
             for (_, patch) in &view.patches {
                 let line = flatten(&smooth(&points(patch), true));
-                dotted(&mut self.drawing, clip(&line, &[&ring], &[]));
+                let patch = clip(&Ring::of(line), &ring, [].iter());
+                dotted(&mut self.drawing, patch);
             }
         }
         for (skin, _, label) in shown {

@@ -1,18 +1,14 @@
 //! Which texts is everything made of? The embedded content with a user's folder on top, the user's file winning.
 
 use super::locate::{Places, Step};
+use super::shipped::{SHIPPED, Shipped};
 use super::text::read_text;
+use super::text_mark::text_mark;
 use super::walk::{FOLDERS, walk};
 use crate::diagnostic::{Failure, Place, Problem, did_you_mean};
-use include_dir::{Dir, include_dir};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::path::Path;
-
-static STATIONS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/stations");
-static TEMPLATES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates");
-/// The YAML of both as `build.rs` wrote it.
-static JSON: Dir<'_> = include_dir!("$OUT_DIR/json");
 
 const LAYOUT: &str = "content stands in anatomy/REGION/, scenarios/, questions/, teaching/REGION/, approaches/, circuits/ or own/ (.yaml), templates/ (.md.tera, phrases*.yaml) or settings.yaml";
 
@@ -33,6 +29,8 @@ pub struct Source {
     /// From the user's folder.
     pub overlaid: bool,
     pub(super) places: Places,
+    /// The text is this one of the program's own.
+    shipped: Option<&'static Shipped>,
 }
 
 impl Source {
@@ -44,16 +42,18 @@ impl Source {
             text: Cow::Owned(text),
             overlaid: true,
             places: Places::default(),
+            shipped: None,
         }
     }
 
-    fn shipped(name: String, text: &'static str) -> Self {
+    fn shipped(file: &'static Shipped) -> Self {
         Source {
-            shown: name.clone(),
-            name,
-            text: Cow::Borrowed(text),
+            name: file.name.to_string(),
+            shown: file.name.to_string(),
+            text: Cow::Borrowed(file.text),
             overlaid: false,
             places: Places::default(),
+            shipped: Some(file),
         }
     }
 
@@ -62,18 +62,14 @@ impl Source {
         self.name.ends_with(EXTRA)
     }
 
-    /// What the build made of this text, when it is a shipped one, unchanged.
+    /// What the build made of this text, when it is a shipped one.
     pub(super) fn json(&self) -> Option<&'static [u8]> {
-        let Cow::Borrowed(text) = self.text else {
-            return None;
-        };
-        let file = match self.name.strip_prefix("templates/") {
-            Some(name) => TEMPLATES.get_file(name),
-            None => STATIONS.get_file(&self.name),
-        };
-        // The same place in memory: no other text can be taken for the shipped one.
-        file.filter(|f| std::ptr::eq(f.contents(), text.as_bytes()))?;
-        JSON.get_file(&self.name).map(|f| f.contents())
+        self.shipped?.json
+    }
+
+    fn mark(&self) -> u64 {
+        self.shipped
+            .map_or_else(|| text_mark(&self.text), |file| file.mark)
     }
 
     /// The name of the file that an extra file adds to.
@@ -106,11 +102,9 @@ pub struct Content {
 impl Content {
     /// What ships inside the program.
     pub fn embedded() -> Self {
-        let mut files = BTreeMap::new();
-        collect(&STATIONS, "", &mut files);
-        collect(&TEMPLATES, "templates/", &mut files);
+        let files = SHIPPED.iter().map(Source::shipped);
         Content {
-            files,
+            files: files.map(|s| (s.name.clone(), s)).collect(),
             unread: Vec::new(),
             folder: None,
         }
@@ -118,11 +112,8 @@ impl Content {
 
     /// One shipped file.
     pub fn shipped(name: &str) -> Option<Source> {
-        let file = match name.strip_prefix("templates/") {
-            Some(name) => TEMPLATES.get_file(name),
-            None => STATIONS.get_file(name),
-        };
-        Some(Source::shipped(name.to_string(), file?.contents_utf8()?))
+        let at = SHIPPED.binary_search_by(|file| file.name.cmp(name)).ok()?;
+        SHIPPED.get(at).map(Source::shipped)
     }
 
     /// The embedded content with the files of `folder` on top. The folder is laid out like `stations/`
@@ -267,48 +258,17 @@ impl Content {
     }
 
     fn fingerprint(&self, own: Option<&Source>) -> String {
-        let mut hash = 0xcbf2_9ce4_8422_2325_u64;
+        let mut all = String::new();
         let apart = ["own/", "circuits/", "templates/new/", "templates/mock."];
         for source in self.files.values() {
             let counts = own.is_some_and(|own| own.name == source.name);
             if !counts && apart.iter().any(|folder| source.name.starts_with(folder)) {
                 continue;
             }
-            for bytes in [source.name.as_bytes(), b"\0", source.text.as_bytes(), b"\0"] {
-                hash = fnv(hash, bytes);
-            }
+            all.push_str(&source.name);
+            all.push_str(&format!(" {:x}\n", source.mark()));
         }
-        format!("{:08x}", (hash >> 32) ^ (hash & 0xffff_ffff))
-    }
-}
-
-/// FNV-1a over eight bytes at a time: fast, fixed on every machine; not for secrets.
-fn fnv(mut hash: u64, bytes: &[u8]) -> u64 {
-    let mix = |hash: u64, word: [u8; 8], len: usize| {
-        let mixed = (hash ^ u64::from_le_bytes(word) ^ (len as u64) << 56)
-            .wrapping_mul(0x0000_0100_0000_01b3);
-        mixed ^ mixed >> 29
-    };
-    let (words, rest) = bytes.as_chunks::<8>();
-    for word in words {
-        hash = mix(hash, *word, 8);
-    }
-    if !rest.is_empty() {
-        let mut word = [0u8; 8];
-        word[..rest.len()].copy_from_slice(rest);
-        hash = mix(hash, word, rest.len());
-    }
-    hash
-}
-
-fn collect(dir: &Dir<'static>, prefix: &str, files: &mut BTreeMap<String, Source>) {
-    for file in dir.files() {
-        if let (Some(path), Some(text)) = (file.path().to_str(), file.contents_utf8()) {
-            let name = format!("{prefix}{}", path.replace('\\', "/"));
-            files.insert(name.clone(), Source::shipped(name, text));
-        }
-    }
-    for sub in dir.dirs() {
-        collect(sub, prefix, files);
+        let mark = text_mark(&all);
+        format!("{:08x}", (mark >> 32) ^ (mark & 0xffff_ffff))
     }
 }

@@ -1,17 +1,13 @@
 //! Which glyph draws a character, and how wide is it? The embedded DejaVu faces, and subsets of them for the file.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::OnceLock;
+use std::sync::{LazyLock, OnceLock};
 
 use allsorts::binary::read::ReadScope;
-use allsorts::font::read_cmap_subtable;
-use allsorts::font_data::FontData;
-use allsorts::subset::{CmapTarget, SubsetProfile, subset};
-use allsorts::tables::cmap::Cmap;
 use allsorts::tables::{FontTableProvider, HeadTable, HheaTable, HmtxTable, MaxpTable};
 use allsorts::tag;
 
-use super::letter_spacing;
+use super::{cut, letter_spacing};
 use crate::diagnostic::Problem;
 
 pub const REGULAR: usize = 0;
@@ -20,28 +16,20 @@ pub const ITALIC: usize = 2;
 pub const BOLD_ITALIC: usize = 3;
 pub const COUNT: usize = 4;
 
-/// What a viewer needs of a TrueType font in a PDF (ISO 32000-1, 9.9), and the weight for the font's description. The
-/// programs `cvt`, `fpgm` and `prep` stay, since glyphs call them; the names go: 15 kB of licence text in each face.
-const EMBEDDED_TABLES: [u32; 9] = [
-    tag::CMAP,
-    tag::HEAD,
-    tag::HHEA,
-    tag::HMTX,
-    tag::MAXP,
-    tag::OS_2,
-    tag::CVT,
-    tag::FPGM,
-    tag::PREP,
-];
-
 /// Glyphs of characters below this are looked up by index; it takes in Latin, Greek, arrows, signs and tick boxes.
 const DIRECT: usize = 0x2800;
 
-/// One face, read once.
+/// One face: its usual characters, cut out by the build, and the whole of it for what else a name may need.
 pub struct Face {
     /// PostScript name without the subset tag.
     pub name: &'static str,
-    bytes: &'static [u8],
+    usual: Letters,
+    rest: LazyLock<Option<Letters>, Box<dyn FnOnce() -> Option<Letters> + Send>>,
+}
+
+/// The glyphs of one font file.
+struct Letters {
+    font: &'static [u8],
     direct: Vec<u16>,
     others: BTreeMap<u32, u16>,
     /// Advance by glyph in thousandths of the type size, cut off as the file's width table cuts it, so that the layout
@@ -49,10 +37,9 @@ pub struct Face {
     advance: Vec<u16>,
 }
 
-impl Face {
-    fn read(name: &'static str, bytes: &'static [u8]) -> Option<Face> {
-        let file = ReadScope::new(bytes).read::<FontData<'_>>().ok()?;
-        let tables = file.table_provider(0).ok()?;
+impl Letters {
+    fn read(font: &'static [u8]) -> Option<Letters> {
+        let tables = cut::tables(font)?;
         let table = |which| tables.read_table_data(which).ok();
         let head = ReadScope::new(&table(tag::HEAD)?)
             .read::<HeadTable>()
@@ -75,31 +62,26 @@ impl Face {
             .map(|g| (f32::from(hmtx.horizontal_advance(g).unwrap_or(0)) * 1000.0 / em) as u16)
             .collect();
 
-        let cmap_data = table(tag::CMAP)?;
-        let cmap = ReadScope::new(&cmap_data).read::<Cmap<'_>>().ok()?;
-        let (_, map) = read_cmap_subtable(&cmap).ok()??;
         let mut direct = vec![0; DIRECT];
         let mut others = BTreeMap::new();
-        map.mappings_fn(|character, glyph| {
+        cut::characters(&tables, |character, glyph| {
             match direct.get_mut(character as usize) {
                 Some(slot) => *slot = glyph,
                 None => {
                     others.insert(character, glyph);
                 }
             };
-        })
-        .ok()?;
-        Some(Face {
-            name,
-            bytes,
+        })?;
+        Some(Letters {
+            font,
             direct,
             others,
             advance,
         })
     }
 
-    /// The glyph that draws a character; `None` when the face has none.
-    pub fn glyph(&self, c: char) -> Option<u16> {
+    /// The glyph that draws a character; `None` when the file has none.
+    fn glyph(&self, c: char) -> Option<u16> {
         let code = u32::from(c);
         let glyph = match self.direct.get(code as usize) {
             Some(glyph) => *glyph,
@@ -108,8 +90,36 @@ impl Face {
         (glyph != 0).then_some(glyph)
     }
 
-    fn advance(&self, glyph: u16) -> u16 {
-        self.advance.get(usize::from(glyph)).copied().unwrap_or(0)
+    fn advance(&self, c: char) -> Option<u16> {
+        self.advance.get(usize::from(self.glyph(c)?)).copied()
+    }
+}
+
+impl Face {
+    fn read(
+        name: &'static str,
+        usual: &'static [u8],
+        whole: fn() -> &'static [u8],
+    ) -> Option<Face> {
+        Some(Face {
+            name,
+            usual: Letters::read(usual)?,
+            rest: LazyLock::new(Box::new(move || Letters::read(whole()))),
+        })
+    }
+
+    /// Thousandths of the type size; `None` when the face cannot draw the character.
+    pub fn advance(&self, c: char) -> Option<u16> {
+        self.usual
+            .advance(c)
+            .or_else(|| self.rest.as_ref()?.advance(c))
+    }
+
+    /// The file to cut: the usual characters, if they will do.
+    fn letters(&self, characters: &BTreeSet<char>) -> &Letters {
+        let usual = characters.iter().all(|c| self.usual.glyph(*c).is_some());
+        let rest = || self.rest.as_ref();
+        (!usual).then(rest).flatten().unwrap_or(&self.usual)
     }
 
     /// A font file with only these characters, and the glyph of each in that file; `spaced`: with the wider letters and
@@ -123,29 +133,22 @@ impl Face {
         characters: &BTreeSet<char>,
         spaced: bool,
     ) -> Result<(Vec<u8>, BTreeMap<u32, u16>), Problem> {
-        let glyphs: BTreeSet<u16> = characters.iter().filter_map(|c| self.glyph(*c)).collect();
+        let letters = self.letters(characters);
+        let glyphs: BTreeSet<u16> = characters
+            .iter()
+            .filter_map(|c| letters.glyph(*c))
+            .collect();
         // Glyph 0 must come first and no glyph twice; the new number of a glyph is its place in this list.
         let list: Vec<u16> = std::iter::once(0).chain(glyphs).collect();
-        let mut cut = ReadScope::new(self.bytes)
-            .read::<FontData<'_>>()
-            .ok()
-            .and_then(|file| file.table_provider(0).ok())
-            .and_then(|tables| {
-                let profile = SubsetProfile::Custom(EMBEDDED_TABLES.to_vec());
-                subset(&tables, &list, &profile, CmapTarget::Unicode).ok()
-            })
-            .ok_or_else(|| damaged(self.name))?;
+        let place = |c: char| list.binary_search(&letters.glyph(c)?).ok();
+        let mut cut = cut::cut(letters.font, &list, false).ok_or_else(|| damaged(self.name))?;
         if spaced {
-            let spaces =
-                [' ', '\u{a0}'].map(|c| self.glyph(c).and_then(|g| list.binary_search(&g).ok()));
+            let spaces = [' ', '\u{a0}'].map(place);
             letter_spacing::widen(&mut cut, &spaces).ok_or_else(|| damaged(self.name))?;
         }
         let places = characters
             .iter()
-            .filter_map(|c| {
-                let place = list.binary_search(&self.glyph(*c)?).ok()?;
-                Some((u32::from(*c), place as u16))
-            })
+            .filter_map(|c| Some((u32::from(*c), place(*c)? as u16)))
             .collect();
         Ok((cut, places))
     }
@@ -174,12 +177,21 @@ impl Fonts {
         FONTS
             .get_or_init(|| {
                 use dejavu::sans_condensed as condensed;
+                macro_rules! face {
+                    ($name:literal, $whole:path) => {
+                        Face::read(
+                            $name,
+                            include_bytes!(concat!(env!("OUT_DIR"), "/faces/", $name, ".ttf")),
+                            $whole,
+                        )?
+                    };
+                }
                 Some(Fonts {
                     faces: [
-                        Face::read("DejaVuSansCondensed", condensed::regular())?,
-                        Face::read("DejaVuSansCondensed-Bold", condensed::bold())?,
-                        Face::read("DejaVuSansCondensed-Oblique", condensed::oblique())?,
-                        Face::read("DejaVuSansCondensed-BoldOblique", condensed::bold_oblique())?,
+                        face!("DejaVuSansCondensed", condensed::regular),
+                        face!("DejaVuSansCondensed-Bold", condensed::bold),
+                        face!("DejaVuSansCondensed-Oblique", condensed::oblique),
+                        face!("DejaVuSansCondensed-BoldOblique", condensed::bold_oblique),
                     ],
                 })
             })
@@ -197,11 +209,9 @@ impl Fonts {
         [wanted, REGULAR, BOLD, ITALIC, BOLD_ITALIC]
             .into_iter()
             .find_map(|index| {
-                let face = self.faces.get(index)?;
-                let glyph = face.glyph(c)?;
                 Some(Drawn {
                     face: index,
-                    advance: face.advance(glyph),
+                    advance: self.faces.get(index)?.advance(c)?,
                 })
             })
     }

@@ -13,6 +13,7 @@ pub mod style;
 pub mod setting;
 pub mod part;
 pub mod item;
+mod cut;
 mod letter_spacing;
 pub mod fonts;
 pub mod blocks;

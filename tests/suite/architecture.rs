@@ -86,7 +86,6 @@ fn each_outside_crate_has_one_home() {
         ("ctrlc", "cli"),
         ("serde_yaml", "files"),
         ("saphyr_parser", "files"),
-        ("include_dir", "files"),
         ("tera", "sheets"),
         ("pulldown_cmark", "typeset"),
         ("printpdf", "typeset"),

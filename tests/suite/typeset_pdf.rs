@@ -327,7 +327,7 @@ fn the_paper_has_its_size() {
 fn a_sign_only_another_face_has_is_shown_from_there() {
     // The bold letters of mathematics stand in the bold face only.
     let fonts = Fonts::load().unwrap();
-    assert_eq!(fonts.face(REGULAR).unwrap().glyph('\u{1d5d4}'), None);
+    assert_eq!(fonts.face(REGULAR).unwrap().advance('\u{1d5d4}'), None);
     assert_eq!(fonts.draw('\u{1d5d4}', ITALIC).unwrap().face, BOLD);
     let text = page_texts(&pdf("*a \u{1d5d4} b*")).concat();
     assert!(text.contains('\u{1d5d4}'), "{text}");
