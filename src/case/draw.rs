@@ -131,9 +131,10 @@ fn site_of<'m>(model: &'m Model, lesion: &Lesion) -> Option<&'m Site> {
     named.or_else(|| model.sites.iter().find(|site| same(site)))
 }
 
-/// Nothing but rootlets is cut.
+/// Nothing but rootlets is cut, and torn: what presses on them within the spine, as at the cauda equina, is a site that says so.
 pub fn is_avulsion(model: &Model, lesion: &Lesion) -> bool {
-    !lesion.cuts.is_empty()
+    let torn = site_of(model, lesion).is_none_or(|site| site.avulsion);
+    torn && !lesion.cuts.is_empty()
         && lesion.cuts.iter().all(|cut| {
             model
                 .segments

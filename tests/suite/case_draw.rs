@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::PathBuf;
 use vivasmith::anatomy::{self, Model};
-use vivasmith::case::{Age, Case, Level, NerveInjury, Request, Side, draw};
+use vivasmith::case::{Age, Case, Level, NerveInjury, Request, Side, draw, is_avulsion};
 use vivasmith::diagnostic::Failure;
 use vivasmith::files::Content;
 use vivasmith::findings;
@@ -352,4 +352,28 @@ fn a_users_file_wins_and_its_mistakes_stop_only_its_own_site() {
     );
     assert!(failure.to_string().contains("ain.yaml:"), "{failure}");
     drawn(&model, &content, &at("ulnar_elbow", 1));
+}
+
+/// A disc, a growth or a bone presses the roots of the cauda equina, and they may be hurt in part; only what tears them is an avulsion
+/// (Seddon 1943; common practice, no source).
+#[test]
+fn pressed_roots_are_no_torn_ones() {
+    let content = Content::embedded();
+    let model = anatomy::load(&content, "lower_limb").unwrap_or_else(|e| panic!("{e}"));
+    let of = |text: &str| lesion::parse(&model, text).unwrap_or_else(|e| panic!("{text}: {e}"));
+    assert!(!is_avulsion(&model, &of("cauda_equina")));
+    assert!(!is_avulsion(&model, &of("cauda_equina@partial")));
+    assert!(is_avulsion(&model, &of("root_s2@avulsion")));
+    let drawn = |seed| {
+        let request = Request {
+            site: Some("cauda_equina".to_string()),
+            ..open(seed)
+        };
+        draw(&model, &content, &request).unwrap_or_else(|e| panic!("{seed}: {e}"))
+    };
+    let partial = |case: &Case| {
+        let mut parts = case.lesion.parts.iter();
+        parts.any(|p| matches!(p.severity, Severity::Partial(_)))
+    };
+    assert!((1..=12).any(|seed| partial(&drawn(seed))));
 }

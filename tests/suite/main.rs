@@ -79,6 +79,7 @@ mod practice_support;
 mod reasoning_moves;
 mod region_toy;
 mod station_all;
+mod station_card;
 mod station_derived;
 mod station_write_own;
 mod station_support;
