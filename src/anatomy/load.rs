@@ -241,6 +241,7 @@ fn model(check: &mut Checker, graph: Graph, codes: &Names, written: Written) -> 
         label: written.head.label,
         roots: written.head.roots,
         root_names: Vec::new(),
+        spine: written.head.spine,
         kinds: Vec::new(),
         segments: graph.segments,
         nerves: graph.nerves,

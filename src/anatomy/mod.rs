@@ -14,6 +14,7 @@ mod raw;
 mod resolve;
 mod routes;
 mod signs;
+mod spine;
 mod structure;
 
 pub use index::fold;

@@ -1,5 +1,6 @@
 //! The checked anatomy of one region: after the check nothing in here is doubted again.
 
+use super::spine::Spine;
 use super::structure::{Kind, Structure};
 use std::collections::HashMap;
 
@@ -377,6 +378,7 @@ pub struct Model {
     pub roots: Vec<String>,
     /// The same roots as in a sentence: "the spinal accessory nerve" for XI.
     pub root_names: Vec<String>,
+    pub spine: Spine,
     pub kinds: Vec<KindOfSegment>,
     pub segments: Vec<Segment>,
     pub nerves: Vec<Nerve>,

@@ -1,6 +1,7 @@
 //! The YAML of a region as it is written, before anything is checked.
 
 use super::model::SkinKind;
+use super::spine::Spine;
 use crate::files::UniqueMap;
 use serde::Deserialize;
 use serde::de::IgnoredAny;
@@ -14,6 +15,8 @@ pub struct Region {
     #[serde(default)]
     pub root_names: UniqueMap<String>,
     pub kinds: Vec<Kind>,
+    #[serde(default)]
+    pub spine: Spine,
 }
 
 /// A kind of segment.

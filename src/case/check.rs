@@ -5,7 +5,7 @@ use super::mechanism::{
     GENERAL, GENERAL_AVULSION, Mechanism, Onset, People, Scenarios, SideRule, site_hint,
 };
 use super::patient::{HANDED_FROM, NEWBORN_TO, OLDEST, WORKS_FROM};
-use super::story::{PLACEHOLDERS, unknown};
+use super::story::{PLACEHOLDERS, unknown, unpaired};
 use super::timeline::latest;
 use crate::diagnostic::{Problem, did_you_mean, short};
 use crate::files::{Origins, Step};
@@ -265,6 +265,13 @@ fn texts(c: &mut Checker, m: &Mechanism, at: &dyn Fn(&str) -> Vec<Step>) {
     ];
     for (key, text) in single {
         slots(c, &at(key), text);
+    }
+    if unpaired(&m.story) {
+        c.add(
+            &at("story"),
+            "a bracket without its partner",
+            "put [ ] round what tells of the loss; it is left out where the candidate is to say it",
+        );
     }
     let lists = [
         ("settings", &m.settings),

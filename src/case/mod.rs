@@ -94,6 +94,8 @@ pub struct Case {
     pub setting: String,
     /// What happened, filled in; for the candidate.
     pub story: String,
+    /// The same for who is told the lesion: without what tells of the loss.
+    pub bare_story: String,
     /// One more sentence for the candidate, or empty.
     pub stem_note: String,
     /// For the examiner only.

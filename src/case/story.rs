@@ -41,6 +41,49 @@ pub fn fill(text: &str, name: &str, side: Side) -> String {
     out
 }
 
+/// The story for who is told everything: without the brackets round what tells of the loss.
+pub fn whole(story: &str) -> String {
+    story.replace(['[', ']'], "")
+}
+
+/// The story for who is told the lesion and is to say what it takes: without what stands in brackets and what the patient says, both of which
+/// tell of the loss.
+pub fn bare(story: &str) -> String {
+    let outside = story
+        .split('[')
+        .map(|part| part.split_once(']').map_or(part, |(_, rest)| rest));
+    let mut out = String::new();
+    let mut rest = outside.collect::<String>();
+    while let Some((before, after)) = rest.split_once('\u{201c}') {
+        out.push_str(before);
+        // A sentence of its own; words within another one are part of what happened.
+        let alone = before.trim_end().is_empty()
+            || before.trim_end().ends_with(['.', '?', '!', '\u{201d}']);
+        match after.split_once('\u{201d}') {
+            Some((said, next)) if alone && said.ends_with(['.', '?', '!']) => {
+                rest = next.to_string()
+            }
+            _ => {
+                out.push('\u{201c}');
+                rest = after.to_string();
+            }
+        }
+    }
+    out.push_str(&rest);
+    out.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Brackets that do not pair.
+pub fn unpaired(story: &str) -> bool {
+    let mut open = false;
+    let paired = story.chars().filter(|c| matches!(c, '[' | ']')).all(|c| {
+        let fits = open == (c == ']');
+        open = c == '[';
+        fits
+    });
+    !paired || open
+}
+
 /// The placeholders of a text that mean nothing; a brace without its partner comes back as `{`.
 pub fn unknown(text: &str) -> Vec<String> {
     pieces(text)
@@ -85,6 +128,17 @@ mod tests {
             fill(text, "Amdrow Bucklefen", Side::Left),
             "Amdrow Bucklefen fell on the left arm. They had raised their right arm\nto them."
         );
+    }
+
+    #[test]
+    fn what_tells_of_the_loss_is_left_out_where_it_is_to_be_said() {
+        let story = "Ash fell. [The foot drags.] \u{201c}It slaps.\u{201d} \u{201c}Ice,\u{201d} said Ash, and limped[, toes down], home.";
+        assert_eq!(
+            bare(story),
+            "Ash fell. \u{201c}Ice,\u{201d} said Ash, and limped, home."
+        );
+        assert!(whole(story).starts_with("Ash fell. The foot drags. "));
+        assert!(!unpaired(story) && unpaired("a [b") && unpaired("a] b") && unpaired("[a [b] c]"));
     }
 
     #[test]

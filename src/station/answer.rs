@@ -30,21 +30,9 @@ pub fn answer(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Answer {
                 then: s.then.clone(),
             })
             .collect(),
-        groups: if about_nerve {
-            Vec::new()
-        } else {
-            groups(ctx, draft)
-        },
-        spared: if about_nerve {
-            Vec::new()
-        } else {
-            spared(ctx, draft)
-        },
-        differential: if draft.kind.patient {
-            differential(ctx, draft, proof)
-        } else {
-            Vec::new()
-        },
+        groups: groups(ctx, draft),
+        spared: spared(ctx, draft, proof),
+        differential: differential(ctx, draft, proof),
         equals: briefing::equals(ctx, draft, proof),
         key: nerve
             .filter(|_| about_nerve)
@@ -140,9 +128,12 @@ fn through(ctx: &Context<'_>, s: Structure) -> String {
         .join(", ")
 }
 
-fn spared(ctx: &Context<'_>, draft: &Draft) -> Vec<Spared> {
+/// What is kept and what that excludes: never a place that is accepted as equal, from which only studies part it.
+fn spared(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<Spared> {
     let sure = |s: Structure| ctx.found.get(s).is_some_and(Finding::spared);
+    let other = |s: &&usize| !proof.equal_sites.contains(s);
     let kept = draft.notes.negatives.iter().filter(|n| sure(n.finding));
+    let kept = kept.filter(|n| n.clears.is_empty() || n.clears.iter().any(|s| other(&s)));
     kept.map(|n| Spared {
         finding: reasoning::in_full(ctx.model, ctx.found, n.finding),
         absent: n.finding.kind == Kind::Sign,
@@ -150,6 +141,7 @@ fn spared(ctx: &Context<'_>, draft: &Draft) -> Vec<Spared> {
         so_not: n
             .clears
             .iter()
+            .filter(other)
             .filter_map(|&s| ctx.model.sites.get(s))
             .map(|s| s.label.clone())
             .collect(),

@@ -10,7 +10,7 @@ use super::questions::{self, question, timed};
 use super::station::*;
 use super::usable::Usable;
 use super::{Tells, level_id, level_number};
-use super::{answer, briefing, candidate, card, difficulty, fit, proof, room, spread};
+use super::{answer, briefing, candidate, card, difficulty, fit, moved, proof, room, spread};
 use crate::anatomy::{Kind, Model, Structure};
 use crate::case::{Age, Case, NerveInjury};
 use crate::diagnostic::Failure;
@@ -62,7 +62,7 @@ pub fn station(cache: &BuildCache<'_>, mut draft: Draft) -> Result<Station, Fail
         lesion: lesion(model, &draft),
         candidate: candidate::candidate(&ctx, &draft, &situation, words)?,
         room,
-        card: card::card(&ctx, &draft),
+        card: card::card(&ctx, &draft, &questions),
         briefing: briefing::briefing(&ctx, &draft, &proof, &situation),
         answer: answer::answer(&ctx, &draft, &proof),
         kind: KindInfo {
@@ -99,6 +99,7 @@ fn script(cache: &BuildCache<'_>, draft: &Draft, proof: &Proof) -> Result<Vec<Qu
     let mut answers: BTreeSet<String> = BTreeSet::new();
     let mut problems = Vec::new();
     let mut all = Vec::new();
+    let flipped = moved::flipped(&draft.asked, &marks, &|a, l| usable.line(a, l));
     for (asked, marks) in draft.asked.iter().zip(marks) {
         answers.extend(asked.block.lines().flat_map(|l| vocabulary.named(&l.say)));
         let gives = |text: &str| !vocabulary.named(text).is_disjoint(&answers);
@@ -107,13 +108,14 @@ fn script(cache: &BuildCache<'_>, draft: &Draft, proof: &Proof) -> Result<Vec<Qu
         };
         let mut situation = base.clone();
         let usable = |line: &Line| usable.line(asked, line);
-        let moved = asked.block.points.iter().filter(|l| usable(l));
-        situation.moves = moves(cache.model, moved, marks);
+        let places = asked.block.points.iter().filter(|l| usable(l));
+        situation.moves = moves(cache.model, places, marks);
+        let block = moved::unflipped(cache.model, asked, marks, &flipped, &usable);
         let parts = questions::Parts {
             id: &asked.slot.ask,
             marks,
             asking,
-            block: &asked.block,
+            block: &block,
             situation: &situation,
             usable: &usable,
             seed: draft.seed,
@@ -289,6 +291,7 @@ fn time(case: &Case) -> TimeInfo {
     TimeInfo {
         since: t.since.clone(),
         gradual: t.gradual,
+        wasting: t.wasting,
         injury: match t.injury {
             NerveInjury::Neurapraxia => "neurapraxia",
             NerveInjury::Axonotmesis => "axonotmesis",

@@ -3,7 +3,7 @@
 use super::context::Context;
 use super::draft::{Draft, Told};
 use super::giveaway::{Words, medical};
-use super::station::{Card, CardLine};
+use super::station::{Card, CardLine, Question};
 use super::told::observable;
 use crate::anatomy::{Kind, Structure};
 use crate::case::Stream;
@@ -11,7 +11,7 @@ use crate::findings::{Finding, State};
 use crate::teaching::Notes;
 
 /// The card; `None` where nobody plays the patient.
-pub fn card(ctx: &Context<'_>, draft: &Draft) -> Option<Card> {
+pub fn card(ctx: &Context<'_>, draft: &Draft, questions: &[Question]) -> Option<Card> {
     if !draft.kind.tells.played() {
         return None;
     }
@@ -43,9 +43,10 @@ pub fn card(ctx: &Context<'_>, draft: &Draft) -> Option<Card> {
             power: worst.structure.kind.motor().then_some(worst.power),
         })
     });
-    let paid = draft.asked.iter().flat_map(|a| a.block.lines());
+    let paid = questions.iter().flat_map(|q| &q.groups);
+    let paid = paid.flat_map(|g| &g.points).filter_map(|p| p.about);
     let cardinal = notes.cardinal.iter().map(|c| c.finding);
-    let cited: Vec<Structure> = cardinal.chain(paid.filter_map(|l| l.about)).collect();
+    let cited: Vec<Structure> = cardinal.chain(paid).collect();
     let areas = |state: State| {
         let skin = ctx.found.skin.iter();
         let mut all: Vec<String> = Vec::new();

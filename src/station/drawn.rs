@@ -13,7 +13,7 @@ use crate::case::mechanism::Onset;
 use crate::case::{Case, Stream, is_avulsion, timeline};
 use crate::diagnostic::{Failure, Problem};
 use crate::findings::{Finding, Fixed, derive};
-use crate::lesion::{Severity, at};
+use crate::lesion::{Lesion, Severity, at};
 use crate::reasoning::{self, Rival};
 use crate::teaching::{self, Approach, Block, Choice, Ground, Line, Notes};
 
@@ -85,6 +85,9 @@ pub fn case_for(
         });
         own.lesion = whole;
     }
+    if kind.tells == super::Tells::Lesion {
+        own.story.clone_from(&own.bare_story);
+    }
     if !kind.patient {
         own.suppose();
     }
@@ -128,7 +131,15 @@ pub fn furnished(
         _ => None,
     };
     let (written, derived) = match (kind.tells, nerve, &approach) {
-        (super::Tells::Nerve, Some(nerve), _) => of_file(cache, &format!("nerves/{}", nerve.id))?,
+        (super::Tells::Nerve, Some(nerve), _) => {
+            let (mut own, derived) = of_file(cache, &format!("nerves/{}", nerve.id))?;
+            // One place stands for its cuts.
+            let place = of_case(cache, &case)?.0;
+            own.cardinal = place.cardinal;
+            own.negatives = place.negatives;
+            own.rivals = place.rivals;
+            (own, derived)
+        }
         (super::Tells::Approach, _, Some(approach)) => {
             let (own, derived) = of_file(cache, &format!("approaches/{}", approach.id))?;
             (own.over(of_case(cache, &case)?.0), derived)
@@ -173,6 +184,10 @@ pub fn furnished(
             Some(approach) => Told::Approach(Box::new(approach)),
             None => Told::Lesion,
         },
+    };
+    let case = match &told {
+        Told::Pair { rival, .. } => blaming(model, case, &rival.lesion),
+        _ => case,
     };
     let task = kind.task.clone();
     Ok(Draft {
@@ -248,6 +263,19 @@ fn pair(model: &Model, case: &Case, notes: &Notes, rivals: &[Rival], seed: u64) 
         places,
         rival: Box::new(rival.clone()),
     }
+}
+
+/// The case with a story that blames the roots too, where one of two places lies at them.
+fn blaming(model: &Model, mut case: Case, rival: &Lesion) -> Case {
+    let cuts = case.lesion.cuts.iter().chain(&rival.cuts);
+    let mut segments = cuts.filter_map(|c| model.segments.get(c.segment));
+    let said = format!("{} {}", case.story, case.stem_note).to_lowercase();
+    let blamed = model.spine.words.iter().any(|w| said.contains(w));
+    if segments.any(|s| s.kind.radicular) && !blamed {
+        let also = format!("{} {}", model.spine.also, case.stem_note);
+        case.stem_note = also.trim().to_string();
+    }
+    case
 }
 
 /// The operation or fracture that is asked for, else one of the site's, drawn.

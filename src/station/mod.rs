@@ -23,6 +23,7 @@ mod drawn;
 mod giveaway;
 mod kind;
 mod levels;
+mod moved;
 mod patient;
 mod proof;
 mod questions;

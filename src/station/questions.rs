@@ -70,14 +70,17 @@ pub fn question(parts: &Parts<'_>) -> Result<Question, Lack> {
         (Rung::Probe, said(&block.probe, &asking.probe)),
         (Rung::Lead, said(&block.lead, lead_from)),
     ];
+    let spare = spare(id);
     let groups = match parts.choose {
         Some(choose) => Some(as_written(block, choose)),
-        None => groups(block, marks, parts.usable),
+        None => groups(block, marks, parts.usable, spare),
     };
     // Lines that are not true of this patient are left out, and then the others may have to weigh more.
-    let stretchable = parts.derived || self::groups(block, marks, &|_| true).is_some();
+    let stretchable = parts.derived || self::groups(block, marks, &|_| true, spare).is_some();
     let groups = groups
-        .or_else(|| stretchable.then(|| self::groups(&topped(parts), marks, parts.usable))?)
+        .or_else(|| {
+            stretchable.then(|| self::groups(&topped(parts), marks, parts.usable, spare))?
+        })
         .or_else(|| stretchable.then(|| stretched(block, marks, parts.usable))?)
         .ok_or(Lack::Marks { wanted: marks })?;
     Ok(Question {
@@ -133,21 +136,32 @@ fn point(line: &Line, marks: u32) -> Point {
         say: line.say.clone(),
         marks,
         about: line.about,
+        flips: line.flips.clone(),
     }
 }
 
-/// Lines of a choice beyond those that are needed.
-const SPARE: usize = 2;
+/// Lines of a choice beyond those that are needed. Of what decides between two places one, for each has its row on the other side.
+fn spare(id: &str) -> usize {
+    match id {
+        "deciders" => 1,
+        _ => 2,
+    }
+}
 
 /// Lines that make exactly these marks, the choice first. `None`: there are no such lines.
-fn groups(block: &Block, marks: u32, usable: &dyn Fn(&Line) -> bool) -> Option<Vec<Group>> {
+fn groups(
+    block: &Block,
+    marks: u32,
+    usable: &dyn Fn(&Line) -> bool,
+    spare: usize,
+) -> Option<Vec<Group>> {
     let (taken, chosen) = block.split(marks, usable)?;
     let fixed: Vec<&Line> = block.points.iter().filter(|l| usable(l)).collect();
     let of = block.any.iter().flat_map(|c| &c.of).filter(|l| usable(l));
     let mut all = Vec::new();
     if let Some(from) = block.any.as_ref().filter(|_| chosen > 0) {
-        // Two more than are needed are a choice; more only take longer to find.
-        all.push(choice(from, chosen, of.take(chosen as usize + SPARE)));
+        // A few more than are needed are a choice; more only take longer to find.
+        all.push(choice(from, chosen, of.take(chosen as usize + spare)));
     }
     if taken > 0 {
         let points = fixed

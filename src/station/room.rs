@@ -47,14 +47,11 @@ pub fn room(
             fit_found(&mut room);
         }
         Told::Pair { rival, .. } => {
-            let decide = pair(ctx, draft, &rival.findings);
+            let rows = pair(ctx, &rival.findings, questions);
             let mut also = affected(ctx, draft);
-            also.retain(|s| !decide.contains(s));
+            also.retain(|s| !rows.iter().any(|(about, _)| *about == Some(*s)));
             room.found = told::rows(ctx, &also);
-            room.pair = decide
-                .iter()
-                .filter_map(|s| side_by_side(ctx, &rival.findings, *s))
-                .collect();
+            room.pair = rows.into_iter().map(|(_, row)| row).collect();
             fit_found(&mut room);
         }
         Told::Lesion => room.found = told::rows(ctx, &expected_skin(ctx, draft)),
@@ -86,8 +83,9 @@ fn affected(ctx: &Context<'_>, draft: &Draft) -> Vec<Structure> {
     let mut signs = 0;
     for s in cardinal.filter(cited).chain(affected.map(|f| f.structure)) {
         // A sign is worth a look; what is not looked for is not called normal.
-        signs += usize::from(s.kind == Kind::Sign);
-        if !all.contains(&s) && (s.kind != Kind::Sign || signs <= SIGNS) {
+        let sign = s.kind == Kind::Sign;
+        if !all.contains(&s) && (!sign || signs < SIGNS) {
+            signs += usize::from(sign);
             all.push(s);
         }
     }
@@ -126,28 +124,30 @@ fn expected_skin(ctx: &Context<'_>, draft: &Draft) -> Vec<Structure> {
     skin.chain(reflexes).chain(kept).collect()
 }
 
-/// What decides between the two places: affected in one of them only. What both share stands with the rest.
-fn pair(ctx: &Context<'_>, draft: &Draft, there: &Findings) -> Vec<Structure> {
-    let block = draft.notes.block("deciders");
-    let cited = block
-        .into_iter()
-        .flat_map(|b| b.lines())
-        .filter_map(|l| l.about);
-    let parts = |s: &Structure| {
-        let states = ctx.found.get(*s).zip(there.get(*s));
-        states.is_some_and(|(h, t)| h.affected() != t.affected())
-    };
-    let mut all: Vec<Structure> = Vec::new();
-    for s in cited.filter(parts) {
-        if all.len() < PAIR && !all.contains(&s) {
-            all.push(s);
-        }
-    }
-    all
+/// What decides between the two places, a row for each line that pays it: as the model has it where that is sure in both, else as the line says.
+fn pair(
+    ctx: &Context<'_>,
+    there: &Findings,
+    questions: &[Question],
+) -> Vec<(Option<Structure>, PairRow)> {
+    let asked = questions.iter().filter(|q| q.id == "deciders");
+    let points = asked.flat_map(|q| &q.groups).flat_map(|g| &g.points);
+    let rows = points.filter_map(|p| {
+        let modelled = p.about.and_then(|s| side_by_side(ctx, there, s));
+        let by = p
+            .about
+            .map_or("", |s| reasoning::served_by(ctx.model, ctx.found, s));
+        Some((p.about, modelled.or_else(|| as_said(&p.say, by))?))
+    });
+    rows.take(PAIR).collect()
 }
 
 fn side_by_side(ctx: &Context<'_>, there: &Findings, s: Structure) -> Option<PairRow> {
     let (h, t) = ctx.found.get(s).zip(there.get(s))?;
+    let sure = |f: &Finding| f.affected() || f.spared();
+    if !sure(h) || !sure(t) || h.affected() == t.affected() {
+        return None;
+    }
     let hurt = if h.affected() { ctx.found } else { there };
     Some(PairRow {
         finding: ctx.model.named(s).to_string(),
@@ -157,10 +157,28 @@ fn side_by_side(ctx: &Context<'_>, there: &Findings, s: Structure) -> Option<Pai
     })
 }
 
+/// "Touch the top of the foot: normal, dull".
+fn as_said(line: &str, by: &str) -> Option<PairRow> {
+    let (finding, results) = line.split_once(": ")?;
+    let (here, there) = results.split_once(", ")?;
+    let said = |text: &str| Shown {
+        power: None,
+        state: "said",
+        said: text.to_string(),
+    };
+    Some(PairRow {
+        finding: finding.to_string(),
+        here: said(here),
+        there: said(there),
+        by: by.to_string(),
+    })
+}
+
 fn shown(f: &Finding) -> Shown {
     Shown {
         power: f.structure.kind.motor().then_some(f.power),
         state: f.word(),
+        said: String::new(),
     }
 }
 

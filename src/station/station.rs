@@ -100,6 +100,8 @@ pub struct TimeInfo {
     /// "about 5 weeks".
     pub since: String,
     pub gradual: bool,
+    /// Weak muscles have grown thin by now.
+    pub wasting: bool,
     /// "axonotmesis".
     pub injury: &'static str,
 }
@@ -203,6 +205,9 @@ pub struct Point {
     pub marks: u32,
     #[serde(skip)]
     pub about: Option<Structure>,
+    /// What changes where the lesion is moved to.
+    #[serde(skip)]
+    pub flips: Vec<Structure>,
 }
 
 impl Station {
@@ -285,6 +290,8 @@ pub struct PairRow {
 pub struct Shown {
     pub power: Option<u8>,
     pub state: &'static str,
+    /// In a teacher's words, where the model is not sure.
+    pub said: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]

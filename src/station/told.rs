@@ -7,41 +7,48 @@ use crate::case::Level;
 use crate::findings::{Finding, State};
 use crate::teaching::Notes;
 
-/// Most findings that are told for being cardinal, and for what they exclude; what a line of the questions is about is told besides.
-const CARDINAL: usize = 6;
-const KEPT: usize = 4;
-const MOST: usize = 11;
+/// Most findings that are told, so that the sheet can be held in the head, and how many of them are amiss; what the place is paid by is told in
+/// any case. The early level asks for one more thing that is kept.
+const MOST: usize = 8;
+const AMISS: usize = 5;
+/// Cardinal ones come before those that a line is about.
+const CARDINAL: usize = 3;
 
 /// The findings that a candidate is told: what is affected and cardinal first, then what is kept and decides.
 pub fn choose(ctx: &Context<'_>, notes: &Notes, forbidden: &Words) -> Vec<Structure> {
-    let usable = |s: &Structure| {
-        ctx.found
-            .get(*s)
-            .is_some_and(|f| tellable(ctx, forbidden, f))
-    };
     let affected = |s: &Structure| ctx.found.get(*s).is_some_and(|f| f.affected());
-    let lines = |question: &str| {
-        let block = notes.block(question);
-        block
-            .into_iter()
-            .flat_map(|b| b.lines())
-            .filter_map(|l| l.about)
+    let block = |question: &str| notes.block(question).into_iter().flat_map(|b| b.lines());
+    let about = |question: &str| block(question).filter_map(|l| l.about);
+    let negatives = || notes.negatives.iter().map(|n| n.finding);
+    // What is not seen says something only where it excludes something.
+    let says = |s: &Structure| {
+        s.kind != Kind::Sign || affected(s) || negatives().chain(about("kept")).any(|n| n == *s)
+    };
+    let usable = |s: &Structure| {
+        let found = ctx.found.get(*s);
+        found.is_some_and(|f| tellable(ctx, forbidden, f)) && says(s)
     };
     let mut told: Vec<Structure> = Vec::new();
     let mut add = |all: &mut dyn Iterator<Item = Structure>, most: usize| {
-        for s in all.filter(|s| usable(s)).take(most) {
-            if told.len() < MOST && !told.contains(&s) {
+        for s in all.filter(|s| usable(s)) {
+            if told.len() < most && !told.contains(&s) {
                 told.push(s);
             }
         }
     };
-    let cardinal = notes.cardinal.iter().map(|c| c.finding);
-    add(&mut cardinal.filter(affected), CARDINAL);
-    add(&mut lines("place"), MOST);
-    add(&mut lines("muscles").filter(affected), MOST);
-    let kept = notes.negatives.iter().map(|n| n.finding);
-    add(&mut kept.filter(|s| !affected(s)), KEPT);
-    add(&mut lines("kept").filter(|s| !affected(s)), MOST);
+    let cardinal = || notes.cardinal.iter().map(|c| c.finding).filter(affected);
+    add(&mut cardinal(), CARDINAL);
+    add(&mut about("place"), usize::MAX);
+    add(&mut about("muscles").filter(affected), AMISS);
+    add(&mut cardinal(), AMISS);
+    // What is kept is paid here only as far as it does not flip where the lesion is moved to.
+    let flips: Vec<Structure> = block("move")
+        .flat_map(|l| l.flips.iter().copied())
+        .collect();
+    let (twice, once): (Vec<_>, Vec<_>) = about("kept").partition(|s| flips.contains(s));
+    let kept = once.into_iter().chain(twice).chain(negatives());
+    let most = MOST + usize::from(ctx.level == Level::Early);
+    add(&mut kept.filter(|s| !affected(s)), most);
     // Losses first: a colleague reports them so.
     told.sort_by_key(|s| !affected(s));
     told

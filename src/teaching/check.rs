@@ -258,6 +258,14 @@ impl<'a> Checker<'a> {
                     "name movements that fail here; what is strong stands under `strong:`",
                 );
             }
+            if c.say.contains('\u{201c}') && c.of.iter().any(|s| s.kind.motor()) {
+                let path = ["card".into(), Step::Item(i), "say".into()];
+                self.add(
+                    &path,
+                    "what is only said cannot be done with a power",
+                    "name the movement that is asked for; words for the patient stand under `if_asked:`",
+                );
+            }
         }
     }
 

@@ -3,10 +3,12 @@
 
 use crate::station_support::{World, draft, station, world_of};
 use std::sync::OnceLock;
+use vivasmith::anatomy::Structure;
 use vivasmith::case::Level;
 use vivasmith::sheets::pictures::pictures;
 use vivasmith::sheets::words::Printer;
 use vivasmith::station::{LEVELS, Station, TOTAL, build_draft, is_unfit};
+use vivasmith::teaching::same;
 use vivasmith::typeset::{PageStyle, Paper, Print, lay_out_with};
 
 const LIMBS: [&str; 2] = ["upper_limb", "lower_limb"];
@@ -230,6 +232,48 @@ fn what_is_paid_is_true_of_this_patient() {
                 };
                 assert!(holds, "{} {}: {}", one.name(), q.id, p.say);
             }
+        }
+    }
+}
+
+/// What is kept is not paid again where it flips, for who says it once would earn twice: at most in one station of a hundred, where nothing
+/// else flips.
+#[test]
+fn what_is_kept_is_not_paid_again_where_the_lesion_is_moved() {
+    let worlds = LIMBS.map(world_of);
+    let mut twice = Vec::new();
+    for one in all() {
+        let model = &worlds[one.limb].model;
+        let points = |ids: &'static [&str]| {
+            let asked = one.built.questions.iter();
+            let asked = asked.filter(move |q| ids.contains(&q.id.as_str()));
+            asked.flat_map(|q| &q.groups).flat_map(|g| &g.points)
+        };
+        let flips: Vec<Structure> = points(&["move"]).flat_map(|p| p.flips.clone()).collect();
+        let flipped = |s| flips.iter().any(|f| same(model, *f, s));
+        let again = points(&["kept", "plan"]).find(|p| p.about.is_some_and(flipped));
+        twice.extend(again.map(|p| format!("{}: {}", one.name(), p.say)));
+    }
+    assert!(twice.len() * 100 <= all().len(), "{}", twice.join("\n"));
+}
+
+/// A place that is accepted as equal is excluded by nothing that is kept, and no finding is called a decider that is the same in both places.
+#[test]
+fn equals_are_not_refuted_and_deciders_differ() {
+    for one in all() {
+        let (name, room, answer) = (one.name(), &one.built.room, &one.built.answer);
+        let refuted = answer.spared.iter().flat_map(|row| &row.so_not);
+        let refuted: Vec<&String> = refuted
+            .chain(answer.differential.iter().map(|row| &row.place))
+            .collect();
+        for place in &room.equals {
+            assert!(!refuted.contains(&place), "{name}: {place}");
+        }
+        for row in &room.pair {
+            assert_ne!(row.here, row.there, "{name}: {}", row.finding);
+        }
+        for row in &answer.differential {
+            assert_ne!(row.here, row.there, "{name}: {}", row.finding);
         }
     }
 }

@@ -45,6 +45,14 @@ fn what_is_cited_has_to_be_so() {
         &["does not tell the two places apart"],
     );
     told(
+        "card",
+        &[(
+            "say: \"Press your arm against your side\"",
+            "say: \"If asked: \u{201c}It is weak\u{201d}\"",
+        )],
+        &["what is only said cannot be done with a power"],
+    );
+    told(
         "source",
         &[("source: \"FURU", "source: \"NOBODY99")],
         &["`NOBODY99` is no code of a source"],

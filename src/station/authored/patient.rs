@@ -103,6 +103,7 @@ pub fn case(
         },
         setting: file.setting.trim().to_string(),
         story: file.stem.trim().to_string(),
+        bare_story: file.stem.trim().to_string(),
         stem_note: file.stem_note.trim().to_string(),
         also_damaged: file.also_damaged.clone(),
         causes: file.causes.clone(),
