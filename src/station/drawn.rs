@@ -8,7 +8,7 @@ use super::kind::{Slot, StationKind, TOTAL};
 use super::levels::level_id;
 use super::told;
 use super::{StationRequest, default_minutes, patient};
-use crate::anatomy::Model;
+use crate::anatomy::{Model, Nerve};
 use crate::case::mechanism::Onset;
 use crate::case::{Case, Stream, is_avulsion, timeline};
 use crate::diagnostic::{Failure, Problem};
@@ -130,40 +130,19 @@ pub fn furnished(
         super::Tells::Approach => approach(cache, &case, request)?,
         _ => None,
     };
-    let (written, derived) = match (kind.tells, nerve, &approach) {
-        (super::Tells::Nerve, Some(nerve), _) => {
-            let (mut own, derived) = of_file(cache, &format!("nerves/{}", nerve.id))?;
-            // One place stands for its cuts.
-            let place = of_case(cache, &case)?.0;
-            own.cardinal = place.cardinal;
-            own.negatives = place.negatives;
-            own.rivals = place.rivals;
-            (own, derived)
-        }
-        (super::Tells::Approach, _, Some(approach)) => {
-            let (own, derived) = of_file(cache, &format!("approaches/{}", approach.id))?;
-            (own.over(of_case(cache, &case)?.0), derived)
-        }
-        _ => of_case(cache, &case)?,
-    };
-    let ground_of =
-        |ctx: &Context<'_>, usable: &dyn Fn(&Finding) -> bool| -> Result<Notes, Failure> {
-            Ok(teaching::derived(&Ground {
-                model,
-                lesion: &ctx.case.lesion,
-                found: ctx.found,
-                families: cache.families()?,
-                rivals: &rivals,
-                usable,
-                nerve,
-                approach: approach.as_ref(),
-            }))
-        };
+    let (written, derived) = written(cache, kind, nerve, approach.as_ref(), &case)?;
     let notes = {
         let ctx = Context::new(model, &case, request.level);
-        own.over(written).over(ground_of(&ctx, &|f| {
-            told::observable(&ctx, f) && ctx.shown(f)
-        })?)
+        own.over(written).over(teaching::derived(&Ground {
+            model,
+            lesion: &case.lesion,
+            found: ctx.found,
+            families: cache.families()?,
+            rivals: &rivals,
+            usable: &|f: &Finding| told::observable(&ctx, f) && ctx.shown(f),
+            nerve,
+            approach: approach.as_ref(),
+        }))
     };
     let case = if kind.tells.forwards() {
         case
@@ -213,6 +192,32 @@ pub fn furnished(
         not_required: kind.not_required.clone(),
         case,
     })
+}
+
+/// What is written for such a station, and whether there is nothing.
+fn written(
+    cache: &BuildCache<'_>,
+    kind: &StationKind,
+    nerve: Option<&Nerve>,
+    approach: Option<&Approach>,
+    case: &Case,
+) -> Result<(Notes, bool), Failure> {
+    let place = of_case(cache, case)?;
+    match (kind.tells, nerve, approach) {
+        (super::Tells::Nerve, Some(nerve), _) => {
+            let (mut own, derived) = of_file(cache, &format!("nerves/{}", nerve.id))?;
+            // One place stands for its cuts.
+            own.cardinal = place.0.cardinal;
+            own.negatives = place.0.negatives;
+            own.rivals = place.0.rivals;
+            Ok((own, derived))
+        }
+        (super::Tells::Approach, _, Some(approach)) => {
+            let (own, derived) = of_file(cache, &format!("approaches/{}", approach.id))?;
+            Ok((own.over(place.0), derived))
+        }
+        _ => Ok(place),
+    }
 }
 
 /// The notes of the injured site, and whether there are none.
