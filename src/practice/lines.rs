@@ -3,15 +3,24 @@
 use crate::diagnostic::Failure;
 use crate::station::Question;
 
-/// The lines, and more where a page ends early and so has room for them, up to two for a mark.
+/// For a front of several pages: as many lines as keep to them, and then more where a page ends early and so has room, up to two for a mark.
+/// `free` is the room on the last of them.
 ///
 /// # Errors
 /// As `fits`.
 pub fn widened(
-    mut lines: Vec<usize>,
+    free: usize,
     questions: &[Question],
     fits: &dyn Fn(&[usize]) -> Result<bool, Failure>,
 ) -> Result<Vec<usize>, Failure> {
+    let mut lines = vec![1; questions.len()];
+    for more in (1..=free).rev() {
+        let tried = shared_out(questions.len() + more, questions);
+        if fits(&tried)? {
+            lines = tried;
+            break;
+        }
+    }
     for (i, q) in questions.iter().enumerate() {
         let mut more = lines.clone();
         while more.get(i).is_some_and(|n| *n < 2 * q.marks as usize) {

@@ -335,15 +335,14 @@ impl Booklet<'_> {
             |text: &str| lay_out_with(text, &self.meta(), figures).map_err(Failure::content);
         let bare = layout(&front)?;
         let free = free_lines(&bare, &self.meta());
-        let mut lines = shared_out(free + least.len(), &station.questions);
-        if !self.one_page() {
-            let pages = bare.pages.len();
-            let fits = |lines: &[usize]| {
-                let text = texts(lines, whole, &all[..1])?.concat();
-                Ok(layout(&text)?.pages.len() <= pages)
-            };
-            lines = widened(lines, &station.questions, &fits)?;
-        }
+        let fits = |lines: &[usize]| {
+            let text = texts(lines, whole, &all[..1])?.concat();
+            Ok(layout(&text)?.pages.len() <= bare.pages.len())
+        };
+        let lines = match self.one_page() {
+            true => shared_out(free + least.len(), &station.questions),
+            false => widened(free, &station.questions, &fits)?,
+        };
         if lines != least {
             front = texts(&lines, whole, &all[..1])?.concat();
         }

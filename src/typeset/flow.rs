@@ -417,9 +417,11 @@ impl Builder<'_> {
         let small = height < self.page / 3.0 || (count <= 8 && height < 0.8 * self.page);
         for (n, mut row) in pieces.rows.into_iter().enumerate() {
             row.head = head;
-            let edge = n == 0 || n + 2 == count;
-            if (small || edge) && n + 1 < count {
+            if (small || n == 0) && n + 1 < count {
                 row.keep = row.keep.max(Keep::Together);
+            }
+            if n + 2 == count {
+                row.keep = Keep::Must;
             }
             let first = n == 0 && head.is_none();
             self.add(row, place, if first { TABLE_BEFORE } else { 0.0 });
