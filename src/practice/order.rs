@@ -122,6 +122,11 @@ mod tests {
             standing("examine", "radial", 4, 9.0),
         ];
         assert_eq!(order(&all), (vec![0, 2, 1, 3, 4], vec![]));
+        let same = ["ulnar", "ulnar", "median"].into_iter().enumerate();
+        let same: Vec<_> = same
+            .map(|(n, nerve)| standing(["trace", "risk", "nerve"][n], nerve, n, n as f64))
+            .collect();
+        assert_eq!(order(&same), (vec![0, 2, 1], vec![]));
         all[0].twin = Some(1);
         assert_eq!(order(&all), (vec![0, 2, 3, 1, 4], vec![]));
     }

@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 use vivasmith::anatomy::{Model, load};
 use vivasmith::case::Case;
 use vivasmith::circuit::choose::{counts_for, echoes, leaks, similarity};
-use vivasmith::circuit::report::{self, lists, review};
+use vivasmith::circuit::report::{self, lists, quarantine, review};
 use vivasmith::circuit::{
     Banked, Blueprint, Breadth, Circuit, EFFORT, Effort, Exposure, Limbs, Lists, Maker, bank,
     check, plan,
@@ -219,6 +219,27 @@ fn quarantined_groups_may_meet_the_same_sites() {
         r.spread.difficulty, "0.0",
         "the same form twice is as equal as can be"
     );
+    // Four stations of ten minutes with three changes: who comes out waits until the others have gone in.
+    let waits = |c: &Circuit| quarantine::quarantine(&world().limbs, c).pairs;
+    let [pair] = &waits(&c)[..] else {
+        panic!("one pair")
+    };
+    let said = [&pair.earlier, &pair.later, &pair.out, &pair.into].map(String::as_str);
+    assert_eq!(
+        (said, pair.wait),
+        (["one", "two", "09:43", "10:00"], 17),
+        "{pair:?}"
+    );
+    let met = sites(&c, 0);
+    let both = sites(&c, 1).iter().filter(|s| met.contains(s)).count();
+    assert!(
+        !pair.same && both > 0 && pair.sites.len() == both,
+        "{pair:?}"
+    );
+    // Without quarantine no site is met twice, and who goes in with the others hears nothing.
+    assert_eq!(waits(two_groups()), []);
+    let beside = try_plan(&apart.replace("10:00", "09:00"), 5, &Exposure::default());
+    assert_eq!(waits(&beside.unwrap_or_else(|e| panic!("{e}"))), []);
 }
 
 #[test]
@@ -323,6 +344,27 @@ fn forms_that_run_one_after_another_share_their_equipment() {
     let c = two_groups();
     let made = lists::lists(c);
     let mut looked = 0;
+    for (_, banked) in c.forms.iter().flat_map(|f| f.used()) {
+        let listed = |label: &str, blank: &str| {
+            let own = |t: &&lists::Thing| t.label == label && t.blank == blank;
+            assert_eq!(
+                made.equipment.iter().filter(own).count(),
+                1,
+                "{label}{blank}"
+            );
+        };
+        let station = &banked.station;
+        station
+            .briefing
+            .ready
+            .iter()
+            .for_each(|thing| listed(thing, ""));
+        station
+            .kind
+            .blanks
+            .iter()
+            .for_each(|blank| listed("", blank));
+    }
     for thing in &made.equipment {
         let positions = |f: usize| {
             let used = c.forms[f].used();

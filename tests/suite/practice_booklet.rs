@@ -119,10 +119,11 @@ fn the_same_wish_gives_the_same_bytes_on_any_number_of_threads() {
     assert!(print(1) == print(2));
 }
 
+/// With these seeds each of the rules has something to do: without it the easiest neighbour, or a person met before, would come next.
 #[test]
 fn cases_differ_and_get_harder() {
-    for level in LEVELS {
-        let made = twelve(level, 5);
+    for (level, seed) in LEVELS.into_iter().zip([8, 8, 10]) {
+        let made = twelve(level, seed);
         assert!(made.given_up.is_empty(), "{:?}", made.given_up);
         let all = &made.cases;
         let kinds: BTreeSet<&str> = all.iter().map(|c| c.station.kind.id.as_str()).collect();
@@ -167,7 +168,6 @@ fn one_kind_only_is_printed_and_the_broken_rule_is_named() {
     assert!(!made.given_up.contains(&Rule::Nerves));
 }
 
-/// What nobody may read before the last page: on the index, in file names, at the edges of pages, on any leaf.
 /// The findings of a place are mistaken for those of others: a key says of some at least which one finding shuts them out, whatever the paper.
 #[test]
 fn a_key_shuts_out_neighbours_by_a_finding() {
@@ -241,6 +241,7 @@ fn a_twin_that_is_in_no_case_can_be_printed() {
     }
 }
 
+/// What nobody may read before the last page: on the index, in file names, at the edges of pages, on any leaf.
 #[test]
 fn no_answer_stands_where_it_is_read_too_early() {
     let made = twelve(Level::Clinical, 8);
