@@ -51,7 +51,7 @@ pub fn run(args: &DrawArgs) -> Result<String, Failure> {
             numbering: style.phrase("page_of").to_string(),
             paper: page.paper,
             print: page.print,
-            dense: false,
+            format: typeset::Format::Table,
             most_pages: None,
         };
         files.push(OutFile {

@@ -13,7 +13,7 @@ use crate::circuit::{Banked, Circuit, Exposure, Form, Limbs, on_threads};
 use crate::diagnostic::{Failure, Problem};
 use crate::figure::{Figure, FigureStyle};
 use crate::files::{OutFile, to_json_line};
-use crate::typeset::{PageStyle, PdfMeta};
+use crate::typeset::{Format, PageStyle, PdfMeta};
 use serde::Serialize;
 
 pub struct Folder<'a> {
@@ -57,7 +57,7 @@ impl Folder<'_> {
             );
             documents.push(Document {
                 name: format!("{folder}/door"),
-                meta: self.meta(&head, &station.code, "c_door"),
+                meta: self.notice(&head, &station.code, "c_door"),
                 text: Text::Sheet(stop.door.clone()),
                 figures: Vec::new(),
             });
@@ -159,7 +159,7 @@ impl Folder<'_> {
         let mut add = |name: String, key: &str, text: String| {
             all.push(Document {
                 name,
-                meta: self.meta(head, &head.id, key),
+                meta: self.notice(head, &head.id, key),
                 text: Text::Sheet(text),
                 figures: Vec::new(),
             });
@@ -234,6 +234,14 @@ impl Folder<'_> {
             paper: self.page.paper,
             print: self.page.print,
             ..self.printer.edges(sheet, &head.title, subject, code)
+        }
+    }
+
+    /// Of what hangs on a door.
+    fn notice(&self, head: &report::Head, code: &str, sheet: &str) -> PdfMeta {
+        PdfMeta {
+            format: Format::Hung,
+            ..self.meta(head, code, sheet)
         }
     }
 

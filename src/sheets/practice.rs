@@ -12,7 +12,7 @@ use crate::figure::Figure;
 use crate::files::OutFile;
 use crate::practice::{Chosen, key_rows, late, shared_out, widened, wrong};
 use crate::station::{level_id, print_of};
-use crate::typeset::{PageStyle, PdfMeta, free_lines, lay_out_with};
+use crate::typeset::{Format, PageStyle, PdfMeta, free_lines, lay_out_with};
 use serde::Serialize;
 use std::iter::repeat_n;
 
@@ -153,7 +153,7 @@ impl Booklet<'_> {
         PdfMeta {
             paper: self.page.paper,
             print: self.page.print,
-            dense: true,
+            format: Format::Held,
             ..self.printer.edges("p_title", &code, subject, &code)
         }
     }

@@ -1,6 +1,7 @@
 //! Which sheets has a station, and who may see each? A new sheet costs a row here, its template and its phrases.
 
 use crate::station::{ROOM_WORDS, Station};
+use crate::typeset::Format;
 
 /// Who a sheet is written for. Nobody's pages stand in one file with those of another reader.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,8 +32,7 @@ pub struct Row {
     pub template: &'static str,
     pub reader: Reader,
     pub per: Per,
-    /// Held in the hand and written on, so set as densely as nine points allow; one leaf, both sides.
-    pub dense: bool,
+    pub format: Format,
     /// Most pages of its first part in normal print; a page more for each page break.
     pub pages: usize,
     /// Most words.
@@ -47,7 +47,7 @@ pub const SHEETS: [Row; 5] = [
         template: "room",
         reader: Reader::Examiner,
         per: Per::Candidate,
-        dense: true,
+        format: Format::Held,
         pages: 1,
         words: ROOM_WORDS,
     },
@@ -56,7 +56,7 @@ pub const SHEETS: [Row; 5] = [
         template: "patient",
         reader: Reader::Patient,
         per: Per::Station,
-        dense: false,
+        format: Format::Table,
         pages: 1,
         words: 300,
     },
@@ -65,7 +65,7 @@ pub const SHEETS: [Row; 5] = [
         template: "briefing",
         reader: Reader::Examiner,
         per: Per::Station,
-        dense: false,
+        format: Format::Table,
         pages: 1,
         words: 500,
     },
@@ -74,7 +74,7 @@ pub const SHEETS: [Row; 5] = [
         template: "answer",
         reader: Reader::Student,
         per: Per::Station,
-        dense: true,
+        format: Format::Held,
         pages: 3,
         words: 950,
     },
@@ -93,7 +93,7 @@ pub const CANDIDATE: Row = Row {
     template: "candidate",
     reader: Reader::Candidate,
     per: Per::Station,
-    dense: false,
+    format: Format::Table,
     pages: 1,
     words: 300,
 };

@@ -293,7 +293,7 @@ impl<'c> Printer<'c> {
             edges: PdfMeta {
                 // The sheets of a station say their caution themselves.
                 caution: String::new(),
-                dense: row.dense,
+                format: row.format,
                 ..self.edges(&title, &station.code, subject, &station.code)
             },
             markdown,

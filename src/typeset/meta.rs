@@ -19,6 +19,18 @@ pub struct Print {
     pub spaced: bool,
 }
 
+/// Where a sheet is read, which says how large its type is and how wide its margins are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Format {
+    /// On a table.
+    #[default]
+    Table,
+    /// Held and written on: narrow margins, nothing at the head, no type smaller than its text.
+    Held,
+    /// Hung on a door and read from two metres.
+    Hung,
+}
+
 /// What a sheet is printed on and how.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct PageStyle {
@@ -45,8 +57,7 @@ pub struct PdfMeta {
     pub numbering: String,
     pub paper: Paper,
     pub print: Print,
-    /// A sheet that is held and written on: narrow margins, nothing at the head, no type smaller than its text.
-    pub dense: bool,
+    pub format: Format,
     /// More pages than this are refused.
     pub most_pages: Option<usize>,
 }

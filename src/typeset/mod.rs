@@ -41,7 +41,7 @@ use crate::figure::Figure;
 use blocks::{Block, plain_text};
 use item::{Item, Layout};
 
-pub use meta::{PageStyle, Paper, PdfMeta, Print};
+pub use meta::{Format, PageStyle, Paper, PdfMeta, Print};
 pub use picture::figure_pdf;
 
 /// Lays the Markdown out on pages: every word, rule and box with its place, before any file is written.
@@ -72,7 +72,7 @@ pub fn lay_out_with(
         ..meta.clone()
     };
     let most = meta.most_pages.unwrap_or(usize::MAX);
-    let usual = setting::Setting::of(meta.print, meta.dense);
+    let usual = setting::Setting::of(meta.print, meta.format);
     let lay = |setting: &setting::Setting| {
         let frame = header_footer::frame(meta, setting, fonts)?;
         let flow = flow::flow(&blocks, &frame, setting, fonts, figures)?;
@@ -98,7 +98,7 @@ pub fn lay_out_with(
 
 /// How many ruled lines more the last page could hold.
 pub fn free_lines(layout: &Layout, meta: &PdfMeta) -> usize {
-    let setting = setting::Setting::of(meta.print, meta.dense);
+    let setting = setting::Setting::of(meta.print, meta.format);
     let marks = layout.pages.last().map_or(&[][..], |p| p.body.as_slice());
     let lowest = marks
         .iter()

@@ -131,7 +131,7 @@ pub fn piece(
 /// When a character of `meta` cannot be drawn, or the figure is larger than the page.
 pub fn figure_pdf(figure: &Figure, meta: &PdfMeta) -> Result<Vec<u8>, Problem> {
     let fonts = Fonts::load()?;
-    let setting = Setting::of(meta.print, meta.dense);
+    let setting = Setting::of(meta.print, meta.format);
     let frame = header_footer::frame(meta, &setting, fonts)?;
     let scale = scale_to_fit(figure, frame.width(), frame.height());
     let mut parts = Parts::default();

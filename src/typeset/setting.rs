@@ -1,11 +1,15 @@
 //! How large is everything in this kind of print? The type scale, the spaces and the margins.
 
-use super::meta::Print;
+use super::meta::{Format, Print};
 use super::style::{CELL_X, CELL_Y, MM, Type, bold, plain};
 
 /// Size of the running text on paper in points: normal, spaced, large. 12 points are the least that guides to readable
 /// print for dyslexic readers ask for, 16 the least called large print; both common practice, no source.
 const BODY_ON_PAPER: (f32, f32, f32) = (9.5, 12.0, 16.0);
+
+/// Size and leading of the words of a notice on a door, and of its heading. A capital of 28 points is 7.2 mm high, a 280th of two
+/// metres; notices want a 300th of the distance or more (common practice, no source).
+const HUNG: [(f32, f32); 2] = [(28.0, 34.0), (72.0, 80.0)];
 
 /// What is left of the white space where a sheet is a few lines too long.
 const CLOSER: f32 = 0.5;
@@ -46,7 +50,7 @@ pub struct Setting {
 }
 
 impl Setting {
-    pub fn of(print: Print, dense: bool) -> Setting {
+    pub fn of(print: Print, format: Format) -> Setting {
         let (usual, spaced, large) = BODY_ON_PAPER;
         let size = match print {
             Print { large: true, .. } => large,
@@ -99,14 +103,18 @@ impl Setting {
             cell_x: CELL_X,
             cell_y: CELL_Y,
         };
-        let setting = match (dense, print.large || print.spaced) {
-            (false, _) => setting,
-            (true, enlarged) => setting.dense(enlarged, paper),
+        let setting = match (format, print.large || print.spaced) {
+            (Format::Held, enlarged) => setting.dense(enlarged, paper),
+            _ => setting,
         };
         let setting = if print.large {
             setting.evened()
         } else {
             setting
+        };
+        let setting = match format {
+            Format::Hung => setting.hung(),
+            _ => setting,
         };
         if print.spaced {
             setting.aired()
@@ -167,6 +175,20 @@ impl Setting {
                 (bold(9.0, 11.3), 5.0, 1.5),
             ],
             ..close
+        }
+    }
+
+    /// As large in every kind of print; what stands at the edges of the page is not for the door.
+    fn hung(self) -> Setting {
+        let [(size, leading), (high, line)] = HUNG.map(|(s, l)| (s / self.scale, l / self.scale));
+        let gap = size * 0.5;
+        Setting {
+            body: plain(size, leading),
+            headings: [(bold(high, line), 0.0, gap); 4],
+            paragraph_after: gap,
+            tight_after: gap,
+            list_edge: gap,
+            ..self
         }
     }
 

@@ -8,17 +8,18 @@ use crate::pages_runs::{Run, runs};
 use crate::pages_sheets::sheets;
 use crate::pages_words::Said;
 use crate::typeset_support::load;
-use vivasmith::typeset::{Paper, PdfMeta, Print, lay_out};
+use vivasmith::typeset::style::MM;
+use vivasmith::typeset::{Format, Paper, PdfMeta, Print, lay_out};
 
 #[test]
 fn every_page_of_a_circuit_is_whole() {
     let files = &whole().0;
     // All have the caution at their foot, but room sheets, which are set closer.
-    let frame_of = |dense: bool, caution: &str| {
+    let frame_of = |format: Format, caution: &str| {
         let meta = PdfMeta {
             paper: Paper::A4,
             print: Print::default(),
-            dense,
+            format,
             caution: caution.to_string(),
             ..sheets()[0].meta.clone()
         };
@@ -28,9 +29,9 @@ fn every_page_of_a_circuit_is_whole() {
     let printer = vivasmith::sheets::words::Printer::new(&world.content).expect("phrases");
     let caution = printer.phrase("caution");
     let (usual, dense, answer) = (
-        frame_of(false, caution),
-        frame_of(true, ""),
-        frame_of(true, caution),
+        frame_of(Format::Table, caution),
+        frame_of(Format::Held, ""),
+        frame_of(Format::Held, caution),
     );
     let (mut found, mut pages, mut read) = (Vec::new(), 0, 0);
     for (name, bytes) in files.iter().filter(|(name, _)| name.ends_with(".pdf")) {
@@ -81,4 +82,26 @@ fn every_page_of_a_circuit_is_whole() {
         found.len(),
         found.join("\n")
     );
+}
+
+/// Capitals a 300th of two metres high and more (common practice, no source); those of the face stand 0.729 em.
+#[test]
+fn a_notice_is_read_from_two_metres_and_is_one_page() {
+    let notices = |name: &str| {
+        let file = name.rsplit('/').next().unwrap_or_default();
+        name.ends_with(".pdf") && (file.starts_with("door") || file.starts_with("rest_"))
+    };
+    let least = 2000.0 / 300.0 * MM / 0.729;
+    let mut met = 0;
+    for (name, bytes) in whole().0.iter().filter(|(name, _)| notices(name)) {
+        let pages = runs(&load(bytes));
+        assert_eq!(pages.len(), 1, "{name}");
+        let frame = |run: &&Run| run.y > 20.0 * MM && run.y < (297.0 - 25.0) * MM;
+        let words: Vec<&Run> = pages[0].iter().filter(frame).collect();
+        let small = words.iter().find(|run| run.size < least);
+        assert!(small.is_none(), "{name}: {small:?}");
+        assert!(words.len() > 5, "{name}: {} runs of words", words.len());
+        met += 1;
+    }
+    assert!(met > 2, "{met} notices");
 }

@@ -9,11 +9,14 @@ use crate::pages_words::Said;
 use crate::typeset_support::load;
 use lopdf::content::Content;
 use lopdf::{Document, Object};
+use vivasmith::typeset::Format;
 use vivasmith::typeset::item::{Item, Page, Role};
 
 /// A sheet with a picture on its second page.
 fn good() -> &'static Printed {
-    let long = |s: &&Printed| !s.pictures.is_empty() && !s.meta.dense && s.layout.pages.len() > 1;
+    let long = |s: &&Printed| {
+        !s.pictures.is_empty() && s.meta.format != Format::Held && s.layout.pages.len() > 1
+    };
     sheets().iter().find(long).expect("a sheet with a picture")
 }
 

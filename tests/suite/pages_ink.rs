@@ -4,6 +4,7 @@ use crate::pages_check::{empty, missing, outside, stray};
 use crate::pages_raster::{Ink, rasterise};
 use crate::pages_sheets::{Printed, booklets, odd, sheets};
 use std::sync::OnceLock;
+use vivasmith::typeset::Format;
 use vivasmith::typeset::item::Item;
 use vivasmith::typeset::style::MM;
 
@@ -48,7 +49,11 @@ fn the_margins_are_white() {
     each_page(|sheet, _, ink| {
         let frame = &sheet.layout.frame;
         // A dense sheet uses the paper to what any printer reaches.
-        let least = if sheet.meta.dense { 11.9 } else { 15.0 } * MM;
+        let least = if sheet.meta.format == Format::Held {
+            11.9
+        } else {
+            15.0
+        } * MM;
         assert!(
             frame.left >= least && frame.right <= frame.paper_width - least,
             "{frame:?}"
