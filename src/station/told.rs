@@ -13,6 +13,8 @@ const MOST: usize = 8;
 const AMISS: usize = 5;
 /// Cardinal ones come before those that a line is about.
 const CARDINAL: usize = 3;
+/// What is kept and decides against so many rivals is told in any case.
+const RIVALS: usize = 3;
 
 /// The findings that a candidate is told: what is affected and cardinal first, then what is kept and decides.
 pub fn choose(ctx: &Context<'_>, notes: &Notes, forbidden: &Words) -> Vec<Structure> {
@@ -49,6 +51,9 @@ pub fn choose(ctx: &Context<'_>, notes: &Notes, forbidden: &Words) -> Vec<Struct
     let kept = once.into_iter().chain(twice).chain(negatives());
     let most = MOST + usize::from(ctx.level == Level::Early);
     add(&mut kept.filter(|s| !affected(s)), most);
+    // Without what decides against its nearest rivals a place cannot be found.
+    let decides = notes.rivals.iter().map(|r| r.decides).take(RIVALS);
+    add(&mut decides.filter(|s| !affected(s)), usize::MAX);
     // Losses first: a colleague reports them so.
     told.sort_by_key(|s| !affected(s));
     told
