@@ -1,7 +1,7 @@
 //! The moves of an examiner: where two things last run together, who has the same roots, what leaves above and below, what a moved lesion
 //! changes, which finding decides. Facts: Gray 1918 (from memory), and the examples of a viva (common practice, no source).
 
-use crate::station_support::{station, world};
+use crate::station_support::{station, world, world_of};
 use vivasmith::anatomy::{Kind, Model, Structure};
 use vivasmith::case::Level;
 use vivasmith::findings::{Finding, Findings, derive};
@@ -178,4 +178,27 @@ fn what_limbs_differ_on_is_fixed_for_the_patient() {
         .clone()
         .find(|r| r.items.iter().any(|i| i.about == weak));
     assert_eq!(row.map(|r| r.group), Some("weak"));
+}
+
+/// Radial nerve: in the groove the elbow still straightens, in the axilla it does not; sciatic nerve: below the hamstring branches the knee
+/// still bends (Gray 1918, from memory).
+#[test]
+fn a_trace_tells_what_decides_against_its_nearest_rival() {
+    for (region, site, id) in [
+        ("upper_limb", "radial_spiral_groove", "elbow_extension"),
+        ("upper_limb", "medial_cord", "finger_mcp_extension"),
+        ("lower_limb", "sciatic_midthigh", "knee_flexion"),
+        ("lower_limb", "common_fibular", "hip_abduction"),
+    ] {
+        let w = world_of(region);
+        let cache = w.cache();
+        let says = w.model.plain(movement(&w.model, id));
+        for (level, seed) in [(Level::Early, 1), (Level::Clinical, 2), (Level::Trainee, 3)] {
+            let s = station(&w, &cache, (site, "trace"), level, seed)
+                .unwrap_or_else(|e| panic!("{site} {seed}: {e}"));
+            let found = s.candidate.rows.iter().flat_map(|r| &r.items);
+            let told = found.map(|i| i.text.as_str()).any(|text| text == says);
+            assert!(told, "{}: {says} is not told", s.command);
+        }
+    }
 }
