@@ -379,6 +379,8 @@ fn room_sheets_are_filled_in_and_lie_in_the_order_of_the_day() {
         .skip(1)
         .map(|l| l.split(',').collect())
         .collect();
+    let seats = rows.iter().map(|r| (r[0], r[7]));
+    assert!(seats.is_sorted(), "by candidate, then by time: {sheet}");
     let examiners: BTreeSet<&str> = rows.iter().map(|r| r[6]).collect();
     for examiner in examiners {
         let mut own: Vec<&Vec<&str>> = rows.iter().filter(|r| r[6] == examiner).collect();

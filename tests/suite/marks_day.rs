@@ -223,8 +223,8 @@ fn the_rules_of_the_blueprint_decide_who_passes() {
     assert_eq!((all.forms[0].passed, all.forms[0].n), (2, 4));
     let totals: Vec<(f64, u32)> = all.candidates.iter().map(|c| (c.total, c.max)).collect();
     assert_eq!(totals[4..6], [(16.0, 30), (11.0, 20)]);
-    // A standard error on top: the first has no longer enough; the rule on danger may fail.
-    key.passing.errors = 1.0;
+    // Two standard errors on top: the first has no longer enough; the rule on danger may fail.
+    key.passing.errors = 2.0;
     key.passing.danger = Some(Danger {
         most: 0,
         then: Then::Fail,
@@ -232,7 +232,7 @@ fn the_rules_of_the_blueprint_decide_who_passes() {
     let stricter = found(&key, &text, &judged);
     let form = &stricter.forms[0];
     let on_top = form.sem.expect("an error");
-    assert!((form.cut.expect("a cut") - 16.5 - on_top).abs() < 1e-9);
+    assert!((form.cut.expect("a cut") - 16.5 - 2.0 * on_top).abs() < 1e-9);
     assert_eq!(stricter.candidates[0].result, Fail);
     assert_eq!(stricter.candidates[3].result, Fail);
 }
