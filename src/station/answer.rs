@@ -171,6 +171,8 @@ fn differential(ctx: &Context<'_>, draft: &Draft, proof: &Proof) -> Vec<Differen
             let there = derive(ctx.model, &whole, &draft.fixed);
             reasoning::decider(ctx.found, &there, note.decides)
         });
+        // Studies may part two places on paper; of a newborn only what is seen.
+        let cited = cited.filter(|d| !ctx.newborn || told::observable(ctx, &d.here));
         let other = || {
             let usable = rival
                 .deciders

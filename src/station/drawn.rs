@@ -15,7 +15,7 @@ use crate::diagnostic::{Failure, Problem};
 use crate::findings::{Finding, Fixed, derive};
 use crate::lesion::{Lesion, Severity, at};
 use crate::reasoning::{self, Rival};
-use crate::teaching::{self, Approach, Block, Choice, Ground, Line, Notes};
+use crate::teaching::{self, Approach, Block, Choice, Families, Ground, Line, Notes};
 
 /// Reading time before every station, in minutes (common practice, no source: one to two minutes).
 pub const READING_MINUTES: u32 = 2;
@@ -107,7 +107,7 @@ fn suits(
     if !situation.holds(&kind.when) {
         return Ok(None);
     }
-    ask(&mut draft);
+    ask(&mut draft, cache.families()?);
     Ok(Some(draft))
 }
 
@@ -303,10 +303,17 @@ fn approach(
 }
 
 /// Gives the draft its questions: those of the kind's plan, each with what the place brings to it.
-pub fn ask(draft: &mut Draft) {
-    let slots = draft.kind.plan.of(draft.level).iter().cloned();
+pub fn ask(draft: &mut Draft, families: &Families) {
+    let plan = draft.kind.plan.of(draft.level);
+    let pays = |slot: &Slot| {
+        families
+            .get(&slot.ask)
+            .map_or(&[][..], |asking| &asking.pays)
+    };
+    let paid: Vec<&str> = plan.iter().flat_map(pays).map(String::as_str).collect();
+    let slots = plan.iter().cloned();
     let asked = slots.map(|slot| Asked {
-        block: block(draft, &slot),
+        block: block(draft, &slot, &paid),
         slot,
         caps: None,
         domain: None,
@@ -316,17 +323,34 @@ pub fn ask(draft: &mut Draft) {
     draft.asked = asked.collect();
 }
 
-/// What the notes bring to a question; the lines of the last one are the first steps of the day.
-fn block(draft: &Draft, slot: &Slot) -> Block {
+/// Lines among which the first steps are chosen, at the least.
+const STEPS: usize = 3;
+
+/// What the notes bring to a question; the lines of the last one are the first steps of the day, without those with a word that another
+/// question has `paid`, as far as enough are left.
+fn block(draft: &Draft, slot: &Slot, paid: &[&str]) -> Block {
     let mut block = draft.notes.block(&slot.ask).cloned().unwrap_or_default();
     if slot.ask == "act"
         && let Some(row) = today(draft)
     {
         block.points.clear();
+        let again = |say: &String| paid.iter().any(|word| say.contains(word));
+        let twice = row.pay.iter().filter(|say| again(say)).count();
+        let kept = row.pay.len().saturating_sub(twice).max(STEPS);
+        let mut spare = row.pay.len().saturating_sub(kept);
+        // The last go first: they are the least urgent.
+        let mut of: Vec<Line> = Vec::new();
+        for say in row.pay.iter().rev() {
+            match again(say) && spare > 0 {
+                true => spare -= 1,
+                false => of.push(Line::of(say)),
+            }
+        }
+        of.reverse();
         block.any = Some(Choice {
             each: 1,
             note: String::new(),
-            of: row.pay.iter().map(|say| Line::of(say)).collect(),
+            of,
         });
     }
     block

@@ -29,6 +29,9 @@ pub struct Asking {
     /// Lines that are marked where no teacher has written any, by what they are about.
     #[serde(default)]
     pub lines: UniqueMap<Vec<String>>,
+    /// Words of what this question pays, which the first steps do not pay again.
+    #[serde(default)]
+    pub pays: Vec<String>,
     /// How the marks of one line are made up.
     #[serde(default)]
     pub note: String,

@@ -82,7 +82,7 @@ pub fn station(
     }
     stem(parts, &draft, report);
     if file.questions.is_empty() {
-        drawn::ask(&mut draft);
+        drawn::ask(&mut draft, cache.families()?);
     } else {
         draft.asked = asked(parts, report);
     }
