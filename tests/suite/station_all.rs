@@ -290,6 +290,34 @@ fn no_tick_is_worth_more_than_two_marks() {
     }
 }
 
+/// Three first steps are enough to choose from, so the tests that a question before has paid stand among no more.
+#[test]
+fn further_tests_are_not_paid_again_among_many_first_steps() {
+    let content = vivasmith::files::Content::embedded();
+    let families = vivasmith::teaching::families(&content).unwrap_or_else(|e| panic!("{e}"));
+    let words = &families.get("further").expect("a question").pays;
+    let mut met = 0;
+    for one in all() {
+        let of = |id: &str| one.built.questions.iter().find(|q| q.id == id);
+        let (Some(_), Some(act)) = (of("further"), of("act")) else {
+            continue;
+        };
+        let steps: Vec<&str> = act
+            .groups
+            .iter()
+            .flat_map(|g| &g.points)
+            .map(|p| p.say.as_str())
+            .collect();
+        let again = |say: &&&str| words.iter().any(|word| say.contains(word));
+        if steps.len() > 3 {
+            let twice = steps.iter().find(again);
+            assert!(twice.is_none(), "{}: {twice:?}", one.name());
+            met += 1;
+        }
+    }
+    assert!(met > 20, "{met} stations");
+}
+
 #[test]
 fn no_sheet_of_a_candidate_names_the_answer() {
     let worlds = LIMBS.map(world_of);
