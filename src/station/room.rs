@@ -8,7 +8,7 @@ use super::told;
 use crate::anatomy::{Kind, Model, Nerve, SkinKind, Structure};
 use crate::findings::{Finding, Findings};
 use crate::reasoning;
-use crate::teaching::{Situation, filled};
+use crate::teaching::{Situation, filled, same};
 
 /// Most deciders side by side, signs if asked, and findings that neither earn nor lose.
 const PAIR: usize = 6;
@@ -189,7 +189,10 @@ fn neither(ctx: &Context<'_>, draft: &Draft, questions: &[Question]) -> Vec<Stri
             .iter()
             .flat_map(|q| &q.groups)
             .flat_map(|g| &g.points);
-        points.any(|p| p.about == Some(s) || p.say.to_lowercase().contains(plain))
+        points.any(|p| {
+            let about = p.about.is_some_and(|a| same(ctx.model, a, s));
+            about || p.say.to_lowercase().contains(plain)
+        })
     };
     let cited = draft.notes.neither.iter().copied();
     // Who writes a station lists them all.
@@ -207,7 +210,8 @@ fn neither(ctx: &Context<'_>, draft: &Draft, questions: &[Question]) -> Vec<Stri
             let area = ctx.model.skin.get(i);
             area.is_some_and(|a| a.kind == SkinKind::Dermatome)
         };
-        if !draft.kind.patient && s.kind == Kind::Skin && map(s.position) {
+        let of_nerves = !draft.kind.patient || !draft.case.lesion.radicular(ctx.model);
+        if of_nerves && s.kind == Kind::Skin && map(s.position) {
             continue;
         }
         let plain = ctx.model.named(s).to_string();
