@@ -333,20 +333,15 @@ fn block(draft: &Draft, slot: &Slot, paid: &[&str]) -> Block {
     if slot.ask == "act"
         && let Some(row) = today(draft)
     {
-        block.points.clear();
-        let again = |say: &String| paid.iter().any(|word| say.contains(word));
-        let twice = row.pay.iter().filter(|say| again(say)).count();
-        let kept = row.pay.len().saturating_sub(twice).max(STEPS);
-        let mut spare = row.pay.len().saturating_sub(kept);
+        let mut of: Vec<Line> = row.pay.iter().map(|say| Line::of(say)).collect();
+        let again = |line: &Line| paid.iter().any(|word| line.say.contains(word));
         // The last go first: they are the least urgent.
-        let mut of: Vec<Line> = Vec::new();
-        for say in row.pay.iter().rev() {
-            match again(say) && spare > 0 {
-                true => spare -= 1,
-                false => of.push(Line::of(say)),
-            }
+        while of.len() > STEPS
+            && let Some(last) = of.iter().rposition(again)
+        {
+            of.remove(last);
         }
-        of.reverse();
+        block.points.clear();
         block.any = Some(Choice {
             each: 1,
             note: String::new(),

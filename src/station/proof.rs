@@ -5,8 +5,8 @@ use super::context::Context;
 use super::draft::{Draft, Told};
 use super::giveaway::forbidden;
 use super::station::{Proof, ProofRow};
-use super::told::tellable;
-use crate::anatomy::{Kind, Structure};
+use super::told::{says, tellable};
+use crate::anatomy::Structure;
 use crate::diagnostic::Failure;
 use crate::findings::{Finding, Findings};
 use crate::lesion::{Severity, at};
@@ -45,23 +45,8 @@ pub fn prove(cache: &BuildCache<'_>, draft: &mut Draft) -> Result<Proof, Failure
         fixed: &fixed,
     };
     let tells = matches!(draft.told, Told::Findings(_));
-    // A sign that is not seen, named for no reason that the notes give, would say the loss of something else in other words.
-    let lines = draft
-        .notes
-        .block("kept")
-        .into_iter()
-        .flat_map(|b| b.lines());
-    let cited: Vec<Structure> = draft
-        .notes
-        .negatives
-        .iter()
-        .map(|n| n.finding)
-        .chain(lines.filter_map(|l| l.about))
-        .collect();
-    let unsaid = |f: &Finding| {
-        f.structure.kind == Kind::Sign && !f.affected() && !cited.contains(&f.structure)
-    };
-    let usable = |f: &Finding| tells && ctx.shown(f) && !unsaid(f) && tellable(&ctx, &words, f);
+    let usable =
+        |f: &Finding| tells && ctx.shown(f) && says(&draft.notes, f) && tellable(&ctx, &words, f);
     let proof = localise::prove(
         &known,
         &given,

@@ -22,13 +22,9 @@ pub fn choose(ctx: &Context<'_>, notes: &Notes, forbidden: &Words) -> Vec<Struct
     let block = |question: &str| notes.block(question).into_iter().flat_map(|b| b.lines());
     let about = |question: &str| block(question).filter_map(|l| l.about);
     let negatives = || notes.negatives.iter().map(|n| n.finding);
-    // What is not seen says something only where it excludes something.
-    let says = |s: &Structure| {
-        s.kind != Kind::Sign || affected(s) || negatives().chain(about("kept")).any(|n| n == *s)
-    };
     let usable = |s: &Structure| {
         let found = ctx.found.get(*s);
-        found.is_some_and(|f| tellable(ctx, forbidden, f)) && says(s)
+        found.is_some_and(|f| tellable(ctx, forbidden, f) && says(notes, f))
     };
     let mut told: Vec<Structure> = Vec::new();
     let mut add = |all: &mut dyn Iterator<Item = Structure>, most: usize| {
@@ -64,6 +60,19 @@ pub fn tellable(ctx: &Context<'_>, forbidden: &Words, f: &Finding) -> bool {
     (f.affected() || f.spared())
         && observable(ctx, f)
         && forbidden.found_in(ctx.model.plain(f.structure)).is_empty()
+}
+
+/// A sign that is not seen says something only where the notes say what that excludes; else it would say the loss of something else in
+/// other words.
+pub fn says(notes: &Notes, f: &Finding) -> bool {
+    let excludes = |s: Structure| {
+        let kept = notes.block("kept").into_iter().flat_map(|b| b.lines());
+        let negatives = notes.negatives.iter().map(|n| n.finding);
+        negatives
+            .chain(kept.filter_map(|l| l.about))
+            .any(|n| n == s)
+    };
+    f.structure.kind != Kind::Sign || f.affected() || excludes(f.structure)
 }
 
 /// Can be found at the bedside on this patient: no needle is at hand, and a newborn follows no orders and reports no numbness.
